@@ -1,0 +1,1 @@
+"""The same session, told on a screen or in lines."""

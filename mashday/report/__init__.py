@@ -1,0 +1,1 @@
+"""What happened: the summary of a day."""
