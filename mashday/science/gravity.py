@@ -1,0 +1,294 @@
+"""Sugar in water: density, gravity, Plato; the hydrometer, the refractometer and the extract balances.
+
+Gravity means true relative density 20/20 degC. Plato is 100 times the mass fraction on the sucrose
+scale; Brix is the same for this purpose. Litres are litres at 20 degC unless said otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from mashday.science.limits import OutOfRange, within
+
+SPS4 = "ICUMSA SPS-4 (1998)"
+MASS_BALANCE = "mass balance of extract"
+
+LOWEST_PLATO, HIGHEST_PLATO = -8.0, 45.0
+
+GLASS_EXPANSION = 25e-6
+"""Volume expansion of a glass hydrometer, per K. ISO 1768:1975, conventional value."""
+
+REFRACTOMETER_FACTOR = 1.04
+"""Brix shown by a refractometer in wort over Plato. Common practice, no source; 1.00-1.06 are met."""
+
+DEXTROSE_EXTRACT = 0.909
+"""Extract in a kilogram of dextrose monohydrate, kg: 180.156/198.171, molar masses."""
+
+Trust = Literal["kept", "rough", "estimate", "refused"]
+
+
+class HydrometerReading(NamedTuple):
+    """Gravity 20/20 degC of a reading, and what it is worth at the temperature of the sample.
+
+    kept: silently corrected. rough: about 0.001 either way. estimate: about 0.002. refused: the sample
+    is too hot or too cold for the number to be recorded.
+    """
+
+    gravity: float
+    trust: Trust
+
+
+_WATER = (999.83952, 16.952577, -7.9905127e-3, -46.241757e-6, 105.84601e-9, -281.03006e-12)
+_SUGAR = (
+    (385.1761, 135.3705, 40.9299, -3.9643, 13.4853, -17.2890),
+    (-46.2720, -7.1720, 1.1597, 5.1126, 17.5254),
+    (59.7712, 7.2491, 12.3630, -35.4791),
+    (-47.2207, -21.6977, 27.6301),
+    (18.3184, 12.3081),
+)
+
+
+def sucrose_density(plato: float, celsius: float) -> float:
+    """Density of a sucrose solution, kg/m3, for -8 to 45 Plato and 0-100 degC: 1038.115 at 10 P and 20.
+
+    ICUMSA SPS-4 (1998), coefficients as transcribed publicly after Bubnik et al., Sugar Technologists
+    Manual (1995), p. 164. Within 0.1 kg/m3 of the CRC Handbook table (0-40 %, 20 degC) and 0.006 of
+    IAPWS-95 for water; the sugar term above 40 degC has little outside support.
+    """
+    w = within("extract", plato, LOWEST_PLATO, HIGHEST_PLATO, "Plato", SPS4) / 100.0
+    t = within("temperature of the solution", celsius, 0.0, 100.0, "degC", SPS4)
+    tau = (t - 20.0) / 100.0
+    sugar = _horner([w * _horner(row, w) for row in _SUGAR], tau)
+    return _horner(_WATER, t) / (1.0 + 16.887236e-3 * t) + sugar
+
+
+def gravity(plato: float) -> float:
+    """Gravity 20/20 degC of so many Plato: 1.03998 at 10. ICUMSA SPS-4 (1998)."""
+    return sucrose_density(plato, 20.0) / WATER_20
+
+
+def plato(gravity: float) -> float:
+    """Plato of a gravity 20/20 degC, for 0.97-1.19: 14.751 at 1.060, 0 at 1.000, slightly negative below.
+
+    The numerical inverse of gravity().
+    """
+    sought = within("gravity", gravity, 0.97, 1.19, "", SPS4) * WATER_20
+    return _solve_plato(lambda extract: sucrose_density(extract, 20.0), sought)
+
+
+def hydrometer_gravity(
+    reading: float, sample_celsius: float, calibrated_celsius: float = 20.0
+) -> HydrometerReading:
+    """Gravity 20/20 degC of a hydrometer read in a sample at some temperature, and what it is worth.
+
+    The hydrometer keeps its mass: reading * water(Tcal) = density(P, T) [1 + 25e-6 (T - Tcal)], solved
+    for P with ICUMSA SPS-4; glass expansion after ISO 1768:1975. A scale marked 60/60 degF has a
+    calibrated_celsius of 15.556. Worth: kept 10-30 degC; rough 5-10 and 30-50; estimate 50-60; refused
+    below 5 and above 60 (judgement from the size of the errors). OutOfRange for a reading outside
+    0.97-1.19 or a sample outside 0-100 degC.
+    """
+    source = f"{SPS4}, glass after ISO 1768:1975"
+    shown = within("hydrometer reading", reading, 0.97, 1.19, "", source)
+    t = within("sample temperature", sample_celsius, 0.0, 100.0, "degC", source)
+    calibrated = within("calibration temperature", calibrated_celsius, 0.0, 40.0, "degC", source)
+    floating = shown * sucrose_density(0.0, calibrated) / (1.0 + GLASS_EXPANSION * (t - calibrated))
+    true_plato = _solve_plato(lambda extract: sucrose_density(extract, t), floating)
+    return HydrometerReading(sucrose_density(true_plato, 20.0) / WATER_20, hydrometer_trust(t))
+
+
+def hydrometer_trust(sample_celsius: float) -> Trust:
+    """What a hydrometer reading is worth at a sample temperature."""
+    if 10.0 <= sample_celsius <= 30.0:
+        return "kept"
+    if 5.0 <= sample_celsius <= 50.0:
+        return "rough"
+    if 50.0 < sample_celsius <= 60.0:
+        return "estimate"
+    return "refused"
+
+
+def refractometer_plato(
+    brix: float, factor: float = REFRACTOMETER_FACTOR, celsius: float | None = None
+) -> float:
+    """Plato of an unfermented wort from a refractometer, for 0-45 Brix: the reading over the factor.
+
+    With the temperature of an instrument that does not correct itself, the reading is first brought to
+    20 degC. Invalid once yeast is in: alcohol raises the reading. The factor is common practice.
+    """
+    shown = within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", "scale of the instrument")
+    if celsius is not None:
+        shown += refractometer_correction_brix(shown, celsius)
+    return shown / within("refractometer factor", factor, 0.9, 1.2, "", "common practice, no source")
+
+
+def refractometer_correction_brix(brix: float, celsius: float) -> float:
+    """Brix to add to a reading at a temperature, for 0-45 Brix and 5-30 degC: -0.62 at 15 Brix and 10 degC.
+
+    d (0.06239 + 0.000464 Bx) + 0.000719 d2 with d = T - 20: a fit within 0.01 to OIV-MA-AS2-02, table I
+    (5-17 degC); above 20 degC extrapolated.
+    """
+    source = "OIV-MA-AS2-02, table I"
+    within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", source)
+    d = within("refractometer temperature", celsius, 5.0, 30.0, "degC", source) - 20.0
+    return d * (0.06239 + 0.000464 * brix) + 0.000719 * d * d
+
+
+def volume_at_20_factor(plato: float, celsius: float) -> float:
+    """Litres at 20 degC of one litre of wort measured hot: 0.9815 for 15 Plato at 65 degC. ICUMSA SPS-4."""
+    return sucrose_density(plato, celsius) / sucrose_density(plato, 20.0)
+
+
+def first_wort_plato(
+    *, extract_as_is: float, moisture: float, water_per_kg: float, conversion: float = 1.0
+) -> float:
+    """Plato of the liquid in a mash: 20.42 for 3 kg/kg, extract 0.78, moisture 0.04, fully converted.
+
+    100 h e / (R + M + h e), the balance of the EBC 4.5.1 / ASBC Malt-4 extract method for any
+    thickness. water_per_kg is all the water in the mash per kilogram of grain.
+    """
+    dissolved = _extract(extract_as_is) * within("conversion", conversion, 0.0, 1.2, "", MASS_BALANCE)
+    return 100.0 * dissolved / (_liquor(water_per_kg, moisture) + dissolved)
+
+
+def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per_kg: float) -> float:
+    """Share of the extract that is dissolved, from the Plato of the mash liquid: P (R + M) / [(100 - P) e].
+
+    The inverse of first_wort_plato. Much above 1 means a wrong weight, moisture or sample.
+    """
+    p = within("extract of the mash liquid", plato, 0.0, HIGHEST_PLATO, "Plato", MASS_BALANCE)
+    return p * _liquor(water_per_kg, moisture) / ((100.0 - p) * _extract(extract_as_is))
+
+
+def no_sparge_efficiency(
+    *,
+    extract_as_is: float,
+    moisture: float,
+    water_per_kg: float,
+    retained_kg_per_kg: float,
+    conversion: float = 1.0,
+) -> float:
+    """Share of the dissolved extract that leaves the grain without a sparge: 1 - a / L.
+
+    a is the wort kept by a kilogram of grain, kg, dead space included; L = R + M + h e. Complete mixing is
+    assumed, so it is an upper bound. OutOfRange when the grain would keep all of it.
+    """
+    liquid = _liquor(water_per_kg, moisture) + _extract(extract_as_is) * within(
+        "conversion", conversion, 0.0, 1.2, "", MASS_BALANCE
+    )
+    return (
+        1.0
+        - within("wort kept by the grain", retained_kg_per_kg, 0.0, liquid, "kg/kg", MASS_BALANCE) / liquid
+    )
+
+
+def batch_sparge_efficiency(
+    *,
+    extract_as_is: float,
+    moisture: float,
+    water_per_kg: float,
+    retained_kg_per_kg: float,
+    sparge_kg_per_kg: float,
+    sparges: int = 1,
+    conversion: float = 1.0,
+) -> float:
+    """Share of the dissolved extract that leaves the grain with n equal batch sparges, an upper bound.
+
+    1 - (a / L) [a / (a + S / n)]^n, each batch mixed and drained fully; S is all the sparge water.
+    """
+    within("number of sparges", sparges, 0, 10, "", MASS_BALANCE)
+    within("sparge water", sparge_kg_per_kg, 0.0, 50.0, "kg/kg", MASS_BALANCE)
+    left = 1.0 - no_sparge_efficiency(
+        extract_as_is=extract_as_is,
+        moisture=moisture,
+        water_per_kg=water_per_kg,
+        retained_kg_per_kg=retained_kg_per_kg,
+        conversion=conversion,
+    )
+    if left == 0.0 or sparges == 0:
+        return 1.0 - left
+    kept = retained_kg_per_kg / (retained_kg_per_kg + sparge_kg_per_kg / sparges)
+    return 1.0 - left * float(kept**sparges)
+
+
+def wort_kg(litres: float, gravity: float) -> float:
+    """Mass of so much wort, kg."""
+    within("gravity", gravity, 0.97, 1.19, "", SPS4)
+    return within("wort volume", litres, 0.0, 1e5, "L", MASS_BALANCE) * gravity * WATER_20 / 1000.0
+
+
+def wort_litres(kg: float, gravity: float) -> float:
+    """Volume of so much wort, L."""
+    within("gravity", gravity, 0.97, 1.19, "", SPS4)
+    return within("wort mass", kg, 0.0, 1e5, "kg", MASS_BALANCE) / (gravity * WATER_20 / 1000.0)
+
+
+def extract_kg(litres: float, gravity: float) -> float:
+    """Extract in so much wort, kg: 3.122 in 20 L at 1.060."""
+    return wort_kg(litres, gravity) * plato(gravity) / 100.0
+
+
+def dilution_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
+    """Water to add to bring wort down to a gravity, L: 3.36 for 20 L from 1.070 to 1.060."""
+    start, target = _pair(from_gravity, to_gravity, down=True)
+    return wort_kg(litres, from_gravity) * (start / target - 1.0) / (WATER_20 / 1000.0)
+
+
+def boil_down_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
+    """Water to boil off to bring wort up to a gravity, L cold: 1.68 for 20 L from 1.055 to 1.060."""
+    start, target = _pair(from_gravity, to_gravity, down=False)
+    return wort_kg(litres, from_gravity) * (1.0 - start / target) / (WATER_20 / 1000.0)
+
+
+def sugar_kg(litres: float, from_gravity: float, to_gravity: float, extract: float = 1.0) -> float:
+    """Sugar to dissolve to bring wort up to a gravity, kg: 0.579 of sucrose for 20 L from 1.050 to 1.060.
+
+    m (P2 - P1) / (100 f - P2), f being the extract in a kilogram of the sugar (sucrose 1, dextrose
+    monohydrate 0.909). The wort grows by it: wort_litres(wort_kg(...) + sugar, to_gravity).
+    """
+    start, target = _pair(from_gravity, to_gravity, down=False)
+    within("extract of the sugar", extract, 0.5, 1.0, "", MASS_BALANCE)
+    return wort_kg(litres, from_gravity) * (target - start) / (100.0 * extract - target)
+
+
+def _pair(from_gravity: float, to_gravity: float, *, down: bool) -> tuple[float, float]:
+    low, high = (1.0005, from_gravity) if down else (from_gravity, 1.19)
+    within("gravity aimed at", to_gravity, low, high, "", MASS_BALANCE)
+    return plato(from_gravity), plato(to_gravity)
+
+
+def _extract(extract_as_is: float) -> float:
+    return within("extract of the grain as it is", extract_as_is, 0.05, 1.0, "", MASS_BALANCE)
+
+
+def _liquor(water_per_kg: float, moisture: float) -> float:
+    within("water per kilogram of grain", water_per_kg, 0.2, 50.0, "kg/kg", MASS_BALANCE)
+    return water_per_kg + within("grain moisture", moisture, 0.0, 0.9, "", MASS_BALANCE)
+
+
+def _horner(coefficients: tuple[float, ...] | list[float], x: float) -> float:
+    total = 0.0
+    for coefficient in reversed(coefficients):
+        total = total * x + coefficient
+    return total
+
+
+def _solve_plato(density: Callable[[float], float], sought: float) -> float:
+    """The Plato at which a rising density meets the value sought, by secants from 0 Plato."""
+    low, high = density(LOWEST_PLATO), density(HIGHEST_PLATO)
+    if not low <= sought <= high:
+        raise OutOfRange("density", sought, low, high, "kg/m3", SPS4)
+    extract, step, error = 0.0, 1.0, density(0.0) - sought
+    slope = density(step) - density(0.0)
+    while abs(error) > 1e-10 and abs(step) > 1e-12:
+        step = -error / slope
+        following = min(max(extract + step, LOWEST_PLATO), HIGHEST_PLATO)
+        following_error = density(following) - sought
+        if following != extract and following_error != error:
+            slope = (following_error - error) / (following - extract)
+        extract, error = following, following_error
+    return extract
+
+
+WATER_20 = sucrose_density(0.0, 20.0)
+"""Density of water at 20 degC in ICUMSA SPS-4, kg/m3: 998.203."""

@@ -1,0 +1,134 @@
+"""Heat leaving and entering a pot: walls, open surface, fire, and the drift that follows."""
+
+from __future__ import annotations
+
+import math
+
+from mashday.science.limits import OutOfRange, within
+from mashday.science.water import saturation_pressure_kpa
+
+EVAPORATION_W_PER_M2_KPA = 109.0
+CONVECTION_W_PER_M2_K = 11.5
+OPEN_TANK = "open tanks in still air, fitted to a published engineering table at 49-71 degC"
+
+NEWTON = "Newton's law of cooling, lumped pot"
+
+_SECONDS_PER_MINUTE = 60.0
+
+# Whole-pot loss in W/K at a stirred mash of 65 degC and a room of 20 degC, lid on, pot as high as wide
+# and 72 % full. Derived from published correlations (Churchill and Chu; Incropera); expect 25 % either way.
+_POT_LITRES = (20.0, 30.0, 50.0)
+_BARE = (3.5, 4.4, 6.0)
+_WRAPPED = (0.92, 1.17, 1.60)
+
+
+def loss_w_per_k(pot_litres: float, wrapped: bool) -> float:
+    """Usual heat loss of a lidded pot, W/K, for 3-300 L: 4.4 bare (dull steel) and 1.17 wrapped at 30 L.
+
+    Interpolated in 20, 30 and 50 L; beyond them in proportion to the surface (volume to the power 2/3).
+    Derived from heat-transfer correlations, not measured: a pot of one's own may differ by 25 %.
+    """
+    volume = within("pot volume", pot_litres, 3.0, 300.0, "L", "pots for the home")
+    table = _WRAPPED if wrapped else _BARE
+    if volume <= _POT_LITRES[0]:
+        return float(table[0] * (volume / _POT_LITRES[0]) ** (2.0 / 3.0))
+    if volume >= _POT_LITRES[-1]:
+        return float(table[-1] * (volume / _POT_LITRES[-1]) ** (2.0 / 3.0))
+    upper = 1 if volume <= _POT_LITRES[1] else 2
+    share = (volume - _POT_LITRES[upper - 1]) / (_POT_LITRES[upper] - _POT_LITRES[upper - 1])
+    return table[upper - 1] + share * (table[upper] - table[upper - 1])
+
+
+def open_surface_watts(
+    celsius: float, room_celsius: float, area_m2: float, relative_humidity: float = 0.5
+) -> float:
+    """Heat leaving an open water surface in still air, W: about 283 from a 34 cm pot at 65 degC.
+
+    109 W/(m2 kPa) on the vapour pressure difference plus 11.5 W/(m2 K) on the temperature difference,
+    fitted within 6 % to a published engineering table of open tanks at 49-71 degC in 16 degC air;
+    used for 0-102 degC.
+    """
+    within("surface temperature", celsius, 0.0, 102.0, "degC", OPEN_TANK)
+    within("room temperature", room_celsius, 0.0, 60.0, "degC", OPEN_TANK)
+    within("surface", area_m2, 0.0, 10.0, "m2", OPEN_TANK)
+    within("relative humidity", relative_humidity, 0.0, 1.0, "", "a fraction")
+    vapour = saturation_pressure_kpa(celsius) - relative_humidity * saturation_pressure_kpa(room_celsius)
+    return area_m2 * (EVAPORATION_W_PER_M2_KPA * vapour + CONVECTION_W_PER_M2_K * (celsius - room_celsius))
+
+
+def drift_celsius(
+    *,
+    from_celsius: float,
+    minutes: float,
+    capacity_kj_per_k: float,
+    loss_w_per_k: float,
+    room_celsius: float,
+) -> float:
+    """Temperature after so many minutes of standing, degC: T_room + (T - T_room) exp(-UA t / C)."""
+    _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
+    within("standing time", minutes, 0.0, 30.0 * 24.0 * 60.0, "min", NEWTON)
+    decay = math.exp(-loss_w_per_k * minutes * _SECONDS_PER_MINUTE / (1000.0 * capacity_kj_per_k))
+    return room_celsius + (from_celsius - room_celsius) * decay
+
+
+def minutes_until(
+    *,
+    from_celsius: float,
+    to_celsius: float,
+    capacity_kj_per_k: float,
+    loss_w_per_k: float,
+    room_celsius: float,
+) -> float:
+    """Minutes of standing until a temperature is reached; infinite when it never is.
+
+    The inverse of drift_celsius. The surroundings may be a room or a large bath of water.
+    """
+    _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
+    within("temperature to reach", to_celsius, -40.0, 110.0, "degC", NEWTON)
+    if to_celsius == from_celsius:
+        return 0.0
+    gap, remaining = from_celsius - room_celsius, to_celsius - room_celsius
+    if loss_w_per_k == 0.0 or gap * remaining <= 0.0 or abs(remaining) > abs(gap):
+        return math.inf
+    return 1000.0 * capacity_kj_per_k / loss_w_per_k * math.log(gap / remaining) / _SECONDS_PER_MINUTE
+
+
+def heating_minutes(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    kilowatts: float,
+    efficiency: float,
+    loss_w_per_k: float,
+    room_celsius: float,
+) -> float:
+    """Minutes of fire from one temperature to a higher one.
+
+    Solves C dT/dt = efficiency * P - UA (T - T_room). OutOfRange when the fire cannot reach the
+    temperature against the loss.
+    """
+    _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
+    within("temperature to reach", to_celsius, from_celsius, 110.0, "degC", "a fire only heats")
+    within("fire", kilowatts, 0.0, 100.0, "kW", "fires for the home")
+    within("efficiency of the fire", efficiency, 0.01, 1.0, "", "a fraction")
+    if to_celsius == from_celsius:
+        return 0.0
+    watts = 1000.0 * kilowatts * efficiency
+    net_at_start = watts - loss_w_per_k * (from_celsius - room_celsius)
+    net_at_end = watts - loss_w_per_k * (to_celsius - room_celsius)
+    if net_at_end <= 0.0:
+        needed = loss_w_per_k * (to_celsius - room_celsius) / efficiency / 1000.0
+        raise OutOfRange("fire", kilowatts, needed, math.inf, "kW", "it must beat the loss of the pot")
+    capacity = 1000.0 * capacity_kj_per_k
+    ratio = loss_w_per_k * (to_celsius - from_celsius) / net_at_start
+    if ratio < 1e-9:
+        return capacity * (to_celsius - from_celsius) / net_at_start / _SECONDS_PER_MINUTE
+    return -capacity / loss_w_per_k * math.log1p(-ratio) / _SECONDS_PER_MINUTE
+
+
+def _pot(capacity_kj_per_k: float, loss_w_per_k: float, celsius: float, surroundings_celsius: float) -> None:
+    within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", NEWTON)
+    within("heat loss", loss_w_per_k, 0.0, 1000.0, "W/K", NEWTON)
+    within("temperature", celsius, -40.0, 110.0, "degC", NEWTON)
+    within("temperature of the surroundings", surroundings_celsius, -40.0, 60.0, "degC", NEWTON)

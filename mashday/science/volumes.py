@@ -1,0 +1,139 @@
+"""Litres: what the mash fills, what the grain keeps, how the water is shared out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mashday.science import water
+from mashday.science.limits import OutOfRange, UnknownName, within
+
+DISPLACEMENT = 0.67
+"""Litres a kilogram of grain takes up in the mash. Common practice (0.32 qt/lb); component densities of
+Choi and Okos 1986 give 0.67-0.68 (derived)."""
+
+THICKNESS_REFUSED = 1.2
+"""L/kg: below it the grain is not wetted. Judgement."""
+
+THICKNESS_HARD_TO_STIR = 1.7
+"""L/kg: below it a mash is hardly stirred by hand. Common practice, no source."""
+
+THICKNESS_USUAL = (1.8, 7.0)
+"""L/kg: outside it a warning is due. Common practice, no source."""
+
+STIRRING_DEPTH_METRES = 0.04
+"""Free rim kept for stirring, m. Common practice, no source."""
+
+_ABSORPTION = {
+    "squeezed bag": 0.5,
+    "hung bag": 0.8,
+    "drained": 1.0,
+    "batch sparge": 1.0,
+    "on the grain": 0.0,
+}
+SEPARATIONS = tuple(_ABSORPTION)
+"""The ways of parting wort from grain, by name."""
+
+
+@dataclass(frozen=True, slots=True)
+class WaterSplit:
+    """Litres of cold water for the mash and for the sparge."""
+
+    mash_litres: float
+    sparge_litres: float
+
+    @property
+    def total_litres(self) -> float:
+        return self.mash_litres + self.sparge_litres
+
+
+def absorption(method: str) -> float:
+    """Water in less wort out per kilogram of grain, L/kg, by the way of separating.
+
+    Drained 1.0: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb). Hung 0.8 and squeezed 0.5:
+    common practice, no source. On the grain nothing is parted: 0. UnknownName for another method.
+    """
+    if method not in _ABSORPTION:
+        raise UnknownName("way of separating", method, _ABSORPTION)
+    return _ABSORPTION[method]
+
+
+def mash_litres(water_kg: float, grain_kg: float, celsius: float) -> float:
+    """Volume of the mash in the pot, L: 18.65 for 15 kg of water and 5 kg of grain at 65 degC."""
+    return water.litres(water_kg, celsius) + DISPLACEMENT * _grain(grain_kg)
+
+
+def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> float:
+    """Room a pot needs above the mash for stirring, L: 4 cm of rim, at least 5 % of the pot.
+
+    Without a diameter the pot is taken to be as high as it is wide. Common practice, no source.
+    """
+    volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
+    if diameter_metres is None:
+        diameter_metres = float((4.0 * volume / 1000.0 / math.pi) ** (1.0 / 3.0))
+    within("pot diameter", diameter_metres, 0.05, 3.0, "m", "pots for the home")
+    return max(0.05 * volume, 1000.0 * STIRRING_DEPTH_METRES * surface_m2(diameter_metres))
+
+
+def surface_m2(diameter_metres: float) -> float:
+    """Free surface of a round pot, m2."""
+    return math.pi / 4.0 * diameter_metres**2
+
+
+def thickness_l_per_kg(water_litres: float, grain_kg: float) -> float:
+    """Water per kilogram of grain, L/kg."""
+    within("grain mass", grain_kg, 1e-6, 1e4, "kg", "a mash has grain")
+    return within("water volume", water_litres, 0.0, 1e4, "L", "a volume is not negative") / grain_kg
+
+
+def first_runnings_litres(
+    *, water_litres: float, grain_kg: float, absorption_l_per_kg: float, dead_litres: float = 0.0
+) -> float:
+    """Wort that runs off the grain, L: water - absorption * grain - dead space.
+
+    OutOfRange when the grain would keep it all.
+    """
+    kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
+    return within("mash water", water_litres, kept, 1e4, "L", "what the grain and the dead space keep") - kept
+
+
+def water_split(
+    *,
+    wash_litres: float,
+    grain_kg: float,
+    absorption_l_per_kg: float,
+    dead_litres: float = 0.0,
+    sparge: bool = False,
+    most_mash_litres: float | None = None,
+) -> WaterSplit:
+    """Cold water for mash and sparge that leaves so much wash, L.
+
+    Without a sparge all of it goes into the mash: V + a m + d. With one, first and second runnings are
+    equal: V/2 + a m + d, then V/2 (28 L, 5 kg, 1 L/kg, 1 L: 20 + 14). most_mash_litres caps the mash
+    water, the rest then being sparged. OutOfRange when the cap leaves nothing to run off.
+    """
+    wash = within("wash volume", wash_litres, 0.1, 1e4, "L", "a wash has a volume")
+    kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
+    mash = wash / 2.0 + kept if sparge else wash + kept
+    if most_mash_litres is not None and mash > most_mash_litres:
+        if most_mash_litres < kept:
+            raise OutOfRange("mash water", most_mash_litres, kept, math.inf, "L", "what the grain keeps")
+        mash = most_mash_litres
+    return WaterSplit(mash_litres=mash, sparge_litres=wash + kept - mash)
+
+
+def largest_grain_kg(*, usable_litres: float, thickness: float, celsius: float = 65.0) -> float:
+    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.2 in 27 L at 3 L/kg."""
+    within("usable volume", usable_litres, 0.0, 1e4, "L", "pots for the home")
+    within("thickness", thickness, THICKNESS_REFUSED, 20.0, "L/kg", "a mash that wets")
+    return usable_litres / (water.litres(water.mass_kg(thickness), celsius) + DISPLACEMENT)
+
+
+def _grain(grain_kg: float) -> float:
+    return within("grain mass", grain_kg, 0.0, 1e4, "kg", "a mass is not negative")
+
+
+def _kept(grain_kg: float, absorption_l_per_kg: float, dead_litres: float) -> float:
+    within("absorption", absorption_l_per_kg, 0.0, 3.0, "L/kg", "common practice, no source")
+    within("dead space", dead_litres, 0.0, 1e3, "L", "a volume is not negative")
+    return _grain(grain_kg) * absorption_l_per_kg + dead_litres
