@@ -8,7 +8,7 @@ from mashday.science import gravity as gravities
 from mashday.science import heat
 from mashday.science.water import HOTTEST_CELSIUS, SPECIFIC_HEAT, density
 
-BALANCE_SOURCE = "Heat balance; specific heat of water 4.19 kJ/(kg K), within 0.06 degC of IAPWS-95"
+BALANCE_SOURCE = "Heat balance; specific heat of water 4.19 kJ/(kg K), within 0.1 K of IAPWS-95"
 COOLING_SOURCE = "Newton's law of cooling for a lumped pot"
 
 _DECIMALS = {

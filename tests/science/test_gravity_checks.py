@@ -1,0 +1,158 @@
+"""Gravity, extract, alcohol and yeast against outside values kept in checks/gravity.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import CoolProp.CoolProp
+import iapws
+import pytest
+
+from mashday.science import alcohol, gravity, yeast
+
+CHECKS = tomllib.loads((Path(__file__).parent / "checks" / "gravity.toml").read_text("utf-8"))["check"]
+
+WEIGHTS_DENSITY = 8390.0  # kg/m3, brass weights of the printed tables
+POUND_PER_US_GALLON = 0.45359237 / 3.785411784  # kg/L, exact unit factors
+
+
+def _apparent(i: dict[str, Any]) -> float:
+    air = i["air_kg_m3"]
+    return (gravity.sucrose_density(i["brix"], 20.0) - air) / (gravity.WATER_20 - air)
+
+
+def _pounds_per_gallon_in_air(i: dict[str, Any]) -> float:
+    density = gravity.sucrose_density(i["brix"], i["t_C"])
+    in_air = (density - i["air_kg_m3"]) / (1.0 - i["air_kg_m3"] / i["weights_kg_m3"])
+    return in_air / 1000.0 / POUND_PER_US_GALLON
+
+
+def _mash(i: dict[str, Any]) -> dict[str, float]:
+    return {
+        "extract_as_is": i["extract_frac"],
+        "moisture": i["moisture_frac"],
+        "water_per_kg": i["liquor_kg_per_kg"],
+    }
+
+
+def _points(i: dict[str, Any]) -> float:
+    found = gravity.gravity(i["plato"])
+    return 1000.0 * (found - 1.0) / gravity.extract_kg(1.0, found)
+
+
+def _of_extracts(function: Callable[[float, float], float], i: dict[str, Any]) -> float:
+    return function(gravity.gravity(i["original_extract_P"]), gravity.gravity(i["apparent_extract_P"]))
+
+
+def _three(i: dict[str, Any]) -> tuple[float, float, float]:
+    return i["volume_L"], i["sg_now"], i["sg_target"]
+
+
+ADAPTERS: dict[str, Callable[[dict[str, Any]], float]] = {
+    "water_density": lambda i: gravity.sucrose_density(0.0, i["t_C"]),
+    "sucrose_density": lambda i: gravity.sucrose_density(i["w_pct"], i["t_C"]),
+    "pounds_per_gallon_in_air": _pounds_per_gallon_in_air,
+    "apparent_gravity": _apparent,
+    "gravity": lambda i: gravity.gravity(i["plato"]),
+    "plato": lambda i: gravity.plato(i["sg"]),
+    "hydrometer": lambda i: gravity.hydrometer_gravity(i["reading"], i["sample_t_C"], i["cal_t_C"]).gravity,
+    "refractometer_correction": lambda i: gravity.refractometer_correction_brix(i["brix"], i["t_C"]),
+    "laboratory_extract": lambda i: (
+        100.0
+        * gravity.conversion(
+            plato=i["plato"], extract_as_is=1.0, moisture=i["moisture_pct"] / 100.0, water_per_kg=8.0
+        )
+    ),
+    "first_wort": lambda i: gravity.first_wort_plato(conversion=i["conversion"], **_mash(i)),
+    "no_sparge": lambda i: gravity.no_sparge_efficiency(
+        retained_kg_per_kg=i["retained_kg_per_kg"], **_mash(i)
+    ),
+    "batch_sparge": lambda i: gravity.batch_sparge_efficiency(
+        retained_kg_per_kg=i["retained_kg_per_kg"],
+        sparge_kg_per_kg=i["sparge_kg_per_kg"],
+        sparges=i["n_sparges"],
+        **_mash(i),
+    ),
+    "volume_at_20": lambda i: gravity.volume_at_20_factor(i["plato"], i["t_C"]),
+    "points": _points,
+    "extract": lambda i: gravity.extract_kg(i["volume_L_20C"], i["sg"]),
+    "dilution": lambda i: gravity.dilution_litres(*_three(i)),
+    "boil_down": lambda i: gravity.boil_down_litres(*_three(i)),
+    "sugar": lambda i: gravity.sugar_kg(*_three(i), i["extract_fraction"]),
+    "grist": lambda i: (
+        gravity.extract_kg(i["volume_L"], gravity.gravity(i["plato"])) / (i["extract_frac"] * i["efficiency"])
+    ),
+    "ethanol_water": lambda i: alcohol.ethanol_water_density(i["mass_fraction"]),
+    "alcohol_by_mass": lambda i: _of_extracts(alcohol.alcohol_by_mass_percent, i),
+    "real_extract": lambda i: _of_extracts(alcohol.real_extract_plato, i),
+    "abv": lambda i: alcohol.abv_percent(i["og"], i["fg"]),
+    "true_rdf": lambda i: 100.0 * alcohol.true_rdf(i["og"], i["fg"]),
+    "pure_alcohol": lambda i: alcohol.pure_alcohol_litres(i["wort_volume_L"], i["og"], i["fg"]),
+    "final_gravity": lambda i: alcohol.final_gravity(i["og"], i["true_rdf_frac"]),
+    "lowest_final_gravity": lambda i: alcohol.lowest_possible_final_gravity(i["og"]),
+    "cells": lambda i: yeast.cells_to_pitch(i["volume_L"], i["plato"], i["million_cells_per_mL_per_P"]),
+    "dry_yeast": lambda i: yeast.dry_yeast_grams(i["cells"], i["viable_cells_per_g"]),
+}
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=[check["name"] for check in CHECKS])
+def test_a_gravity_value_agrees_with_its_source(check: dict[str, Any]) -> None:
+    found = ADAPTERS[check["function"]](check["inputs"])
+    assert found == pytest.approx(check["expected"], abs=check["tolerance"]), check["source"]
+
+
+def test_every_adapter_of_the_gravity_checks_is_used() -> None:
+    assert {check["function"] for check in CHECKS} == set(ADAPTERS)
+
+
+@pytest.mark.parametrize("celsius", [1, 15.556, 20, 40, 65, 80, 99])
+def test_sugar_free_wort_is_water(celsius: float) -> None:
+    # library: IAPWS-95, computed now
+    library = iapws.IAPWS95(T=celsius + 273.15, P=0.101325).rho
+    assert gravity.sucrose_density(0.0, celsius) == pytest.approx(library, abs=0.006)
+
+
+@pytest.mark.parametrize("mass_fraction", [0.02, 0.05, 0.08, 0.1, 0.15, 0.4, 0.6])
+def test_ethanol_water_agrees_with_a_property_library(mass_fraction: float) -> None:
+    # library: CoolProp, Melinder's ethyl alcohol and water, computed now
+    library = CoolProp.CoolProp.PropsSI("D", "T", 293.15, "P", 101325.0, f"INCOMP::MEA[{mass_fraction}]")
+    assert alcohol.ethanol_water_density(mass_fraction) == pytest.approx(library, abs=0.5)
+
+
+@pytest.mark.parametrize("sg", [1.000, 1.010, 1.030, 1.050, 1.070, 1.090, 1.110])
+def test_plato_agrees_with_the_laboratory_cubic(sg: float) -> None:
+    # published: the ASBC third-order fit
+    cubic = -616.868 + 1111.14 * sg - 630.272 * sg**2 + 135.997 * sg**3
+    assert gravity.plato(sg) == pytest.approx(cubic, abs=0.025)
+
+
+@pytest.mark.parametrize("plato", [0.5, 5, 10, 15, 20, 25, 30])
+def test_gravity_agrees_with_the_three_term_fit(plato: float) -> None:
+    # published: P = 28.14203 S + 202.4427 - 230.5870 / S, a fit to NBS Circular C440, inverted
+    b = plato - 202.4427
+    three_term = (b + (b * b + 4.0 * 28.14203 * 230.5870) ** 0.5) / (2.0 * 28.14203)
+    assert gravity.gravity(plato) == pytest.approx(three_term, abs=6e-5)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "trust"),
+    [
+        (4.9, "refused"),
+        (5, "rough"),
+        (9.9, "rough"),
+        (10, "kept"),
+        (30, "kept"),
+        (30.1, "rough"),
+        (50, "rough"),
+        (50.1, "estimate"),
+        (60, "estimate"),
+        (60.1, "refused"),
+        (98, "refused"),
+    ],
+)
+def test_a_hydrometer_is_trusted_by_the_temperature_of_its_sample(celsius: float, trust: str) -> None:
+    # derived: limits chosen from the size of the errors of surface tension, glass and thermometer
+    assert gravity.hydrometer_gravity(1.040, celsius).trust == trust
