@@ -149,8 +149,8 @@ def _parsed(text: str) -> dict[str, Any]:
 
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
-_BARE_QUANTITY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([0-9][^\"'#\[\]{}]*?)\s*(?:#.*)?")
-_BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][^\"'#\[\]{}]*?)\s*(?:#.*)?")
+_BARE_QUANTITY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([0-9][ -!$-&(-Z^-z|~]{0,40}?)\s*(?:#.*)?")
+_BARE_WORD = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=\s*([A-Za-z][ -!$-&(-Z^-z|~]{0,40}?)\s*(?:#.*)?")
 _TABLE = re.compile(r"\s*\[([A-Za-z_-]+)\]\s*(?:#.*)?")
 
 

@@ -64,9 +64,9 @@ class _Scan:
         if of_list:
             place = self._counts.get(path, 0)
             self._counts[path] = place + 1
-            self.lines.setdefault(path, line)
             path = (*path, place)
-        self.lines.setdefault(path, line)
+        for length in range(1, len(path) + 1):
+            self.lines.setdefault(path[:length], line)
         return path
 
     def _within(self, keys: Path) -> Path:
