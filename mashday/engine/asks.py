@@ -1,0 +1,390 @@
+"""What is asked of the person, and when: temperature, gravity, volume, starch, water added.
+
+The asks of the step under way are worked out anew from schedule and state; nothing of them is stored.
+An ask is due at a moment of running time. A required one stands in the way of going on until it is
+answered, by a value or by *unknown*.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mashday.engine import contents as pot
+from mashday.engine import landing, timetable
+from mashday.engine.facts import Quantity, Subject
+from mashday.engine.state import Reading, State, StepRecord
+from mashday.schedule.model import (
+    Add,
+    Boil,
+    Cook,
+    Cool,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Schedule,
+    Separate,
+    StarchCheck,
+)
+
+MINUTE = 60.0
+SETTLE_AFTER_GRAIN = 5.0
+"""Minutes after dough-in before a reading says anything: coarse grits go on taking up water and giving
+heat (Meddings & Potter 1974, Cereal Chem. 51:1, diffusivity; the five minutes are common practice)."""
+DOUGHED_IN_MINUTES = 10.0
+"""Minutes after a dough-in began when one that no rest follows is read. Common practice, no source."""
+AFTER_ADDITION = 3.0
+"""Minutes after water was stirred in before the next reading. Common practice, no source."""
+SOONEST_AFTER_ADDITION = 2.0
+"""A reading sooner than this after water went in is not believed. Common practice, no source."""
+LEAST_GAP, LONGEST_GAP = 5.0, 20.0
+"""Bounds of the gap between readings where drift sets it, minutes. Common practice, no source."""
+STARCH_GIVE_UP_MINUTES = 90.0
+"""After two failed starch checks and this long in the mash, going on is offered. Common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Something asked: `due` in running seconds, `of` the reading a sample temperature belongs to."""
+
+    key: str
+    quantity: Quantity
+    subject: Subject
+    due: float
+    required: bool
+    why: str
+    of: int | None = None
+
+
+def asks(schedule: Schedule, state: State) -> tuple[Ask, ...]:
+    """What the step under way asks, soonest first; empty when nothing is."""
+    record = state.current
+    if record is None or state.phase not in ("running", "held"):
+        return ()
+    found = _open_sample(state) + _water_to_tell(schedule, state, record)
+    if not found:
+        found = _of_step(schedule, state, record)
+    return tuple(sorted(found, key=lambda ask: ask.due))
+
+
+def question(schedule: Schedule, state: State, t: float) -> Ask | None:
+    """The ask a bare number answers at session time `t`: the first due, else the next to come."""
+    standing = asks(schedule, state)
+    return standing[0] if standing else None
+
+
+def due(schedule: Schedule, state: State, t: float) -> tuple[Ask, ...]:
+    """The asks that are due at session time `t`."""
+    now = state.running(t)
+    return tuple(ask for ask in asks(schedule, state) if ask.due <= now)
+
+
+def subject(schedule: Schedule, number: int) -> Subject:
+    """What is in the pot at step `number`."""
+    step = schedule.step(number)
+    if isinstance(step, Pitch):
+        return "wash"
+    if pot.is_separated(schedule, number) or isinstance(step, Boil):
+        return "wort"
+    before = schedule.steps[: number - 1]
+    if any(isinstance(earlier, DoughIn) for earlier in before) or isinstance(step, DoughIn):
+        return "mash"
+    if any(isinstance(earlier, Cook) for earlier in before) or isinstance(step, Cook):
+        return "cook"
+    return "water"
+
+
+def _open_sample(state: State) -> list[Ask]:
+    for reading in state.valid("gravity"):
+        fact = reading.fact
+        if fact.sample_celsius is None and fact.unit in ("SG", "P") and not fact.assumed:
+            key = f"sample-{reading.number}"
+            why = "so that the gravity can be put right for the sample's temperature"
+            return [Ask(key, "sample temperature", fact.subject, reading.run, True, why, of=reading.number)]
+    return []
+
+
+def _water_to_tell(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
+    """After a way with water was taken: how much really went in."""
+    offer = state.offer
+    way = offer.way_taken if offer else None
+    if offer is None or way is None or way.litres <= 0.0 or offer.taken_run is None:
+        return []
+    if any(addition.fact.offer == offer.number for addition in state.additions):
+        return []
+    why = "so that the rest of the day is reckoned with what really went in"
+    return [Ask(f"added-{offer.number}", "added water", "mash", offer.taken_run, True, why)]
+
+
+def _of_step(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
+    step = schedule.step(record.number)
+    if isinstance(step, Heat):
+        return _until_reached(schedule, state, record, up=True)
+    if isinstance(step, Raise | MashOut | Cool):
+        return _while_moving(schedule, state, record, up=not isinstance(step, Cool))
+    if isinstance(step, Cook):
+        if record.clock_run is None:
+            return _until_reached(schedule, state, record, up=True)
+        return _while_resting(schedule, state, record, step, record.clock_run)
+    if isinstance(step, Rest):
+        return _while_resting(schedule, state, record, step, record.began_run)
+    if isinstance(step, DoughIn):
+        return _after_dough_in(schedule, state, record)
+    if isinstance(step, StarchCheck):
+        return _starch(state, record, step)
+    if isinstance(step, Separate):
+        return _runnings(schedule, state, record, step)
+    if isinstance(step, Pitch):
+        return _pitching(state, record)
+    if isinstance(step, Add):
+        return _before_adding(schedule, state, record, step)
+    return []
+
+
+def _temperature(
+    state: State, record: StepRecord, what: Subject, due_at: float, required: bool, why: str
+) -> Ask:
+    ordinal = len(state.valid("temperature", record.number)) + 1
+    key = f"temperature-{record.number}-{ordinal}"
+    return Ask(key, "temperature", what, due_at, required, why)
+
+
+def _latest(state: State, record: StepRecord) -> Reading | None:
+    readings = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
+    return readings[-1] if readings else None
+
+
+def reached(schedule: Schedule, state: State, number: int) -> bool:
+    """True if the newest reading of step `number` is at its target, within its band (on the far side too)."""
+    record = state.record(number)
+    target = landing.target_celsius(schedule, state, number)
+    latest = _latest(state, record) if record else None
+    if target is None or latest is None:
+        return False
+    step = schedule.step(number)
+    band = landing.band_kelvin(schedule, number)
+    if isinstance(step, Cool):
+        return latest.metric <= target + band
+    return latest.metric >= target - band
+
+
+def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: bool) -> list[Ask]:
+    """Read when it should be there; if it is not, again when the last readings say it will be."""
+    number = record.number
+    what = subject(schedule, number)
+    target = landing.target_celsius(schedule, state, number)
+    if target is None or reached(schedule, state, number):
+        return _after_change(state, record, what)
+    latest = _latest(state, record)
+    if latest is None:
+        start = timetable.starts_at(schedule, state, number)
+        minutes = timetable.step_minutes(schedule, state, number, start)
+        if isinstance(schedule.step(number), Cook):
+            minutes = timetable.heat_up_minutes(schedule, state, number, start)
+        wait = min(minutes, _first_look(schedule, number))
+        due_at, required = record.began_run + wait * MINUTE, True
+    else:
+        left = minutes_left(schedule, state, number)
+        wait = LONGEST_GAP if left is None else min(max(left, 2.0), LONGEST_GAP)
+        due_at, required = latest.run + wait * MINUTE, False
+    why = "it should be near its target" if up else "it should have come down by now"
+    return [_temperature(state, record, what, due_at, required, why)]
+
+
+def _first_look(schedule: Schedule, number: int) -> float:
+    step = schedule.step(number)
+    if isinstance(step, Cool):
+        every = step.read_every_minutes
+        return every if every is not None else (60.0 if step.by == "standing" else 10.0)
+    return 60.0
+
+
+def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
+    """Minutes after the newest reading of step `number` until its target, from what is known; None if
+    nothing is.
+
+    Two readings give the rate (going up: even; going down: towards the coolant, as Newton's law has it);
+    one reading falls back on the heater or on the standing pot's own loss.
+    """
+    target = landing.target_celsius(schedule, state, number)
+    record = state.record(number)
+    if target is None or record is None:
+        return None
+    readings = [r for r in state.valid("temperature", number) if r.t >= record.began]
+    if not readings:
+        return None
+    latest = readings[-1]
+    step = schedule.step(number)
+    if len(readings) >= 2:
+        return _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
+    if isinstance(step, Cool):
+        if step.by != "standing":
+            return None
+        minutes = landing.drift_minutes(schedule, state, number, latest.metric, target)
+        return None if math.isinf(minutes) else minutes
+    return landing.heating_minutes(schedule, state, number, latest.metric, target)
+
+
+def _from_two(
+    schedule: Schedule, first: Reading, last: Reading, target: float, *, falling: bool
+) -> float | None:
+    minutes = (last.run - first.run) / MINUTE
+    if minutes <= 0.0:
+        return None
+    if not falling:
+        rise = last.metric - first.metric
+        return max(0.0, (target - last.metric) * minutes / rise) if rise > 0.1 else None
+    towards = schedule.place.tap_celsius if first.fact.subject != "mash" else schedule.place.room_celsius
+    towards = min(towards, target - 0.5)
+    if last.metric <= towards or first.metric - last.metric <= 0.1:
+        return None
+    rate = math.log((first.metric - towards) / (last.metric - towards)) / minutes
+    return max(0.0, math.log((last.metric - towards) / (target - towards)) / rate)
+
+
+def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
+    """One more reading after water went in or a fire was lit, 3 minutes on."""
+    latest = _latest(state, record)
+    changed = [a.run + AFTER_ADDITION * MINUTE for a in state.additions if a.fact.step == record.number]
+    offer = state.offer
+    if offer is not None and offer.taken_run is not None:
+        way = offer.way_taken
+        if way is not None and way.step == record.number and way.litres <= 0.0:
+            changed.append(offer.taken_run + (way.minutes + AFTER_ADDITION) * MINUTE)
+    early = (AFTER_ADDITION - SOONEST_AFTER_ADDITION) * MINUTE
+    if not changed or (latest is not None and latest.run >= max(changed) - early):
+        return []
+    why = "to see what the change did"
+    return [_temperature(state, record, what, max(changed), True, why)]
+
+
+def _while_moving(schedule: Schedule, state: State, record: StepRecord, *, up: bool) -> list[Ask]:
+    """A step that pours asks what went in and then reads; the others read until they are there."""
+    number = record.number
+    what = subject(schedule, number)
+    poured = [a for a in state.additions if a.fact.step == number]
+    if pot.poured_celsius(schedule, number) is not None and not poured and _latest(state, record) is None:
+        why = "so that the rest of the day is reckoned with what really went in"
+        return [Ask(f"added-step-{number}", "added water", what, record.began_run, True, why)]
+    change = _after_change(state, record, what)
+    if change:
+        return change
+    return _until_reached(schedule, state, record, up=up)
+
+
+def _while_resting(
+    schedule: Schedule, state: State, record: StepRecord, step: Rest | Cook, clock: float
+) -> list[Ask]:
+    number = record.number
+    what = subject(schedule, number)
+    change = _after_change(state, record, what)
+    if change:
+        return change
+    latest = _latest(state, record)
+    end = clock + (step.minutes + record.extended_minutes) * MINUTE
+    if latest is None:
+        wait = SETTLE_AFTER_GRAIN if grain_just_in(schedule, number) else AFTER_ADDITION
+        due_at = min(clock + wait * MINUTE, end)
+        return [_temperature(state, record, what, due_at, True, "stir first; read in two or three places")]
+    if latest.run < clock + SETTLE_AFTER_GRAIN * MINUTE and grain_just_in(schedule, number):
+        why = "the grain was still taking up water at the last reading"
+        due_at = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
+        return [_temperature(state, record, what, due_at, True, why)]
+    gap = _gap_minutes(schedule, state, number, step, latest.metric)
+    due_at = latest.run + gap * MINUTE
+    if due_at > end - LEAST_GAP * MINUTE:
+        return []
+    return [_temperature(state, record, what, due_at, True, "it may have drifted")]
+
+
+def grain_just_in(schedule: Schedule, number: int) -> bool:
+    """True if step `number` follows straight on a dough-in."""
+    return number > 1 and isinstance(schedule.step(number - 1), DoughIn)
+
+
+def _gap_minutes(schedule: Schedule, state: State, number: int, step: Rest | Cook, celsius: float) -> float:
+    if step.read_every_minutes is not None:
+        return step.read_every_minutes
+    edge = step.target_celsius - landing.band_kelvin(schedule, number)
+    if celsius <= edge:
+        return 10.0
+    minutes = landing.drift_minutes(schedule, state, number, celsius, edge)
+    return min(max(minutes, LEAST_GAP), LONGEST_GAP)
+
+
+def _after_dough_in(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
+    """A dough-in that no rest follows is read itself, once it has settled."""
+    number = record.number
+    if number < len(schedule.steps) and isinstance(schedule.step(number + 1), Rest):
+        return []
+    change = _after_change(state, record, "mash")
+    if change or _latest(state, record) is not None:
+        return change
+    due_at = record.began_run + DOUGHED_IN_MINUTES * MINUTE
+    return [_temperature(state, record, "mash", due_at, True, "to see where the mash landed")]
+
+
+def _starch(state: State, record: StepRecord, step: StarchCheck) -> list[Ask]:
+    checks = [r for r in state.valid("starch", record.number) if r.t >= record.began]
+    key = f"starch-{record.number}-{len(checks) + 1}"
+    if not checks:
+        return [Ask(key, "starch", "mash", record.began_run, True, "a drop of iodine on a cooled sample")]
+    if checks[-1].fact.passed:
+        return []
+    due_at = checks[-1].run + step.retry_minutes * MINUTE
+    return [Ask(key, "starch", "mash", due_at, True, "the last sample still showed starch")]
+
+
+def _runnings(schedule: Schedule, state: State, record: StepRecord, step: Separate) -> list[Ask]:
+    found: list[Ask] = []
+    number = record.number
+    if not state.valid("gravity", number):
+        what: Subject = "mash" if step.by == "on the grain" else "wort"
+        why = "first runnings: they tell how far the mash converted"
+        if step.by == "on the grain":
+            why = "the liquid of the mash: it tells how far it converted"
+        found.append(Ask(f"gravity-{number}", "gravity", what, record.began_run + 5 * MINUTE, True, why))
+    if step.by != "on the grain" and not state.valid("volume", number):
+        why = "what has run off, all of it"
+        due_at = record.began_run + 20 * MINUTE
+        found.append(Ask(f"volume-{number}", "volume", "wort", due_at, True, why))
+    return found
+
+
+def _pitching(state: State, record: StepRecord) -> list[Ask]:
+    wanted: tuple[tuple[Quantity, str], ...] = (
+        ("temperature", "yeast goes in only when the wash is cool enough"),
+        ("gravity", "the true gravity, before the yeast"),
+        ("volume", "the true volume, before the yeast"),
+    )
+    found = []
+    for place, (quantity, why) in enumerate(wanted):
+        if not state.valid(quantity, record.number):
+            key = f"{quantity}-{record.number}-1"
+            found.append(Ask(key, quantity, "wash", record.began_run + place, True, why))
+    return found
+
+
+def allows_adding(step: Add, celsius: float) -> bool:
+    """True if at this temperature what the step names may go in."""
+    too_hot = step.below_celsius is not None and celsius > step.below_celsius
+    too_cold = step.above_celsius is not None and celsius < step.above_celsius
+    return not (too_hot or too_cold)
+
+
+def _before_adding(schedule: Schedule, state: State, record: StepRecord, step: Add) -> list[Ask]:
+    if step.above_celsius is None and step.below_celsius is None:
+        return []
+    what = subject(schedule, record.number)
+    latest = _latest(state, record)
+    if latest is None:
+        why = "it goes in only at the right temperature"
+        return [_temperature(state, record, what, record.began_run, True, why)]
+    if allows_adding(step, latest.metric):
+        return []
+    return [
+        _temperature(state, record, what, latest.run + 5 * MINUTE, True, "not yet at the right temperature")
+    ]

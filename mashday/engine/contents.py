@@ -1,0 +1,256 @@
+"""What is in the pot: water, grain and vessel by weight, as planned, weighed, measured and added.
+
+Counts everything that steps up to a given one put in, with the amounts the person gave in place of the
+planned ones, and the water added as a remedy. What `separate` takes out is wort and is told in litres.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mashday.engine.state import State
+from mashday.schedule.model import Cook, Cool, DoughIn, Grain, Heat, MashOut, Raise, Schedule, Separate
+from mashday.science import grain as grain_table
+from mashday.science import heat, volumes, water
+
+POT_KG_PER_LITRE = 0.15
+"""Mass of an empty pot per litre it holds, where the schedule gives none. Common practice, no source."""
+
+POURING_LOSS_KELVIN = 3.0
+"""What boiling water loses on its way from the kettle into the mash. Common practice, no source."""
+
+WORT_KJ_PER_LITRE_K = 4.0
+"""Heat capacity of a litre of wort of about 15 Plato, kJ/K: dissolved sugar takes the place of water
+(derived from 1.06 kg/L at about 3.80 kJ/kgK)."""
+
+
+Grains = tuple[tuple[Grain, float], ...]
+"""Grain and its kilograms."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What is in the pot. Masses in kg; the vessel counts as a heat capacity in kJ/K."""
+
+    water_kg: float
+    grains: Grains
+    vessel_kj_per_k: float
+
+    @property
+    def grain_kg(self) -> float:
+        """Grain in the pot, kg."""
+        return sum(kg for _, kg in self.grains)
+
+    @property
+    def grain_kj_per_k(self) -> float:
+        """Heat capacity of the grain, kJ/K."""
+        return grain_kj_per_k(self.grains)
+
+    @property
+    def kj_per_k(self) -> float:
+        """Heat capacity of mash and vessel together, kJ/K."""
+        return self.water_kg * water.SPECIFIC_HEAT + self.grain_kj_per_k + self.vessel_kj_per_k
+
+    @property
+    def thickness(self) -> float:
+        """Litres of (cold) water to a kilogram of grain; infinite without grain."""
+        return self.water_kg / self.grain_kg if self.grain_kg else math.inf
+
+    def litres(self, celsius: float) -> float:
+        """Room it takes in the pot at this temperature, litres."""
+        return volumes.mash_litres(self.water_kg, self.grain_kg, celsius)
+
+
+def moisture(grain: Grain) -> float:
+    """Water in the grain as a fraction of its mass: from the schedule, else from the grain table."""
+    return grain.moisture if grain.moisture is not None else grain_table.kind(grain.kind).moisture
+
+
+def extract_dry(grain: Grain) -> float:
+    """Extract of the dry grain as a fraction: from the schedule, else from the grain table."""
+    if grain.extract_dry is not None:
+        return grain.extract_dry
+    return grain_table.kind(grain.kind).extract_dry
+
+
+def extract_as_is(grain: Grain) -> float:
+    """Extract as a fraction of the grain's mass as it is weighed."""
+    return extract_dry(grain) * (1.0 - moisture(grain))
+
+
+def lintner(grain: Grain) -> float:
+    """Diastatic power in Lintner: from the schedule, else from the grain table."""
+    return grain.lintner if grain.lintner is not None else grain_table.kind(grain.kind).lintner
+
+
+def grain_kj_per_k(grains: Grains) -> float:
+    """Heat capacity of these masses of grain, kJ/K."""
+    return sum(kg * heat.grain_specific_heat(moisture(grain)) for grain, kg in grains)
+
+
+def hydration_kj(grains: Grains) -> float:
+    """Heat these masses of grain set free as they take up water, kJ."""
+    return sum(kg * heat.hydration_heat(moisture(grain)) for grain, kg in grains)
+
+
+def mean_grain_celsius(grains: Grains) -> float:
+    """Temperature of these masses of grain together, Celsius, weighted by heat capacity."""
+    capacity = grain_kj_per_k(grains)
+    weighted = (
+        kg * heat.grain_specific_heat(moisture(grain)) * grain.temperature_celsius for grain, kg in grains
+    )
+    return sum(weighted) / capacity
+
+
+def vessel_kj_per_k(schedule: Schedule) -> float:
+    """Heat capacity of the empty pot, kJ/K."""
+    pot = schedule.pot
+    mass = pot.mass_kg if pot.mass_kg is not None else POT_KG_PER_LITRE * pot.volume_litres
+    return heat.vessel_heat_capacity(mass, pot.material)
+
+
+def loss_w_per_k(schedule: Schedule) -> float:
+    """Heat the standing pot loses through walls, lid and bottom, W/K."""
+    pot = schedule.pot
+    return pot.loss_w_per_k or heat.loss_w_per_k(pot.volume_litres, pot.wrapped)
+
+
+def open_area_m2(schedule: Schedule) -> float:
+    """Surface of the mash with the lid off, square metres; a pot as high as it is wide if not told."""
+    pot = schedule.pot
+    if pot.diameter_cm is not None:
+        return volumes.surface_m2(pot.diameter_cm / 100.0)
+    return volumes.surface_m2(math.cbrt(4.0 * pot.volume_litres / 1000.0 / math.pi))
+
+
+def boiling_celsius(schedule: Schedule) -> float:
+    """Where water boils at this place, Celsius."""
+    return water.boiling_celsius(schedule.place.altitude_metres)
+
+
+def _skipped(state: State, number: int) -> bool:
+    record = state.record(number)
+    return record is not None and record.how == "skipped"
+
+
+def water_litres(schedule: Schedule, state: State, number: int) -> float:
+    """Cold litres that step `number` puts into the pot: as measured, else as planned."""
+    for amount in reversed(state.amounts):
+        if amount.what == "water" and amount.step == number:
+            return amount.amount
+    step = schedule.step(number)
+    if isinstance(step, Heat):
+        return step.water_litres
+    if isinstance(step, Cook):
+        return step.water_litres or 0.0
+    return 0.0
+
+
+def grain_in(schedule: Schedule, state: State, number: int) -> Grains:
+    """Grain and kilograms that step `number` puts in: as weighed, else as planned.
+
+    A weight given without a name is that of all the grain of the step; the kinds share it as planned.
+    """
+    masses = {grain.name: grain.mass_kg for grain in schedule.grain_into(number)}
+    for amount in state.amounts:
+        if amount.what != "grain" or amount.step != number:
+            continue
+        if amount.name is not None:
+            masses[amount.name] = amount.amount
+        elif total := sum(masses.values()):
+            masses = {name: mass * amount.amount / total for name, mass in masses.items()}
+    return tuple((schedule.grain_named(name), mass) for name, mass in masses.items())
+
+
+def heats_in_pot(schedule: Schedule, number: int) -> bool:
+    """True if the water of step `number` goes into the mash pot: no grain is in it yet."""
+    earlier = schedule.steps[: number - 1]
+    return not any(isinstance(step, DoughIn | Cook | Separate) for step in earlier)
+
+
+def contents(schedule: Schedule, state: State, upto: int) -> Contents:
+    """What is in the pot when the steps up to and with `upto` have put theirs in.
+
+    A step that moves the temperature by pouring counts with what was poured once it has begun, and with
+    what it will take before that.
+    """
+    inside = Contents(0.0, (), vessel_kj_per_k(schedule))
+    celsius = schedule.place.tap_celsius
+    for number, step in enumerate(schedule.steps[:upto], 1):
+        if _skipped(state, number):
+            continue
+        kilograms = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
+        if isinstance(step, Cook) or (isinstance(step, Heat) and heats_in_pot(schedule, number)):
+            kilograms += water.mass_kg(water_litres(schedule, state, number))
+        if state.record(number) is None:
+            kilograms += _to_pour_kg(schedule, number, inside, celsius)
+        grains = grain_in(schedule, state, number) if isinstance(step, DoughIn | Cook) else ()
+        inside = Contents(inside.water_kg + kilograms, inside.grains + grains, inside.vessel_kj_per_k)
+        written: float | None = getattr(step, "target_celsius", None)
+        celsius = written if written is not None else celsius
+    return inside
+
+
+def _to_pour_kg(schedule: Schedule, number: int, inside: Contents, celsius: float) -> float:
+    with_celsius = poured_celsius(schedule, number)
+    target: float | None = getattr(schedule.step(number), "target_celsius", None)
+    if with_celsius is None or target is None or not inside.grains:
+        return 0.0
+    return water_needed_kg(inside, celsius, target, with_celsius) or 0.0
+
+
+def water_needed_kg(inside: Contents, start: float, to: float, with_celsius: float) -> float | None:
+    """Kilograms of water of `with_celsius` that bring the pot from `start` to `to`; None if none does."""
+    try:
+        return heat.addition_kg(
+            capacity_kj_per_k=inside.kj_per_k,
+            from_celsius=start,
+            to_celsius=to,
+            with_celsius=with_celsius,
+        )
+    except ValueError:
+        return None
+
+
+def way_of(schedule: Schedule, number: int) -> str:
+    """How step `number` raises the mash: as written, else by fire with a heater, else by hot water."""
+    step = schedule.step(number)
+    assert isinstance(step, Raise | MashOut)
+    if step.by is not None:
+        return step.by
+    return "fire" if schedule.pot.heater_kilowatts is not None else "hot water"
+
+
+def poured_celsius(schedule: Schedule, number: int) -> float | None:
+    """The temperature of the water step `number` pours in to move the pot; None if it pours none."""
+    step = schedule.step(number)
+    if isinstance(step, Raise | MashOut) and way_of(schedule, number) == "hot water":
+        return spare_celsius(schedule)
+    if isinstance(step, Cool) and step.by == "cold water":
+        return schedule.place.tap_celsius
+    return None
+
+
+def spare_celsius(schedule: Schedule) -> float:
+    """What the water of the spare kettle has when it enters the mash, Celsius."""
+    poured = boiling_celsius(schedule) - POURING_LOSS_KELVIN
+    spare = schedule.spare
+    if spare is None or spare.temperature_celsius is None:
+        return poured
+    return min(spare.temperature_celsius, poured)
+
+
+def first_step(schedule: Schedule, kind: type, after: int = 0) -> int | None:
+    """The number of the first step of this kind after step `after`, None if there is none."""
+    for number, step in enumerate(schedule.steps, 1):
+        if number > after and isinstance(step, kind):
+            return number
+    return None
+
+
+def is_separated(schedule: Schedule, number: int) -> bool:
+    """True if at step `number` the wort has been parted from the grain."""
+    return any(
+        isinstance(step, Separate) and step.by != "on the grain" for step in schedule.steps[: number - 1]
+    )

@@ -1,0 +1,114 @@
+"""How far the starch is: the conversion model along the temperatures the mash has had and will have.
+
+What is past follows the readings, joined by straight lines; what is to come follows the schedule.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from mashday.engine import contents as pot
+from mashday.engine import landing
+from mashday.engine.state import State
+from mashday.schedule.model import Boil, Cool, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
+from mashday.science import starch
+
+RAISE_MINUTES = 8.0
+"""Minutes a raise is taken to last in a forecast without a heater. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Some minutes in which the mash goes evenly from one temperature to another."""
+
+    minutes: float
+    from_celsius: float
+    to_celsius: float
+
+
+def past(schedule: Schedule, state: State, t: float) -> list[Stretch]:
+    """The temperatures from dough-in to session time `t` (or to the end of the mash), by the readings."""
+    begun = _dough_in(schedule, state)
+    if begun is None:
+        return []
+    end = min(t, _mash_end(schedule, state) or t)
+    points = [
+        (r.t, r.metric)
+        for r in state.valid("temperature")
+        if r.t >= begun and r.t <= end and r.fact.subject == "mash" and not r.fact.assumed
+    ]
+    if not points:
+        number = next(r.number for r in state.records if isinstance(schedule.step(r.number), DoughIn))
+        target = landing.target_celsius(schedule, state, number)
+        points = [(begun, target if target is not None else schedule.place.room_celsius)]
+    points = [(begun, points[0][1]), *points, (end, points[-1][1])]
+    pairs = pairwise(points)
+    return [Stretch((b[0] - a[0]) / 60.0, a[1], b[1]) for a, b in pairs if b[0] > a[0]]
+
+
+def _dough_in(schedule: Schedule, state: State) -> float | None:
+    for record in state.records:
+        if isinstance(schedule.step(record.number), DoughIn) and record.how != "skipped":
+            return record.ended if record.ended is not None else record.began
+    return None
+
+
+def _mash_end(schedule: Schedule, state: State) -> float | None:
+    for record in state.records:
+        if isinstance(schedule.step(record.number), Separate):
+            return record.began
+    return None
+
+
+def to_come(schedule: Schedule, state: State, after: int, minutes_left: float = 0.0) -> list[Stretch]:
+    """The temperatures planned for what is left of step `after` and the steps behind it."""
+    stretches: list[Stretch] = []
+    now = landing.target_celsius(schedule, state, after) if after else None
+    if now is not None and minutes_left > 0.0:
+        stretches.append(Stretch(minutes_left, now, now))
+    for number in range(after + 1, len(schedule.steps) + 1):
+        step = schedule.step(number)
+        if isinstance(step, Separate | Boil | Cool):
+            if pot.first_step(schedule, DoughIn) or number < len(schedule.steps):
+                break
+            continue
+        if isinstance(step, DoughIn):
+            now = step.target_celsius
+            stretches.append(Stretch(5.0, now, now))
+        elif isinstance(step, Rest):
+            now = step.target_celsius
+            stretches.append(Stretch(step.minutes, now, now))
+        elif isinstance(step, Raise | MashOut) and now is not None:
+            stretches.append(Stretch(RAISE_MINUTES, now, step.target_celsius))
+            now = step.target_celsius
+        elif isinstance(step, StarchCheck) and now is not None:
+            stretches.append(Stretch(5.0, now, now))
+    return stretches
+
+
+def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> starch.Starch:
+    """The starch after these stretches of temperature, from fresh grist."""
+    number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
+    mash = pot.contents(schedule, state, number)
+    if not mash.grains:
+        return starch.FRESH
+    total = mash.grain_kg
+    extract = sum(pot.extract_dry(grain) * kg for grain, kg in mash.grains) / total
+    wet = sum(pot.moisture(grain) * kg for grain, kg in mash.grains) / total
+    now = starch.FRESH
+    for stretch in stretches:
+        pieces = max(1, round(abs(stretch.to_celsius - stretch.from_celsius)))
+        for piece in range(pieces):
+            share = (piece + 0.5) / pieces
+            celsius = stretch.from_celsius + share * (stretch.to_celsius - stretch.from_celsius)
+            now = starch.advance(
+                now,
+                celsius,
+                stretch.minutes / pieces,
+                thickness_l_per_kg=mash.thickness,
+                crush=mash.grains[0][0].crush,
+                extract_dry=extract,
+                moisture=wet,
+            )
+    return now

@@ -1,0 +1,264 @@
+"""The rules of the day: from an intent to facts, a refusal or a doubt.
+
+`decide` is pure: the same schedule, state, intent and moment give the same answer. Nothing moves on by
+itself past a check, a call that is on or a reading that is due; `by_itself` holds that rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from mashday.engine import asks, calls, intents, landing, moves, readings, undo
+from mashday.engine import facts as f
+from mashday.engine.decision import Decision, Doubt, Refused, told
+from mashday.engine.state import State, StepRecord
+from mashday.schedule.model import Add, Boil, Cook, Heat, Schedule, StarchCheck
+from mashday.text import cleaned
+
+Rule = Callable[[Schedule, State, Any, float], Decision]
+LONGEST_EXTENSION_MINUTES = 600.0
+
+
+def decide(schedule: Schedule, state: State, intent: intents.Intent, t: float) -> Decision:
+    """What `intent` at session time `t` comes to."""
+    why = moves.refusal(schedule, state, type(intent), t)
+    if why is not None:
+        return Refused(why)
+    return RULES[type(intent)](schedule, state, intent, t)
+
+
+def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
+    """The facts of a step that ends and a next one that begins without the person, if it is time."""
+    record = state.current
+    if state.phase != "running" or record is None or schedule.confirms(record.number):
+        return ()
+    left = calls.remaining_seconds(schedule, state, t)
+    if left is None or left > 0.0 or (state.offer is not None and state.offer.is_open):
+        return ()
+    if asks.due(schedule, state, t) or any(
+        call.kind == "begun" and not call.acknowledged for call in calls.calls(schedule, state, t)
+    ):
+        return ()
+    return (
+        f.StepEnded(record.number, "by itself"),
+        *_next(schedule, record.number, by_itself=True),
+    )
+
+
+def _next(schedule: Schedule, number: int, *, by_itself: bool = False) -> tuple[f.Fact, ...]:
+    if number < len(schedule.steps):
+        return (f.StepBegun(number + 1, by_itself),)
+    return (f.DayEnded("complete"),)
+
+
+def _start(schedule: Schedule, state: State, intent: intents.Start, t: float) -> Decision:
+    return (f.DayStarted(), f.StepBegun(1))
+
+
+def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> Decision:
+    record = state.current
+    if record is None:
+        return Refused("No step is under way.")
+    offer = state.offer
+    if offer is not None and offer.is_open:
+        return Refused("A remedy is offered: take one by its number, or leave it.")
+    due = [ask for ask in asks.due(schedule, state, t) if ask.required]
+    if due and not (intent.sure and due[0].quantity == "starch"):
+        return _unanswered(schedule, state, record, due[0], t)
+    if _waits_for_clock(schedule, record):
+        return (f.ClockStarted(record.number), *readings.answered(schedule, state, t))
+    doubt = None if intent.sure else _too_soon(schedule, state, record, t)
+    if doubt is not None:
+        return Doubt(doubt)
+    return (
+        f.StepEnded(record.number, "done"),
+        *readings.answered(schedule, state, t),
+        *_next(schedule, record.number),
+    )
+
+
+def _unanswered(schedule: Schedule, state: State, record: StepRecord, ask: asks.Ask, t: float) -> Decision:
+    if ask.quantity == "starch":
+        failed = len(state.valid("starch", record.number))
+        mashed = _mash_minutes(schedule, state, t)
+        if failed >= 2 and mashed >= asks.STARCH_GIVE_UP_MINUTES:
+            return Doubt(
+                f"Two checks still showed starch after {mashed:.0f} min; more time will hardly help. Go on?"
+            )
+        return Refused("First the starch check: say 'starch pass' or 'starch fail', or skip the step.")
+    return Refused(f"First the {ask.quantity}: type the number, or 'unknown' and it is assumed.")
+
+
+def _mash_minutes(schedule: Schedule, state: State, t: float) -> float:
+    begun = next((r.began for r in state.records if schedule.step(r.number).kind == "dough-in"), t)
+    return (t - begun) / 60.0
+
+
+def _waits_for_clock(schedule: Schedule, record: StepRecord) -> bool:
+    return isinstance(schedule.step(record.number), Boil | Cook) and record.clock_run is None
+
+
+def _too_soon(schedule: Schedule, state: State, record: StepRecord, t: float) -> str | None:
+    """Why going on now is doubtful; None if it is not."""
+    step = schedule.step(record.number)
+    left = calls.remaining_seconds(schedule, state, t)
+    if left is not None and left > 0.0:
+        return f"{-(-left // 60):.0f} min of this step are left. End it now?"
+    open_items = moves.unticked(schedule, state)
+    if open_items:
+        items = moves.checklist(step)
+        return f"{len(open_items)} of {len(items)} items are open, next: {items[open_items[0] - 1]}. Go on?"
+    if isinstance(step, StarchCheck) and not any(r.fact.passed for r in state.valid("starch", record.number)):
+        return "The last sample still showed starch. Go on all the same?"
+    latest = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
+    if isinstance(step, Add) and latest and not asks.allows_adding(step, latest[-1].metric):
+        shown = told(schedule, state, latest[-1].metric, "temperature")
+        return f"{shown}: not the right temperature yet. Go on?"
+    target = landing.target_celsius(schedule, state, record.number)
+    reached = asks.reached(schedule, state, record.number)
+    if isinstance(step, Heat) and target is not None and latest and not reached:
+        short = told(schedule, state, target - latest[-1].metric, "temperature difference")
+        goal = told(schedule, state, target, "temperature")
+        return f"The last reading was {short} short of {goal}. Go on?"
+    return None
+
+
+def _skip(schedule: Schedule, state: State, intent: intents.Skip, t: float) -> Decision:
+    record = state.current
+    if record is None:
+        return Refused("No step is under way.")
+    if not intent.sure:
+        step = schedule.step(record.number)
+        return Doubt(f"Leave out step {record.number}, {step.title or step.kind}?")
+    left = [f.RemedyLeft(state.offer.number)] if state.offer and state.offer.is_open else []
+    return (
+        *left,
+        f.StepEnded(record.number, "skipped"),
+        *readings.answered(schedule, state, t),
+        *_next(schedule, record.number),
+    )
+
+
+def _extend(schedule: Schedule, state: State, intent: intents.Extend, t: float) -> Decision:
+    left = calls.remaining_seconds(schedule, state, t) or 0.0
+    if not 0.0 < abs(intent.minutes) <= LONGEST_EXTENSION_MINUTES:
+        return Refused(f"More by how much? Between 1 and {LONGEST_EXTENSION_MINUTES:.0f} minutes.")
+    if left + 60.0 * intent.minutes < 0.0:
+        return Refused(f"Only {max(0.0, left) / 60.0:.0f} min are left to take away.")
+    return (f.StepExtended(state.step, intent.minutes), *readings.answered(schedule, state, t))
+
+
+def _hold(schedule: Schedule, state: State, intent: intents.Hold, t: float) -> Decision:
+    return (f.Held(),)
+
+
+def _resume(schedule: Schedule, state: State, intent: intents.Resume, t: float) -> Decision:
+    return (f.Resumed(),)
+
+
+def _unknown(schedule: Schedule, state: State, intent: intents.AnswerUnknown, t: float) -> Decision:
+    return readings.assume(schedule, state, t)
+
+
+def _take_remedy(schedule: Schedule, state: State, intent: intents.TakeRemedy, t: float) -> Decision:
+    offer = state.offer
+    assert offer is not None
+    way = next((option for option in offer.options if option.option == intent.option), None)
+    if way is None:
+        return Refused(f"There is no way {intent.option}; choose 1 to {len(offer.options)}.")
+    if way.way == "leave it":
+        return (f.RemedyLeft(offer.number),)
+    if not way.possible:
+        return Refused(f"Way {intent.option} cannot be taken: {way.why}.")
+    return (f.RemedyTaken(offer.number, intent.option),)
+
+
+def _leave_it(schedule: Schedule, state: State, intent: intents.LeaveIt, t: float) -> Decision:
+    assert state.offer is not None
+    return (f.RemedyLeft(state.offer.number),)
+
+
+def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) -> Decision:
+    open_items = moves.unticked(schedule, state)
+    item = open_items[0] if intent.item is None else intent.item
+    count = len(moves.checklist(schedule.step(state.step)))
+    if not 1 <= item <= count:
+        return Refused(f"There is no item {item}; the list has {count}.")
+    value = cleaned(intent.value, 60) if intent.value else None
+    return (f.ItemTicked(state.step, item, value or None),)
+
+
+def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float) -> Decision:
+    text = cleaned(intent.text)
+    if not text:
+        return Refused("The note is empty. Type it after the word: note lid left off")
+    return (f.NoteWritten(state.step, text),)
+
+
+def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
+    return readings.answered(schedule, state, t)
+
+
+def _snooze(schedule: Schedule, state: State, intent: intents.Snooze, t: float) -> Decision:
+    if intent.minutes not in (1, 2, 5):
+        return Refused("Snooze 1, 2 or 5 minutes.")
+    standing = [call for call in calls.calls(schedule, state, t) if not call.acknowledged]
+    return tuple(f.CallSnoozed(call.key, float(intent.minutes)) for call in standing)
+
+
+def _mute(schedule: Schedule, state: State, intent: intents.Mute, t: float) -> Decision:
+    return (f.CallsMuted(),)
+
+
+def _units(schedule: Schedule, state: State, intent: intents.ChooseUnits, t: float) -> Decision:
+    now = state.units or schedule.units
+    return (f.UnitsChosen(intent.units or ("us" if now == "metric" else "metric")),)
+
+
+def _undo(schedule: Schedule, state: State, intent: intents.Undo, t: float) -> Decision:
+    act = undo.last_act(state)
+    assert act is not None
+    return (f.Undone(tuple(entry.seq for entry in act), undo.described(act)),)
+
+
+def _finish(schedule: Schedule, state: State, intent: intents.Finish, t: float) -> Decision:
+    if not intent.sure:
+        left = len(schedule.steps) - max(0, state.step - 1)
+        return Doubt(f"End the day here, with {left} of {len(schedule.steps)} steps not done?")
+    return (f.DayEnded("early"),)
+
+
+def _abort(schedule: Schedule, state: State, intent: intents.Abort, t: float) -> Decision:
+    if not intent.sure:
+        return Doubt("Give the day up? First: is the heat off, the gas shut, the lid safe?")
+    step = schedule.step(state.step) if state.step else None
+    left = f"given up in step {state.step}, {step.title or step.kind}" if step else "given up before it began"
+    return (f.DayEnded("aborted", left),)
+
+
+RULES: dict[type[intents.Intent], Rule] = {
+    intents.Start: _start,
+    intents.Done: _done,
+    intents.Skip: _skip,
+    intents.Extend: _extend,
+    intents.Hold: _hold,
+    intents.Resume: _resume,
+    intents.TakeReading: readings.take,
+    intents.AnswerUnknown: _unknown,
+    intents.AddWater: readings.add_water,
+    intents.GiveAmount: readings.give_amount,
+    intents.Correct: readings.correct,
+    intents.Void: readings.void,
+    intents.TakeRemedy: _take_remedy,
+    intents.LeaveIt: _leave_it,
+    intents.TickItem: _tick,
+    intents.WriteNote: _note,
+    intents.Acknowledge: _acknowledge,
+    intents.Snooze: _snooze,
+    intents.Mute: _mute,
+    intents.ChooseUnits: _units,
+    intents.Undo: _undo,
+    intents.Finish: _finish,
+    intents.Abort: _abort,
+}

@@ -1,0 +1,145 @@
+"""Sugar to come: first runnings, wash, and what the mash gave, by extract balances.
+
+Water in the mash counts whole, remedies included; volumes at the separation use apparent absorption.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mashday.engine import contents as pot
+from mashday.engine.facts import WaterAdded
+from mashday.engine.state import State
+from mashday.schedule.model import Boil, Schedule, Separate
+from mashday.science import alcohol, gravity, volumes, water
+
+BOILED_OFF_LITRES_PER_HOUR = 3.0
+"""Evaporation of an open boil where no heater is known. Common practice, no source."""
+
+UNBOILED_TRUE_FERMENTATION = 0.84
+"""True degree of fermentation of an unboiled malt wash, middle of the range 0.80 to 0.88 distillers
+work with. Common practice, no source."""
+
+BOILED_TRUE_FERMENTATION = 0.66
+"""True degree of fermentation of a boiled wort, whose enzymes are gone. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """What a mash is expected to give. Gravities at 20/20 C, litres at 20 C."""
+
+    first_runnings_gravity: float
+    first_runnings_litres: float
+    wash_gravity: float
+    wash_litres: float
+    final_gravity: float
+    abv_percent: float
+
+
+def mean_extract(grains: pot.Grains) -> float:
+    """Extract of this grain together, a fraction of its mass as weighed."""
+    return sum(pot.extract_as_is(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)
+
+
+def mean_moisture(grains: pot.Grains) -> float:
+    """Moisture of this grain together, a fraction of its mass."""
+    return sum(pot.moisture(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)
+
+
+def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
+    """Gravity of the liquid in this mash when the fraction `conversion` of its extract is dissolved."""
+    return gravity.gravity(
+        gravity.first_wort_plato(
+            extract_as_is=mean_extract(mash.grains),
+            moisture=mean_moisture(mash.grains),
+            water_per_kg=mash.thickness,
+            conversion=conversion,
+        )
+    )
+
+
+def conversion_from(mash: pot.Contents, measured_gravity: float) -> float:
+    """The fraction of the extract that is dissolved, from a gravity of the mash's liquid."""
+    return gravity.conversion(
+        plato=gravity.plato(measured_gravity),
+        extract_as_is=mean_extract(mash.grains),
+        moisture=mean_moisture(mash.grains),
+        water_per_kg=mash.thickness,
+    )
+
+
+def sparge_litres(schedule: Schedule, state: State) -> float:
+    """Sparge water still to use: as planned, less the water put into the mash since."""
+    number = pot.first_step(schedule, Separate)
+    if number is None:
+        return 0.0
+    step = schedule.step(number)
+    assert isinstance(step, Separate)
+    used = sum(
+        water.litres(addition.fact.kilograms, 20.0)
+        for addition in state.additions
+        if addition.fact.step < number and not _planned(schedule, addition.fact)
+    )
+    return max(0.0, step.sparge_litres - used)
+
+
+def _planned(schedule: Schedule, fact: WaterAdded) -> bool:
+    return fact.offer is None and pot.poured_celsius(schedule, fact.step) is not None
+
+
+def expected(schedule: Schedule, state: State, conversion: float) -> Yield | None:
+    """What the mash as it stands will give; None where nothing is mashed or separated."""
+    number = pot.first_step(schedule, Separate)
+    mash = pot.contents(schedule, state, number or len(schedule.steps))
+    if number is None or not mash.grains or mash.water_kg <= 0.0:
+        return None
+    step = schedule.step(number)
+    assert isinstance(step, Separate)
+    first = first_wort_gravity(mash, conversion)
+    plato = gravity.plato(first)
+    extract_kg = mean_extract(mash.grains) * mash.grain_kg * conversion
+    liquid_kg = 100.0 * extract_kg / plato if plato > 0.01 else mash.water_kg
+    density = gravity.sucrose_density(plato, 20.0) / 1000.0
+    if step.by == "on the grain":
+        litres = liquid_kg / density
+        return _finished(schedule, first, litres, extract_kg, liquid_kg)
+    absorbed = step.absorption_litres_per_kg
+    if absorbed is None:
+        absorbed = volumes.absorption(step.by)
+    runs_off = volumes.first_runnings_litres(
+        water_litres=water.litres(mash.water_kg, 20.0),
+        grain_kg=mash.grain_kg,
+        absorption_l_per_kg=absorbed,
+        dead_litres=schedule.pot.dead_space_litres,
+    )
+    drained_kg = min(liquid_kg, runs_off * density)
+    sparge_kg = water.mass_kg(sparge_litres(schedule, state))
+    held_kg = liquid_kg - drained_kg
+    rinsed = held_kg * plato / 100.0 * sparge_kg / (held_kg + sparge_kg) if sparge_kg else 0.0
+    wash_extract = drained_kg * plato / 100.0 + rinsed
+    return _finished(schedule, first, runs_off, wash_extract, drained_kg + sparge_kg)
+
+
+def _finished(schedule: Schedule, first: float, runs_off: float, extract_kg: float, wash_kg: float) -> Yield:
+    boil = pot.first_step(schedule, Boil)
+    if boil is not None:
+        wash_kg = max(wash_kg - boiled_off_kg(schedule, boil), extract_kg * 1.6)
+    plato = 100.0 * extract_kg / wash_kg if wash_kg else 0.0
+    original = gravity.gravity(plato)
+    litres = 1000.0 * wash_kg / gravity.sucrose_density(plato, 20.0)
+    fermented = UNBOILED_TRUE_FERMENTATION if boil is None else BOILED_TRUE_FERMENTATION
+    final = alcohol.final_gravity(original, fermented)
+    return Yield(first, runs_off, original, litres, final, alcohol.abv_percent(original, final))
+
+
+def boiled_off_kg(schedule: Schedule, number: int) -> float:
+    """Water a boil at step `number` takes out of the wort, kg."""
+    step = schedule.step(number)
+    assert isinstance(step, Boil)
+    kilowatts = schedule.pot.heater_kilowatts
+    if kilowatts is None:
+        return water.mass_kg(BOILED_OFF_LITRES_PER_HOUR) * step.minutes / 60.0
+    boiling = pot.boiling_celsius(schedule)
+    lost = pot.loss_w_per_k(schedule) * (boiling - schedule.place.room_celsius) / 1000.0
+    net = max(0.0, kilowatts * schedule.pot.heater_efficiency - lost)
+    return net * step.minutes * 60.0 / water.latent_heat(boiling)

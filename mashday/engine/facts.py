@@ -1,0 +1,313 @@
+"""Facts: what has happened, in the past tense. The journal keeps them; the state is their fold.
+
+Every fact is flat (texts, numbers, truths and rows of them), so that it can stand as one table of the
+session file. Temperatures are in Celsius, volumes in litres, masses in kilograms, times in seconds of
+the session unless the name says minutes. A mistake is put right by another fact, never by a change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+Quantity = Literal["temperature", "gravity", "volume", "ph", "starch", "sample temperature", "added water"]
+Subject = Literal["water", "mash", "cook", "wort", "wash"]
+Way = Literal["hot water", "cold water", "fire", "wait", "leave it"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something that happened."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened(Fact):
+    """The session file was opened; `elapsed` is the machine's suspend-counting clock at that moment."""
+
+    app: str
+    boot_id: str
+    elapsed: float
+    away_seconds: float = 0.0
+    how: str = "new"
+
+
+@dataclass(frozen=True, slots=True)
+class DayStarted(Fact):
+    """The day began."""
+
+
+@dataclass(frozen=True, slots=True)
+class DayEnded(Fact):
+    """The day ended: complete, early or aborted; `left` says what was left standing."""
+
+    how: Literal["complete", "early", "aborted"]
+    left: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun(Fact):
+    """A step began, by the person's word or by itself."""
+
+    step: int
+    by_itself: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ClockStarted(Fact):
+    """A step's own time began to run: a cook came to temperature, a boil began to boil."""
+
+    step: int
+
+
+@dataclass(frozen=True, slots=True)
+class StepEnded(Fact):
+    """A step ended."""
+
+    step: int
+    how: Literal["done", "skipped", "by itself"]
+
+
+@dataclass(frozen=True, slots=True)
+class StepExtended(Fact):
+    """A step was given more (or, negative, less) time."""
+
+    step: int
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class Held(Fact):
+    """The day was held: the clocks of the steps stand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed(Fact):
+    """The day went on."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken(Fact):
+    """A reading, as typed and as understood.
+
+    `value` and `unit` are what was typed; the fields below it are what it means: `celsius` after the
+    thermometer's own offset, `gravity` at 20/20 C after the sample's temperature. `assumed` marks a
+    value that nobody read.
+    """
+
+    step: int
+    quantity: Quantity
+    subject: Subject
+    value: float
+    unit: str
+    typed: str
+    celsius: float | None = None
+    gravity: float | None = None
+    litres: float | None = None
+    ph: float | None = None
+    passed: bool | None = None
+    sample_celsius: float | None = None
+    spots: tuple[float, ...] = ()
+    place: str | None = None
+    trust: str | None = None
+    assumed: bool = False
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SampleTemperatureGiven(Fact):
+    """The temperature of the sample that gravity reading `of` was taken in."""
+
+    of: int
+    celsius: float
+    gravity: float
+    trust: str
+    typed: str
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingCorrected(Fact):
+    """Reading `of` was entered wrong; this is what it should have been."""
+
+    of: int
+    value: float
+    unit: str
+    typed: str
+    celsius: float | None = None
+    gravity: float | None = None
+    litres: float | None = None
+    ph: float | None = None
+    trust: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingVoided(Fact):
+    """Reading `of` counts for nothing."""
+
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class WaterAdded(Fact):
+    """Water went into the pot: `litres` as poured at `celsius`, `kilograms` of it."""
+
+    step: int
+    litres: float
+    kilograms: float
+    celsius: float
+    typed: str
+    offer: int | None = None
+    assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AmountGiven(Fact):
+    """Another amount than planned: grain weighed or water measured for step `step`."""
+
+    step: int
+    what: Literal["grain", "water"]
+    amount: float
+    typed: str
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyOffered(Fact):
+    """One way to put a reading right, with its numbers; the ways of one offer share its number."""
+
+    offer: int
+    option: int
+    step: int
+    way: Way
+    possible: bool
+    read_celsius: float
+    target_celsius: float
+    lands_celsius: float
+    litres: float = 0.0
+    first_litres: float = 0.0
+    water_celsius: float | None = None
+    kilograms: float = 0.0
+    minutes: float = 0.0
+    in_pot_litres: float | None = None
+    room_litres: float | None = None
+    thickness: float | None = None
+    gravity_before: float | None = None
+    gravity_after: float | None = None
+    sparge_litres: float | None = None
+    why: str | None = None
+    working: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyTaken(Fact):
+    """The person takes this way."""
+
+    offer: int
+    option: int
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyLeft(Fact):
+    """The person leaves it."""
+
+    offer: int
+
+
+@dataclass(frozen=True, slots=True)
+class ItemTicked(Fact):
+    """An item of a step's checklist was answered, by a value where one was given."""
+
+    step: int
+    item: int
+    value: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NoteWritten(Fact):
+    """The person's own words."""
+
+    step: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CallAnswered(Fact):
+    """A call was acknowledged, `late_seconds` after it was due."""
+
+    call: str
+    what: str
+    late_seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class CallSnoozed(Fact):
+    """A call keeps quiet for some minutes and comes back by itself."""
+
+    call: str
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class CallsMuted(Fact):
+    """All calls keep quiet for two minutes; a new one breaks through."""
+
+
+@dataclass(frozen=True, slots=True)
+class UnitsChosen(Fact):
+    """What is shown, from here on, in metric or US units."""
+
+    units: Literal["metric", "us"]
+
+
+@dataclass(frozen=True, slots=True)
+class Undone(Fact):
+    """These entries were taken back; readings among them stay in the log, struck out."""
+
+    entries: tuple[int, ...]
+    what: str
+
+
+KINDS: dict[str, type[Fact]] = {
+    "opened": Opened,
+    "day started": DayStarted,
+    "day ended": DayEnded,
+    "step begun": StepBegun,
+    "clock started": ClockStarted,
+    "step ended": StepEnded,
+    "step extended": StepExtended,
+    "held": Held,
+    "resumed": Resumed,
+    "reading": ReadingTaken,
+    "sample temperature": SampleTemperatureGiven,
+    "correct": ReadingCorrected,
+    "void": ReadingVoided,
+    "water added": WaterAdded,
+    "amount": AmountGiven,
+    "remedy offered": RemedyOffered,
+    "remedy taken": RemedyTaken,
+    "remedy left": RemedyLeft,
+    "item": ItemTicked,
+    "note": NoteWritten,
+    "call answered": CallAnswered,
+    "call snoozed": CallSnoozed,
+    "calls muted": CallsMuted,
+    "units": UnitsChosen,
+    "undo": Undone,
+}
+"""The name each kind of fact has in a session file. Names are never reused for another meaning."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A fact with its place in the day.
+
+    `seq` counts from 1; `act` is the `seq` of the first fact of the same intent; `t` is in seconds of the
+    session and never goes back; `at` is the wall clock, a label only.
+    """
+
+    seq: int
+    act: int
+    t: float
+    at: datetime
+    fact: Fact

@@ -1,0 +1,236 @@
+"""Temperatures to come: what to heat the water to, where the mash lands, what it should read now.
+
+Every figure here follows from the heat balance of `science.heat`; what is assumed is said beside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mashday.engine import contents as pot
+from mashday.engine.state import State
+from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Rest, Schedule
+from mashday.science import heat, water
+
+LID_OFF_MINUTES = 3.0
+"""How long the mash stands open while grain is stirred in. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """What the pot must be brought to before the grain goes in at step `dough_in`.
+
+    `contents_kj_per_k` is the water (or cooked mash) without the vessel.
+    """
+
+    step: int
+    dough_in: int
+    water_litres: float
+    celsius: float
+    lands_at_celsius: float
+    contents_kj_per_k: float
+    grain_kj_per_k: float
+    grain_celsius: float
+    hydration_kj: float
+    vessel_kj_per_k: float
+    vessel_celsius: float | None
+    loss_kj: float
+
+
+def dough_in_loss_kj(schedule: Schedule, celsius: float) -> float:
+    """Heat lost while the grain is stirred in with the lid off, kJ."""
+    room = schedule.place.room_celsius
+    watts = pot.loss_w_per_k(schedule) * (celsius - room)
+    watts += heat.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
+    return max(0.0, watts) * LID_OFF_MINUTES * 60.0 / 1000.0
+
+
+def _cold_vessel(schedule: Schedule, number: int) -> float | None:
+    """The temperature of a vessel the water is poured into; None if the water is heated in it."""
+    if schedule.pot.water_heated_in_it or not pot.heats_in_pot(schedule, number):
+        return None
+    start = schedule.pot.starts_at_celsius
+    return start if start is not None else schedule.place.room_celsius
+
+
+def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
+    """What step `number` (a heat or a cool) has to reach so that the dough-in after it lands on target.
+
+    None if no dough-in follows with only heats, cools, adds and checklists between, or if it brings no
+    grain.
+    """
+    dough_in = _dough_in_after(schedule, number)
+    if dough_in is None:
+        return None
+    grains = pot.grain_in(schedule, state, dough_in)
+    if not grains:
+        return None
+    step = schedule.step(dough_in)
+    assert isinstance(step, DoughIn)
+    before = pot.contents(schedule, state, dough_in - 1)
+    target = step.target_celsius
+    vessel = _cold_vessel(schedule, dough_in)
+    contents_kj = before.kj_per_k - before.vessel_kj_per_k
+    if contents_kj <= 0.0:
+        return None
+    grain_kj, grain_celsius = pot.grain_kj_per_k(grains), pot.mean_grain_celsius(grains)
+    hydration, loss = pot.hydration_kj(grains), dough_in_loss_kj(schedule, target)
+    celsius = heat.strike_from_capacity(
+        target_celsius=target,
+        contents_kj_per_k=contents_kj,
+        grain_kj_per_k=grain_kj,
+        grain_celsius=grain_celsius,
+        hydration_kj=hydration,
+        vessel_kj_per_k=before.vessel_kj_per_k,
+        vessel_celsius=vessel,
+        loss_kj=loss,
+    )
+    return Strike(
+        step=number,
+        dough_in=dough_in,
+        water_litres=pot.water_litres(schedule, state, number),
+        celsius=celsius,
+        lands_at_celsius=target,
+        contents_kj_per_k=contents_kj,
+        grain_kj_per_k=grain_kj,
+        grain_celsius=grain_celsius,
+        hydration_kj=hydration,
+        vessel_kj_per_k=before.vessel_kj_per_k,
+        vessel_celsius=vessel,
+        loss_kj=loss,
+    )
+
+
+def lands_at(plan: Strike, celsius: float) -> float:
+    """Where the mash lands if the water (or cooked mash) is at `celsius` when the grain goes in."""
+    return heat.landing_celsius(
+        contents_kj_per_k=plan.contents_kj_per_k,
+        contents_celsius=celsius,
+        grain_kj_per_k=plan.grain_kj_per_k,
+        grain_celsius=plan.grain_celsius,
+        hydration_kj=plan.hydration_kj,
+        vessel_kj_per_k=plan.vessel_kj_per_k,
+        vessel_celsius=plan.vessel_celsius,
+        loss_kj=plan.loss_kj,
+    )
+
+
+def _dough_in_after(schedule: Schedule, number: int) -> int | None:
+    for later, step in enumerate(schedule.steps[number:], number + 1):
+        if isinstance(step, DoughIn):
+            return later
+        if step.kind not in ("heat", "cool", "add", "do", "set-up"):
+            return None
+    return None
+
+
+def target_celsius(schedule: Schedule, state: State, number: int) -> float | None:
+    """What step `number` is to reach, Celsius: as written, or worked out; None if it has no target."""
+    step = schedule.step(number)
+    written: float | None = getattr(step, "target_celsius", None)
+    if written is not None:
+        return min(written, pot.boiling_celsius(schedule))
+    if step.kind == "boil":
+        return pot.boiling_celsius(schedule)
+    if isinstance(step, Heat | Cool):
+        plan = strike(schedule, state, number)
+        return plan.celsius if plan else None
+    return None
+
+
+def band_kelvin(schedule: Schedule, number: int) -> float:
+    """How far from the target is still good at step `number`: as written, else the thermometer's worth."""
+    written: float | None = getattr(schedule.step(number), "band_kelvin", None)
+    if written is not None:
+        return abs(written)
+    return heat.band_kelvin(schedule.thermometer.kind, schedule.thermometer.limit_kelvin)
+
+
+def heating_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float | None:
+    """Minutes the pot's own heater needs from `start` to `to` at step `number`; None without one.
+
+    Infinite when the heater cannot reach it.
+    """
+    kilowatts = schedule.pot.heater_kilowatts
+    if kilowatts is None or to <= start:
+        return 0.0 if to <= start else None
+    capacity = pot.contents(schedule, state, number).kj_per_k
+    try:
+        return heat.heating_minutes(
+            capacity_kj_per_k=capacity,
+            from_celsius=start,
+            to_celsius=to,
+            kilowatts=kilowatts,
+            efficiency=schedule.pot.heater_efficiency,
+            loss_w_per_k=pot.loss_w_per_k(schedule),
+            room_celsius=schedule.place.room_celsius,
+        )
+    except ValueError:
+        return float("inf")
+
+
+def drift_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float:
+    """Minutes until the standing pot has cooled from `start` to `to`; infinite if it never will."""
+    return heat.minutes_until(
+        from_celsius=start,
+        to_celsius=to,
+        capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
+        loss_w_per_k=pot.loss_w_per_k(schedule),
+        room_celsius=schedule.place.room_celsius,
+    )
+
+
+def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None:
+    """What the pot should read at session time `t`: the last reading, the water added since and the drift.
+
+    None where nothing has been read or worked out yet.
+    """
+    point = _last_known(schedule, state)
+    if point is None:
+        return None
+    since, celsius = point
+    poured = [addition.fact for addition in state.additions if addition.t >= since]
+    capacity = pot.contents(schedule, state, state.step).kj_per_k
+    capacity -= sum(fact.kilograms for fact in poured) * water.SPECIFIC_HEAT
+    for fact in poured:
+        celsius = heat.after_addition_celsius(
+            capacity_kj_per_k=capacity,
+            from_celsius=celsius,
+            added_kg=fact.kilograms,
+            added_celsius=fact.celsius,
+        )
+        capacity += fact.kilograms * water.SPECIFIC_HEAT
+    return heat.drift_celsius(
+        from_celsius=celsius,
+        minutes=max(0.0, t - since) / 60.0,
+        capacity_kj_per_k=capacity,
+        loss_w_per_k=pot.loss_w_per_k(schedule),
+        room_celsius=schedule.place.room_celsius,
+    )
+
+
+def _last_known(schedule: Schedule, state: State) -> tuple[float, float] | None:
+    """Session time and Celsius of the last thing known of the pot's temperature."""
+    readings = [r for r in state.valid("temperature") if not r.fact.assumed]
+    dough_in = next(
+        (r for r in reversed(state.records) if isinstance(schedule.step(r.number), DoughIn)), None
+    )
+    last = readings[-1] if readings else None
+    if dough_in is None or (last is not None and last.t >= dough_in.began and last.fact.subject == "mash"):
+        return (last.t, last.metric) if last else None
+    before = _heat_step_before(schedule, dough_in.number)
+    plan = strike(schedule, state, before) if before else None
+    heated = next((r for r in reversed(readings) if r.t <= dough_in.began), None)
+    if plan is None:
+        return (last.t, last.metric) if last else None
+    landed = lands_at(plan, heated.metric) if heated else plan.lands_at_celsius
+    return (dough_in.ended or dough_in.began, landed)
+
+
+def _heat_step_before(schedule: Schedule, number: int) -> int | None:
+    for earlier in range(number - 1, 0, -1):
+        if isinstance(schedule.step(earlier), Heat | Cool):
+            return earlier
+        if isinstance(schedule.step(earlier), Rest | Cook):
+            return None
+    return None

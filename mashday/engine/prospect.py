@@ -1,0 +1,199 @@
+"""Prospect: what is still to come, from schedule and state alone.
+
+Before the day it is the plan, during the day the outlook, after it what had been expected.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mashday.engine import calls, conversion, extract, landing, timetable
+from mashday.engine import contents as pot
+from mashday.engine.state import State
+from mashday.schedule.model import DoughIn, Schedule, Separate
+from mashday.science import grain as grain_table
+from mashday.science import volumes, water
+
+
+@dataclass(frozen=True, slots=True)
+class StepOutlook:
+    """When a step begins (minutes from the start of the day), how long it takes, what it should reach."""
+
+    number: int
+    kind: str
+    title: str
+    starts_minute: float
+    minutes: float
+    target_celsius: float | None
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mash:
+    """The mash at its fullest."""
+
+    in_pot_litres: float
+    thickness: float
+    fits: bool
+    headroom_litres: float
+    kj_per_k: float
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """What is to come. Litres cold, temperatures in Celsius, gravities at 20/20 C."""
+
+    strike: landing.Strike | None
+    mash: Mash | None
+    grist_kg: float
+    lintner: float
+    verdict: str
+    mash_litres: float
+    sparge_litres: float
+    conversion_now: float
+    conversion_end: float
+    expected: extract.Yield | None
+    steps: tuple[StepOutlook, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def total_litres(self) -> float:
+        """All the water of the day that goes through the mash, cold litres."""
+        return self.mash_litres + self.sparge_litres
+
+    @property
+    def ends_minute(self) -> float:
+        """When the last step ends, minutes from the start of the day."""
+        last = self.steps[-1]
+        return last.starts_minute + last.minutes
+
+
+def prospect(schedule: Schedule, state: State, t: float = 0.0) -> Prospect:
+    """What is to come, seen from session time `t`."""
+    past = conversion.past(schedule, state, t)
+    left = calls.remaining_seconds(schedule, state, t) or 0.0
+    coming = conversion.to_come(schedule, state, state.step, max(0.0, left) / 60.0)
+    if _mash_over(schedule, state):
+        coming = []
+    now = conversion.converted(schedule, state, past).released if past else 0.0
+    end = conversion.converted(schedule, state, past + coming).released
+    separate = pot.first_step(schedule, Separate) or len(schedule.steps)
+    whole = pot.contents(schedule, state, separate)
+    strike = _strike(schedule, state)
+    mash = _mash(schedule, whole) if whole.grains else None
+    power = [(kg, pot.lintner(grain)) for grain, kg in whole.grains]
+    diastatic = grain_table.grist_lintner(power) if power else 0.0
+    return Prospect(
+        strike=strike,
+        mash=mash,
+        grist_kg=whole.grain_kg,
+        lintner=diastatic,
+        verdict=grain_table.power_verdict(diastatic) if power else "no grain",
+        mash_litres=water.litres(whole.water_kg, 20.0),
+        sparge_litres=extract.sparge_litres(schedule, state),
+        conversion_now=now,
+        conversion_end=end,
+        expected=extract.expected(schedule, state, end),
+        steps=_steps(schedule, state, t),
+        warnings=_warnings(schedule, strike, mash, diastatic, whole),
+    )
+
+
+def _mash_over(schedule: Schedule, state: State) -> bool:
+    return any(isinstance(schedule.step(r.number), Separate) for r in state.records)
+
+
+def _strike(schedule: Schedule, state: State) -> landing.Strike | None:
+    dough_in = pot.first_step(schedule, DoughIn)
+    if dough_in is None:
+        return None
+    for number in range(dough_in - 1, 0, -1):
+        plan = landing.strike(schedule, state, number)
+        if plan is not None and schedule.step(number).kind in ("heat", "cool"):
+            return plan
+    return None
+
+
+def _mash(schedule: Schedule, whole: pot.Contents) -> Mash:
+    volume = schedule.pot.volume_litres
+    in_pot = whole.litres(65.0)
+    spare = volume - in_pot
+    fits = spare >= volumes.headroom_litres(volume)
+    return Mash(in_pot, whole.thickness, fits, spare, whole.kj_per_k)
+
+
+def _steps(schedule: Schedule, state: State, t: float) -> tuple[StepOutlook, ...]:
+    """Past steps as they were, the one under way as it goes, later ones as expected."""
+    started = state.started if state.started is not None else t
+    minute = 0.0
+    outlook = []
+    for number, step in enumerate(schedule.steps, 1):
+        record = state.record(number)
+        planned = timetable.step_minutes(
+            schedule, state, number, timetable.starts_at(schedule, state, number)
+        )
+        if record is not None and number <= state.step:
+            minute = (record.began - started) / 60.0
+            ended = record.ended
+            gone = ((ended if ended is not None else t) - record.began) / 60.0
+            minutes = gone if ended is not None else max(planned, gone)
+            how = record.how or "under way"
+        else:
+            minutes, how = planned, "to come"
+        target = landing.target_celsius(schedule, state, number)
+        title = step.title or step.kind
+        outlook.append(StepOutlook(number, step.kind, title, minute, minutes, target, how))
+        minute += minutes
+    return tuple(outlook)
+
+
+def _warnings(
+    schedule: Schedule,
+    strike: landing.Strike | None,
+    mash: Mash | None,
+    diastatic: float,
+    whole: pot.Contents,
+) -> tuple[str, ...]:
+    """What is not feasible about the day, each with what would do."""
+    found = []
+    boiling = pot.boiling_celsius(schedule)
+    if strike is not None and strike.celsius >= boiling:
+        found.append(
+            f"the strike water would need {strike.celsius:.1f} C, over boiling at {boiling:.1f} C:"
+            " take more water or a warmer start"
+        )
+    if mash is not None and not mash.fits:
+        need = mash.in_pot_litres + volumes.headroom_litres(schedule.pot.volume_litres)
+        found.append(
+            f"the mash fills {mash.in_pot_litres:.1f} L of a {schedule.pot.volume_litres:.1f} L pot and"
+            f" needs {need:.1f} L to be stirred: take less grain or water, or a larger pot"
+        )
+    thickest, thinnest = volumes.THICKNESS_USUAL
+    if mash is not None and not thickest <= mash.thickness <= thinnest:
+        kind = "thick to stir" if mash.thickness < thickest else "thin"
+        found.append(
+            f"{mash.thickness:.1f} L to the kilogram is {kind}: between {thickest:.1f} and"
+            f" {thinnest:.1f} L/kg works"
+        )
+    if whole.grains and diastatic < 30.0:
+        found.append(
+            f"the grist has about {diastatic:.0f} Lintner, too little enzyme to convert itself:"
+            " add malt or bottled enzyme"
+        )
+    found += _raw_grain(schedule, whole)
+    return tuple(found)
+
+
+def _raw_grain(schedule: Schedule, whole: pot.Contents) -> list[str]:
+    cooked = {
+        grain.name
+        for number, step in enumerate(schedule.steps, 1)
+        if step.kind == "cook"
+        for grain in schedule.grain_into(number)
+    }
+    return [
+        f"{grain.name} is raw and needs cooking before malt can convert it: add a cook step, or mark it"
+        " cooked = true if it is"
+        for grain, _ in whole.grains
+        if grain_table.kind(grain.kind).needs_cook and not grain.cooked and grain.name not in cooked
+    ]

@@ -1,0 +1,114 @@
+"""How long each step is expected to take, in minutes, and so when the later ones come."""
+
+from __future__ import annotations
+
+import math
+
+from mashday.engine import contents as pot
+from mashday.engine import landing
+from mashday.engine.state import State
+from mashday.schedule.model import (
+    Add,
+    Boil,
+    CleanUp,
+    Cook,
+    Cool,
+    Do,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Schedule,
+    Separate,
+    SetUp,
+    StarchCheck,
+)
+
+USUAL_MINUTES: dict[type, float] = {
+    SetUp: 20.0,
+    Heat: 35.0,
+    DoughIn: 8.0,
+    Raise: 10.0,
+    MashOut: 10.0,
+    StarchCheck: 5.0,
+    Separate: 30.0,
+    Boil: 25.0,
+    Cool: 30.0,
+    Add: 3.0,
+    Pitch: 10.0,
+    CleanUp: 25.0,
+    Do: 5.0,
+    Cook: 20.0,
+}
+"""Minutes a step takes where nothing better is known (for a boil and a cook: the way up to it).
+Common practice, no source."""
+
+COOLING_MINUTES = {"coil": 20.0, "ice bath": 45.0, "cold water": 5.0, "ice": 10.0}
+"""Minutes a way of cooling usually takes for 20 L. Common practice, no source."""
+
+LONGEST_MINUTES = 1440.0
+
+
+def heat_up_minutes(schedule: Schedule, state: State, number: int, start: float) -> float:
+    """Minutes from `start` Celsius up to the target of step `number`: by the heater, else the usual."""
+    target = landing.target_celsius(schedule, state, number)
+    usual = USUAL_MINUTES[type(schedule.step(number))]
+    if target is None:
+        return usual
+    minutes = landing.heating_minutes(schedule, state, number, start, target)
+    return usual if minutes is None or math.isinf(minutes) else minutes
+
+
+def step_minutes(schedule: Schedule, state: State, number: int, start: float) -> float:
+    """Minutes step `number` is expected to take from beginning to end, with the pot at `start` Celsius."""
+    step = schedule.step(number)
+    record = state.record(number)
+    extended = record.extended_minutes if record else 0.0
+    if isinstance(step, Rest):
+        return max(0.0, step.minutes + extended)
+    if isinstance(step, Boil | Cook):
+        return heat_up_minutes(schedule, state, number, start) + step.minutes + extended
+    if isinstance(step, Heat):
+        return heat_up_minutes(schedule, state, number, start)
+    if isinstance(step, Raise | MashOut) and pot.way_of(schedule, number) == "fire":
+        return heat_up_minutes(schedule, state, number, start)
+    if isinstance(step, Cool):
+        return _cooling_minutes(schedule, state, number, start)
+    return USUAL_MINUTES[type(step)]
+
+
+def _cooling_minutes(schedule: Schedule, state: State, number: int, start: float) -> float:
+    step = schedule.step(number)
+    assert isinstance(step, Cool)
+    target = landing.target_celsius(schedule, state, number)
+    if target is None or start <= target:
+        return USUAL_MINUTES[Cool] if target is None else 1.0
+    if step.by == "standing":
+        room = schedule.place.room_celsius
+        reachable = max(target, room + 1.0)
+        minutes = landing.drift_minutes(schedule, state, number, start, reachable)
+        return min(LONGEST_MINUTES, minutes)
+    return COOLING_MINUTES[step.by]
+
+
+def starts_at(schedule: Schedule, state: State, number: int) -> float:
+    """The temperature the pot is expected to have when step `number` begins, Celsius."""
+    celsius = schedule.place.tap_celsius
+    for earlier in range(1, number):
+        step = schedule.step(earlier)
+        if isinstance(step, Heat) and not pot.heats_in_pot(schedule, earlier):
+            continue
+        target = landing.target_celsius(schedule, state, earlier)
+        celsius = target if target is not None else celsius
+    return celsius
+
+
+def planned_minutes(schedule: Schedule) -> list[float]:
+    """The minutes each step was expected to take before the day began."""
+    fresh = State()
+    return [
+        step_minutes(schedule, fresh, number, starts_at(schedule, fresh, number))
+        for number in range(1, len(schedule.steps) + 1)
+    ]

@@ -1,0 +1,67 @@
+"""Taking back the last thing entered: which entries that is, and what to call it."""
+
+from __future__ import annotations
+
+from mashday.engine import facts as f
+from mashday.engine.state import State
+
+NAMES: dict[type[f.Fact], str] = {
+    f.ReadingTaken: "reading",
+    f.SampleTemperatureGiven: "sample temperature",
+    f.ReadingCorrected: "correction",
+    f.ReadingVoided: "void",
+    f.WaterAdded: "water added",
+    f.AmountGiven: "amount",
+    f.RemedyTaken: "remedy taken",
+    f.RemedyLeft: "remedy left",
+    f.ItemTicked: "checklist item",
+    f.NoteWritten: "note",
+    f.StepExtended: "change of time",
+    f.StepEnded: "step ended",
+    f.ClockStarted: "clock started",
+    f.Held: "hold",
+    f.Resumed: "resume",
+}
+
+
+def _by_itself(fact: f.Fact) -> bool:
+    return (isinstance(fact, f.StepEnded) and fact.how == "by itself") or (
+        isinstance(fact, f.StepBegun) and fact.by_itself
+    )
+
+
+def last_act(state: State) -> tuple[f.Entry, ...] | None:
+    """The entries of the last thing the person entered, with the moves that followed by themselves.
+
+    None if nothing is left that can be taken back.
+    """
+    struck = {
+        number for entry in state.log if isinstance(entry.fact, f.Undone) for number in entry.fact.entries
+    }
+    moved: list[f.Entry] = []
+    for entry in reversed(state.log):
+        if entry.seq in struck:
+            continue
+        if _by_itself(entry.fact):
+            moved.insert(0, entry)
+        elif type(entry.fact) in NAMES:
+            act = tuple(e for e in state.log if e.act == entry.act)
+            if any(isinstance(e.fact, f.StepEnded) for e in act):
+                return (*act, *moved)
+            return act
+    return None
+
+
+def described(entries: tuple[f.Entry, ...]) -> str:
+    """What was taken back, in words."""
+    for entry in entries:
+        fact = entry.fact
+        if isinstance(fact, f.ReadingTaken | f.SampleTemperatureGiven | f.WaterAdded | f.AmountGiven):
+            return f"{NAMES[type(fact)]} {fact.typed}"
+        if isinstance(fact, f.NoteWritten):
+            return f"note: {fact.text}"
+        if isinstance(fact, f.StepEnded):
+            return f"end of step {fact.step}"
+        if type(fact) in NAMES:
+            return NAMES[type(fact)]
+    return "nothing"

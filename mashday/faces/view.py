@@ -1,0 +1,120 @@
+"""View: everything a face shows at one moment, already in words and in the person's units.
+
+A face prints or paints these; it computes nothing. `tell.view` makes one from schedule, state and time.
+All texts are cleaned and free of control characters; none of them is markup.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Mark = Literal["done", "skipped", "now", "to come"]
+
+
+@dataclass(frozen=True, slots=True)
+class CallLine:
+    """A call that is on."""
+
+    key: str
+    text: str
+    urgency: Literal["soon", "now", "danger"]
+    rings: bool
+    acknowledged: bool
+    quiet_seconds: float = 0.0
+    late_seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class WayLine:
+    """One way of a remedy: its number, what to do, and what it does."""
+
+    number: int
+    possible: bool
+    headline: str
+    details: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ItemLine:
+    """One item of a checklist."""
+
+    number: int
+    text: str
+    ticked: bool
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step in the list: when it was planned, when it was or will be, what it is to reach."""
+
+    number: int
+    title: str
+    mark: Mark
+    planned: str
+    actual: str
+    minutes: str
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A stretch of minutes with a target and its band, Celsius."""
+
+    from_minute: float
+    to_minute: float
+    celsius: float
+    band_kelvin: float
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The temperature curve: readings as (minute of the day, Celsius), targets, water added, now."""
+
+    readings: tuple[tuple[float, float], ...] = ()
+    bands: tuple[Band, ...] = ()
+    additions: tuple[float, ...] = ()
+    now_minute: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One moment of the day, in words. `View()` is the empty one to start from."""
+
+    name: str = ""
+    phase: str = "idle"
+    units: Literal["metric", "us"] = "metric"
+    time_of_day: str = ""
+    step_number: int = 0
+    step_count: int = 0
+    step_title: str = ""
+    instruction: str = ""
+    details: tuple[str, ...] = ()
+    countdown: str = ""
+    countdown_label: str = ""
+    overdue: bool = False
+    target: str = ""
+    last_reading: str = ""
+    verdict: str = ""
+    good: bool | None = None
+    question: str = ""
+    question_unit: str = ""
+    question_due: str = ""
+    next_due: str = ""
+    calls: tuple[CallLine, ...] = ()
+    remedy: str = ""
+    ways: tuple[WayLine, ...] = ()
+    checklist: tuple[ItemLine, ...] = ()
+    steps: tuple[StepLine, ...] = ()
+    curve: Curve = Curve()
+    cautions: tuple[str, ...] = ()
+    if_it_goes_wrong: tuple[str, ...] = ()
+    why: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+    outlook: tuple[str, ...] = ()
+    doubt: str = ""
+    not_saved: str = ""
+    notice: str = ""
+    thermometer: str = ""
+    moves: frozenset[str] = frozenset()

@@ -1,0 +1,293 @@
+"""Session: one day under way. Decides, writes, evolves and tells, in this order.
+
+A fact is taken into the state only after the journal has it on the disk. If the disk fails, the journal
+is closed for good, the day goes on in memory and `not_saved` says so until the day is written elsewhere.
+`send` and `tick` may be called from one thread at a time; `state` may be read from any.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from mashday import __version__
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.engine.decide import by_itself, decide
+from mashday.engine.decision import Doubt, Refused
+from mashday.engine.state import State, evolve, replay
+from mashday.schedule.door import load
+from mashday.schedule.model import Schedule
+from mashday.session.clock import Clock, Opening, resumed_t
+from mashday.session.codec import Codec
+from mashday.session.journal import Journal, JournalFault, Recovered
+from mashday.text import slug
+
+SCHEMA = 1
+CODEC = Codec(f.KINDS)
+
+
+class Unreadable(Exception):
+    """A session file that cannot be gone on with; its text is one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of an intent: the entries it became, or why it was refused, or the doubt about it."""
+
+    entries: tuple[f.Entry, ...] = ()
+    refused: str | None = None
+    doubt: str | None = None
+
+
+Listener = Callable[[f.Entry], None]
+
+
+class Session:
+    """One day under way."""
+
+    def __init__(
+        self,
+        schedule: Schedule,
+        clock: Clock,
+        *,
+        header: dict[str, Any],
+        journal: Journal | None = None,
+        entries: tuple[f.Entry, ...] = (),
+    ) -> None:
+        self.schedule = schedule
+        self.clock = clock
+        self.header = header
+        self.state = replay(entries)
+        self.doubted: intents.Intent | None = None
+        self.not_saved: str | None = None
+        self.torn: str | None = None
+        self.listeners: list[Listener] = []
+        self._journal = journal
+        self._t_opened = self.state.t
+        self._elapsed_opened = clock.elapsed()
+
+    @property
+    def rehearsed(self) -> bool:
+        """True for a rehearsed day."""
+        return bool(self.header.get("rehearsed", False))
+
+    @property
+    def path(self) -> Path | None:
+        """The session file, None for a day kept in memory only."""
+        return self._journal.path if self._journal else None
+
+    def t(self) -> float:
+        """Session seconds now, to the millisecond; never before the last entry."""
+        now = self._t_opened + self.clock.elapsed() - self._elapsed_opened
+        return max(self.state.t, round(now, 3))
+
+    def at(self, t: float) -> datetime:
+        """The wall clock at session time `t`, a label: reckoned from the nearest entry."""
+        entry = next((e for e in reversed(self.state.log) if e.t <= t), None)
+        if entry is None:
+            return self.clock.wall()
+        return datetime.fromtimestamp(entry.at.timestamp() + t - entry.t).astimezone(entry.at.tzinfo)
+
+    def opened(self, away_seconds: float = 0.0, how: str = "new") -> None:
+        """Writes down that the file was opened, and by which clock."""
+        fact = f.Opened(__version__, self.clock.boot_id(), self.clock.elapsed(), away_seconds, how)
+        self._write((fact,), self.t())
+
+    def send(self, intent: intents.Intent) -> Outcome:
+        """Carries an intent out, or says why not. A doubted one waits for `KeepIt` or `Wrong`."""
+        if isinstance(intent, intents.Wrong | intents.KeepIt):
+            doubted, self.doubted = self.doubted, None
+            if doubted is None:
+                return Outcome(refused="Nothing waits for that answer.")
+            if isinstance(intent, intents.Wrong):
+                return Outcome()
+            intent = _sure(doubted)
+        self.doubted = None
+        t = self.t()
+        decision = decide(self.schedule, self.state, intent, t)
+        if isinstance(decision, Refused):
+            return Outcome(refused=decision.why)
+        if isinstance(decision, Doubt):
+            self.doubted = intent
+            return Outcome(doubt=decision.why)
+        return Outcome(entries=self._write(decision, t))
+
+    def tick(self) -> Outcome:
+        """Lets what begins by itself begin, if it is time."""
+        t = self.t()
+        found = by_itself(self.schedule, self.state, t)
+        return Outcome(entries=self._write(found, t)) if found else Outcome()
+
+    def _write(self, found: tuple[f.Fact, ...], t: float) -> tuple[f.Entry, ...]:
+        wall = self.clock.wall()
+        first = self.state.seq + 1
+        tables = [
+            CODEC.encode(first + i, first, t, wall, fact, more=i < len(found) - 1)
+            for i, fact in enumerate(found)
+        ]
+        if self._journal is not None and self.not_saved is None:
+            try:
+                self._journal.append(tables)
+            except JournalFault as fault:
+                self.not_saved = str(fault)
+        entries = tuple(_entry(table) for table in tables)
+        for entry in entries:
+            self.state = evolve(self.state, entry)
+        if self._step_ended(entries):
+            self._back_up()
+        for entry in entries:
+            for listener in self.listeners:
+                listener(entry)
+        return entries
+
+    def _step_ended(self, entries: tuple[f.Entry, ...]) -> bool:
+        return any(isinstance(entry.fact, f.StepEnded) for entry in entries)
+
+    def _back_up(self) -> None:
+        if self._journal is None or self.not_saved is not None:
+            return
+        try:
+            self._journal.backup()
+        except JournalFault:
+            return
+
+    def save_whole(self, folder: Path) -> Path:
+        """Writes the whole day to a fresh file in `folder` and goes on there.
+
+        Raises JournalFault if that folder fails too.
+        """
+        tables = [
+            CODEC.encode(e.seq, e.act, e.t, e.at, e.fact, more=_more(self.state.log, i))
+            for i, e in enumerate(self.state.log)
+        ]
+        started = self.state.log[0].at if self.state.log else self.clock.wall()
+        journal = Journal.write_whole(folder, slug(self.schedule.name), started.date(), self.header, tables)
+        if self._journal is not None:
+            self._journal.close()
+        self._journal, self.not_saved = journal, None
+        return journal.path
+
+    def close(self) -> None:
+        """Lets go of the file and its lock. The day stays open in the file."""
+        if self._journal is not None:
+            self._journal.close()
+
+
+def _more(log: tuple[f.Entry, ...], index: int) -> bool:
+    return index + 1 < len(log) and log[index + 1].act == log[index].act
+
+
+def _sure(intent: intents.Intent) -> intents.Intent:
+    values = {name: getattr(intent, name) for name in intent.__dataclass_fields__}
+    return type(intent)(**{**values, "sure": True})
+
+
+def _entry(table: dict[str, Any]) -> f.Entry:
+    decoded = CODEC.decode(table)
+    return f.Entry(decoded.seq, decoded.act, decoded.t, decoded.at, decoded.fact)
+
+
+def begin(
+    schedule_text: str,
+    clock: Clock,
+    *,
+    folder: Path | None,
+    rehearsed: bool = False,
+    seed: int = 0,
+    rate: float = 1.0,
+) -> Session:
+    """A new day from the text of a schedule, kept in a fresh file in `folder` (None: in memory only).
+
+    Raises BadSchedule for a schedule that does not load and JournalFault if the folder cannot keep it.
+    """
+    schedule = load(schedule_text)
+    header: dict[str, Any] = {
+        "schema": SCHEMA,
+        "app": __version__,
+        "started": clock.wall(),
+        "boot_id": clock.boot_id(),
+        "schedule": schedule_text,
+    }
+    if rehearsed:
+        header |= {"rehearsed": True, "seed": seed, "rate": rate}
+    journal = None
+    if folder is not None:
+        journal = Journal.create(folder, slug(schedule.name), clock.wall().date(), header)
+    session = Session(schedule, clock, header=header, journal=journal)
+    session.opened()
+    return session
+
+
+def entries_of(recovered: Recovered) -> tuple[f.Entry, ...]:
+    """The entries of a session file."""
+    return tuple(_entry(table) for table in recovered.tables)
+
+
+def schedule_of(recovered: Recovered) -> Schedule:
+    """The schedule a session file carries."""
+    return load(str(recovered.header["schedule"]))
+
+
+def resume(path: Path, clock: Clock) -> Session:
+    """The day in this file, taken up where it was.
+
+    Raises Unreadable with one sentence if the file is damaged, newer than this version or finished, and
+    Held or JournalFault if it is in use or cannot be written.
+    """
+    journal, recovered = Journal.open(path)
+    try:
+        session = _resumed(journal, recovered, clock)
+    except BaseException:
+        journal.close()
+        raise
+    return session
+
+
+def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
+    refuse_unreadable(recovered, journal.path)
+    entries = entries_of(recovered)
+    schedule = schedule_of(recovered)
+    session = Session(schedule, clock, header=recovered.header, journal=journal, entries=entries)
+    session.torn = recovered.torn
+    if session.state.phase in ("complete", "aborted"):
+        raise Unreadable(
+            f"The day in {journal.path.name} is over. See it with: mashday summary {journal.path.stem}"
+        )
+    away, how = 0.0, "rehearsed"
+    if not session.rehearsed:
+        last = next(e for e in reversed(entries) if isinstance(e.fact, f.Opened))
+        assert isinstance(last.fact, f.Opened)
+        resumption = resumed_t(
+            last_opened=Opening(last.t, last.fact.elapsed, last.fact.boot_id),
+            last_t=entries[-1].t,
+            last_wall=entries[-1].at,
+            elapsed=clock.elapsed(),
+            wall=clock.wall(),
+            boot_id=clock.boot_id(),
+        )
+        session._t_opened = resumption.t
+        away, how = resumption.away_seconds, resumption.how
+    session.opened(away, how)
+    return session
+
+
+def refuse_unreadable(recovered: Recovered, path: Path) -> None:
+    """Raises Unreadable if the file is damaged or from a newer version."""
+    if recovered.damage is not None:
+        raise Unreadable(f"{path.name}: {recovered.damage}. It is opened for reading only.")
+    schema = recovered.header.get("schema")
+    if not isinstance(schema, int) or schema > SCHEMA:
+        raise Unreadable(f"{path.name} was written by a newer mashday ({recovered.header.get('app')}).")
+
+
+def look(path: Path) -> tuple[Schedule, State, Recovered]:
+    """The day in this file, for reading only."""
+    recovered = Journal.read(path)
+    schema = recovered.header.get("schema")
+    if not isinstance(schema, int) or schema > SCHEMA:
+        raise Unreadable(f"{path.name} was written by a newer mashday ({recovered.header.get('app')}).")
+    return schedule_of(recovered), replay(entries_of(recovered)), recovered
