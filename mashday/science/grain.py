@@ -236,6 +236,8 @@ def restoring_malt_kg(
     balance of enzyme). OutOfRange when the malt is no stronger than the target.
     """
     within("grist mass", grist_kg, 0.0, 1e4, "kg", "a mass is not negative")
+    within("diastatic power of the grist", grist_lintner, 0.0, 300.0, "Lintner", LINTNER)
+    within("power aimed at", target_lintner, 0.0, 300.0, "Lintner", LINTNER)
     alive = grist_lintner * within("enzyme activity left", activity_left, 0.0, 1.0, "", "a fraction")
     within("diastatic power of the malt", malt_lintner, target_lintner + 1.0, 300.0, "Lintner", LINTNER)
     return max(0.0, grist_kg * (target_lintner - alive) / (malt_lintner - target_lintner))

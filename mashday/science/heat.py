@@ -197,6 +197,7 @@ def hand_rule_strike_celsius(
     thick mash doughed in fast in the heated pot it overshoots by 2-3 K (derived).
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", "Palmer, How to Brew, ch. 16")
+    within("hand rule factor", factor_l_per_kg, 0.0, 1.0, "L/kg", "Palmer, How to Brew, ch. 16")
     target = _liquid("target temperature", target_celsius)
     return target + factor_l_per_kg / thickness_l_per_kg * (target - _grain(grain_celsius))
 
@@ -263,6 +264,7 @@ def decoction_kg(
     The pull's specific heat is that of its water and grain in proportion: 3.57 kJ/(kg K) at 3 L/kg.
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", BALANCE)
+    within("specific heat of the grain", grain_kj_per_kg_k, 1.0, 3.0, "kJ/(kg K)", BALANCE)
     share = decoction_fraction(
         from_celsius=from_celsius, to_celsius=to_celsius, return_celsius=return_celsius
     )

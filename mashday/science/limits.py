@@ -7,15 +7,13 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 
-class OutOfRange(ValueError):  # noqa: N818 - what people are told, not how it came about
+class OutOfRange(ValueError):
     """A quantity lies outside the range in which a formula or practice holds.
 
     The message names the quantity, the value, the allowed range and the source of the range.
     """
 
-    def __init__(  # noqa: PLR0917 - the order of the sentence it makes
-        self, quantity: str, value: float, low: float, high: float, unit: str, source: str
-    ) -> None:
+    def __init__(self, quantity: str, value: float, low: float, high: float, unit: str, source: str) -> None:
         self.quantity = quantity
         self.value = value
         self.low = low
@@ -28,7 +26,7 @@ class OutOfRange(ValueError):  # noqa: N818 - what people are told, not how it c
         )
 
 
-class UnknownName(OutOfRange, KeyError):  # noqa: N818 - a kind of OutOfRange
+class UnknownName(OutOfRange, KeyError):
     """A name that is in no table here. The message offers the nearest names known."""
 
     def __init__(self, quantity: str, name: str, known: Iterable[str]) -> None:
@@ -48,9 +46,7 @@ class UnknownName(OutOfRange, KeyError):  # noqa: N818 - a kind of OutOfRange
         return str(self.args[0])
 
 
-def within(  # noqa: PLR0917 - the order of the sentence it makes
-    quantity: str, value: float, low: float, high: float, unit: str, source: str
-) -> float:
+def within(quantity: str, value: float, low: float, high: float, unit: str, source: str) -> float:
     """The value itself when it is finite and low <= value <= high.
 
     Raises OutOfRange otherwise; not-a-number and infinities are always outside.

@@ -63,6 +63,9 @@ def band_kelvin(kind: str, limit_kelvin: float | None = None) -> float:
 
 def lagging_celsius(*, from_celsius: float, true_celsius: float, seconds: float, lag_seconds: float) -> float:
     """What a probe of first-order lag shows some seconds after it was put in, degC."""
-    within("waiting time", seconds, 0.0, math.inf, "s", "time runs forward")
-    within("probe lag", lag_seconds, 0.01, 600.0, "s", "common practice, no source")
+    source = "first-order lag"
+    within("temperature shown at first", from_celsius, -40.0, 150.0, "degC", source)
+    within("true temperature", true_celsius, -40.0, 150.0, "degC", source)
+    within("waiting time", seconds, 0.0, 1e6, "s", source)
+    within("probe lag", lag_seconds, 0.01, 600.0, "s", source)
     return true_celsius + (from_celsius - true_celsius) * math.exp(-seconds / lag_seconds)

@@ -123,7 +123,7 @@ def water_split(
 
 
 def largest_grain_kg(*, usable_litres: float, thickness: float, celsius: float = 65.0) -> float:
-    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.2 in 27 L at 3 L/kg."""
+    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.25 in 27 L at 3 L/kg."""
     within("usable volume", usable_litres, 0.0, 1e4, "L", "pots for the home")
     within("thickness", thickness, THICKNESS_REFUSED, 20.0, "L/kg", "a mash that wets")
     return usable_litres / (water.litres(water.mass_kg(thickness), celsius) + DISPLACEMENT)

@@ -35,12 +35,12 @@ def density(celsius: float) -> float:
 
 def mass_kg(litres: float, celsius: float = 20.0) -> float:
     """Mass of so many litres of water measured at a temperature, kg. 10 L measured at 70 degC: 9.778 kg."""
-    return within("water volume", litres, 0.0, math.inf, "L", "a volume is not negative") * density(celsius)
+    return within("water volume", litres, 0.0, 1e5, "L", "amounts for the home") * density(celsius)
 
 
 def litres(kg: float, celsius: float) -> float:
     """Volume of so much water at a temperature, L."""
-    return within("water mass", kg, 0.0, math.inf, "kg", "a mass is not negative") / density(celsius)
+    return within("water mass", kg, 0.0, 1e5, "kg", "amounts for the home") / density(celsius)
 
 
 def pressure_kpa(altitude_metres: float) -> float:
