@@ -46,13 +46,14 @@ def open_surface_watts(
 
     109 W/(m2 kPa) on the vapour pressure difference plus 11.5 W/(m2 K) on the temperature difference,
     fitted within 6 % to a published engineering table of open tanks at 49-71 degC in 16 degC air;
-    used for 0-102 degC.
+    used for 0-102 degC. Air below freezing is taken to be as moist as at 0 degC.
     """
     within("surface temperature", celsius, 0.0, 102.0, "degC", OPEN_TANK)
-    within("room temperature", room_celsius, 0.0, 60.0, "degC", OPEN_TANK)
+    within("room temperature", room_celsius, -30.0, 60.0, "degC", OPEN_TANK)
     within("surface", area_m2, 0.0, 10.0, "m2", OPEN_TANK)
     within("relative humidity", relative_humidity, 0.0, 1.0, "", "a fraction")
-    vapour = saturation_pressure_kpa(celsius) - relative_humidity * saturation_pressure_kpa(room_celsius)
+    in_the_room = relative_humidity * saturation_pressure_kpa(max(0.0, room_celsius))
+    vapour = saturation_pressure_kpa(celsius) - in_the_room
     return area_m2 * (EVAPORATION_W_PER_M2_KPA * vapour + CONVECTION_W_PER_M2_K * (celsius - room_celsius))
 
 

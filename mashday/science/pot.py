@@ -62,7 +62,7 @@ class PotTruth:
         within("hydration factor", self.hydration_factor, 0.0, 5.0, "", LUMPED)
         within("heater efficiency", self.heater_efficiency, 0.0, 1.0, "", LUMPED)
         within("surface", self.surface_m2, 0.0, 10.0, "m2", LUMPED)
-        within("room temperature", self.room_celsius, 0.0, 60.0, "degC", LUMPED)
+        within("room temperature", self.room_celsius, -30.0, 60.0, "degC", LUMPED)
         within("relative humidity", self.relative_humidity, 0.0, 1.0, "", LUMPED)
         within("boiling point", self.boiling_celsius, 70.0, water.HOTTEST_CELSIUS, "degC", LUMPED)
         within("probe lag", self.probe_lag_seconds, 0.01, 600.0, "s", LUMPED)
@@ -321,7 +321,7 @@ class SimulatedPot:
         return mash_rate, vessel_rate, burner_rate, to_room, to_coolant, vapour
 
     def _vapour_excess_kpa(self, celsius: float) -> float:
-        room = self.truth.relative_humidity * water.saturation_pressure_kpa(self.truth.room_celsius)
+        room = self.truth.relative_humidity * water.saturation_pressure_kpa(max(0.0, self.truth.room_celsius))
         return max(0.0, water.saturation_pressure_kpa(min(max(celsius, 0.0), 110.0)) - room)
 
     def _boil_away(self) -> None:

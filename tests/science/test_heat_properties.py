@@ -22,7 +22,7 @@ vessels = st.floats(0.0, 8.0)
 vessel_temperatures = st.one_of(st.none(), st.floats(0.0, 60.0))
 hydrations = st.floats(0.0, 150.0)
 losses = st.floats(0.0, 200.0)
-rooms = st.floats(0.0, 35.0)
+rooms = st.floats(-10.0, 35.0)
 loss_rates = st.floats(0.2, 90.0)
 
 
@@ -239,7 +239,7 @@ def test_a_fire_too_small_for_its_pot_is_refused_with_what_it_would_take() -> No
 
 
 @quick
-@given(st.floats(25.0, 99.0), st.floats(0.0, 25.0), st.floats(0.02, 0.2))
+@given(st.floats(25.0, 99.0), st.floats(-10.0, 25.0), st.floats(0.02, 0.2))
 def test_an_open_surface_loses_more_the_hotter_and_the_wider_it_is(
     celsius: float, room: float, area: float
 ) -> None:
