@@ -48,7 +48,11 @@ def offers(
             _cold_water(schedule, state, record.number, celsius, target),
             _wait(schedule, state, record.number, celsius, target),
         )
-    ways = sorted((way for way in found if way is not None), key=lambda way: not way.possible)
+    gentle = isinstance(schedule.step(record.number), Heat)
+    ways = sorted(
+        (way for way in found if way is not None),
+        key=lambda way: (not way.possible, gentle and way.litres > 0.0),
+    )
     ways.append(_leave(record.number, celsius, target))
     return tuple(replace(way, offer=number, option=option) for option, way in enumerate(ways, 1))
 
@@ -88,7 +92,7 @@ def _way(
     limit_litres: float | None,
 ) -> RemedyOffered:
     """A way by water, with all it does to the pot."""
-    mash = pot.contents(schedule, state, number)
+    mash = _in_hand(schedule, state, number)
     litres = water.litres(kilograms, water_celsius)
     why = None
     if limit_litres is not None and litres > limit_litres:
@@ -181,7 +185,7 @@ def _cold_water(
     schedule: Schedule, state: State, number: int, celsius: float, target: float
 ) -> RemedyOffered | None:
     tap = schedule.place.tap_celsius
-    kilograms = pot.water_needed_kg(pot.contents(schedule, state, number), celsius, target, tap)
+    kilograms = pot.water_needed_kg(_in_hand(schedule, state, number), celsius, target, tap)
     if kilograms is None:
         return None
     return _way(schedule, state, number, "cold water", celsius, target, kilograms, tap, None)
@@ -206,9 +210,9 @@ def _fire(
 
 
 def _wait(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> RemedyOffered:
-    minutes = landing.drift_minutes(schedule, state, number, celsius, target)
+    minutes = _minutes_lid_off(schedule, state, number, celsius, target)
     possible = minutes <= LONGEST_WAIT_MINUTES
-    why = None if possible else f"it takes about {minutes:.0f} min" if math.isfinite(minutes) else "never"
+    why = None if possible else f"it takes about {minutes:.0f} min"
     return _dry_way(
         number,
         "wait",
@@ -218,6 +222,25 @@ def _wait(schedule: Schedule, state: State, number: int, celsius: float, target:
         minutes=minutes if possible else 0.0,
         why=why,
     )
+
+
+def _minutes_lid_off(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> float:
+    """Minutes to cool to the target with the lid off, at the loss half way there."""
+    middle, room = (celsius + target) / 2.0, schedule.place.room_celsius
+    watts = heat.open_surface_watts(middle, room, pot.open_area_m2(schedule))
+    watts += pot.loss_w_per_k(schedule) * (middle - room)
+    if watts <= 1.0:
+        return math.inf
+    kilojoules = _in_hand(schedule, state, number).kj_per_k * (celsius - target)
+    return kilojoules * 1000.0 / watts / 60.0
+
+
+def _in_hand(schedule: Schedule, state: State, number: int) -> pot.Contents:
+    """What is to be moved: the mash with its pot, or water alone that is heated apart."""
+    inside = pot.contents(schedule, state, number)
+    if isinstance(schedule.step(number), Heat) and not schedule.pot.water_heated_in_it:
+        return replace(inside, vessel_kj_per_k=0.0)
+    return inside
 
 
 def _leave(number: int, celsius: float, target: float) -> RemedyOffered:

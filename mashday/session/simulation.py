@@ -1,0 +1,308 @@
+"""The simulated day: a pot of its own truth that answers to the facts of a session.
+
+It hears the facts (water in, grain in, a step begun) and follows the clock; what it really holds is known
+to nobody but its thermometer. The same seed gives the same pot.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass, replace
+
+from mashday.engine import contents as pot
+from mashday.engine import extract, landing
+from mashday.engine import facts as f
+from mashday.engine.state import State, evolve
+from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Schedule, Separate
+from mashday.science import gravity, heat, starch, volumes, water
+from mashday.science.pot import Portion, PotTruth, SimulatedPot
+
+SLICE_SECONDS = 15.0
+STOVE_KILOWATTS = 3.0
+"""What the stove gives where the schedule names no heater, kW. Common practice, no source."""
+STIRRING_IN_SECONDS = 300.0
+PORTIONS = 5
+COOLANT_W_PER_K = {"coil": 160.0, "ice bath": 50.0, "cold water": 0.0, "ice": 60.0, "standing": 0.0}
+"""Heat carried off per kelvin by a way of cooling a 20 L batch, W/K (derived from a 15 m coil at 6 L/min
+and a stirred bath)."""
+DECOCTION_MINUTES = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """What is really so of this day: the pot, and how much of the mash's sugar can be had."""
+
+    pot: PotTruth
+    extract_factor: float
+    hydrometer_bias: float
+
+
+def truth_of(schedule: Schedule, seed: int) -> Truth:
+    """The truth of a rehearsed day, drawn round what the schedule says; the same for the same seed."""
+    chance = random.Random(seed)
+    bare = pot.vessel_kj_per_k(schedule)
+    drawn = PotTruth(
+        loss_w_per_k=pot.loss_w_per_k(schedule) * chance.lognormvariate(0.0, 0.25),
+        vessel_kj_per_k=bare * chance.lognormvariate(0.0, 0.15),
+        hydration_factor=min(1.8, max(0.4, chance.gauss(1.0, 0.3))),
+        heater_efficiency=min(1.0, schedule.pot.heater_efficiency * chance.lognormvariate(0.0, 0.08)),
+        burner_kj_per_k=chance.choice((0.0, 0.8)),
+        surface_m2=pot.open_area_m2(schedule),
+        room_celsius=schedule.place.room_celsius + chance.uniform(-2.0, 2.0),
+        boiling_celsius=pot.boiling_celsius(schedule),
+        probe_bias_kelvin=chance.gauss(0.0, 0.2) - schedule.thermometer.offset_kelvin,
+    )
+    return Truth(drawn, min(1.03, chance.gauss(0.97, 0.02)), chance.gauss(0.0, 0.0004))
+
+
+class SimulatedDay:
+    """The pot (and the kettle beside it) of a rehearsed day, at session time `t`."""
+
+    def __init__(self, schedule: Schedule, seed: int) -> None:
+        self.schedule = schedule
+        self.truth = truth_of(schedule, seed)
+        self.t = 0.0
+        self.state = State()
+        self.starch = starch.FRESH
+        self.overflowed = False
+        self.history: list[tuple[float, float]] = []
+        start = schedule.pot.starts_at_celsius or schedule.place.room_celsius
+        self.pot = SimulatedPot(self.truth.pot, mash_celsius=start, vessel_celsius=start)
+        self.kettle: SimulatedPot | None = None
+        self._noise = random.Random(seed + 1)
+        self._to_stir_in: list[tuple[float, float, float, float, float]] = []
+        self._fire_until: float | None = None
+        self._pull: tuple[float, Portion] | None = None
+
+    @property
+    def vessel(self) -> SimulatedPot:
+        """What the thermometer hangs in: the kettle while water is heated apart, else the pot."""
+        return self.kettle if self.kettle is not None and self._heating_apart() else self.pot
+
+    def thermometer(self) -> float:
+        """What the thermometer shows now, Celsius."""
+        return self.vessel.reading(self._noise.gauss(0.0, 0.1))
+
+    def _heating_apart(self) -> bool:
+        record = self.state.current
+        return record is not None and isinstance(self.schedule.step(record.number), Heat)
+
+    def follow(self, t: float) -> None:
+        """Lets the pot live until session time `t`."""
+        while self.t < t:
+            seconds = min(SLICE_SECONDS, t - self.t)
+            self._tend()
+            vessels = [self.pot] if self.kettle is None else [self.pot, self.kettle]
+            for vessel in vessels:
+                vessel.step(seconds)
+            if self.pot.grain_kg > 0.0 and not self._separated():
+                self._convert(seconds)
+            self.t += seconds
+            self.history.append((self.t, self.pot.mash_celsius))
+            self.overflowed |= self.pot.litres > self.schedule.pot.volume_litres
+
+    def _convert(self, seconds: float) -> None:
+        thickness = self.pot.water_kg / self.pot.grain_kg
+        celsius = min(self.pot.mash_celsius, 101.0)
+        self.starch = starch.advance(
+            self.starch, celsius, seconds / 60.0, thickness_l_per_kg=min(20.0, max(0.8, thickness))
+        )
+
+    def _separated(self) -> bool:
+        return pot.is_separated(self.schedule, self.state.step) if self.state.step else False
+
+    def _tend(self) -> None:
+        """The hands at the pot: fire, lid, paddle, portions."""
+        vessel = self.vessel
+        self.pot.stirring = bool(self._to_stir_in) or self._just_changed()
+        self.pot.lid_on = not self._to_stir_in
+        while self._to_stir_in and self._to_stir_in[0][0] <= self.t:
+            _, kj_per_k, celsius, hydration, kg = self._to_stir_in.pop(0)
+            self.pot.add_grain(kj_per_k, celsius, hydration, kg)
+        if self._pull is not None and self._pull[0] <= self.t:
+            self.pot.put_back(self._pull[1], self.truth.pot.boiling_celsius - 1.0)
+            self._pull = None
+        kilowatts = self.schedule.pot.heater_kilowatts or STOVE_KILOWATTS
+        vessel.set_power(kilowatts if self._fire_on(vessel) else 0.0)
+
+    def _just_changed(self) -> bool:
+        moments = [addition.t for addition in self.state.additions]
+        return bool(moments) and self.t - moments[-1] < 120.0
+
+    def _fire_on(self, vessel: SimulatedPot) -> bool:
+        if self._fire_until is not None:
+            if self.t < self._fire_until:
+                return True
+            self._fire_until = None
+        record = self.state.current
+        if record is None:
+            return False
+        step = self.schedule.step(record.number)
+        if isinstance(step, Boil):
+            return True
+        heats = isinstance(step, Heat | Cook) or (
+            isinstance(step, Raise | MashOut) and pot.way_of(self.schedule, record.number) == "fire"
+        )
+        target = landing.target_celsius(self.schedule, self.state, record.number)
+        return heats and target is not None and vessel.probe_celsius < target - self._coast()
+
+    def _coast(self) -> float:
+        """How much early the fire is turned off, kelvin: a hotplate goes on heating longer than a flame."""
+        return 1.5 if self.truth.pot.burner_kj_per_k > 0.0 and self.kettle is None else 0.7
+
+    def happened(self, entry: f.Entry) -> None:
+        """Takes in one fact."""
+        self.follow(entry.t)
+        before = self.state
+        self.state = evolve(before, entry)
+        fact = entry.fact
+        if isinstance(fact, f.StepBegun):
+            self._begun(fact.step)
+        elif isinstance(fact, f.StepEnded):
+            self._ended(fact.step)
+        elif isinstance(fact, f.WaterAdded):
+            self.vessel.add_water(fact.kilograms, fact.celsius)
+        elif isinstance(fact, f.AmountGiven):
+            self._other_amount(before, fact)
+        elif isinstance(fact, f.RemedyTaken):
+            way = self.state.offer.way_taken if self.state.offer else None
+            if way is not None and way.way == "fire":
+                self._fire_until = self.t + 60.0 * way.minutes
+
+    def _begun(self, number: int) -> None:
+        step = self.schedule.step(number)
+        litres = pot.water_litres(self.schedule, self.state, number)
+        tap = self.schedule.place.tap_celsius
+        if isinstance(step, Heat):
+            in_pot = pot.heats_in_pot(self.schedule, number) and self.schedule.pot.water_heated_in_it
+            if in_pot:
+                self.pot.add_water(water.mass_kg(litres), tap)
+            else:
+                kettle_truth = replace(self.truth.pot, vessel_kj_per_k=1.0, burner_kj_per_k=0.0)
+                self.kettle = SimulatedPot(kettle_truth, mash_celsius=tap, vessel_celsius=tap)
+                self.kettle.add_water(water.mass_kg(litres), tap)
+        elif isinstance(step, Cook):
+            self.pot.add_water(water.mass_kg(litres), tap)
+            self._stir_in(number)
+        elif isinstance(step, DoughIn):
+            if self.kettle is not None and pot.heats_in_pot(self.schedule, number):
+                self.pot.add_water(self.kettle.water_kg, self.kettle.mash_celsius)
+                self.kettle = None
+            self._stir_in(number)
+        elif isinstance(step, Cool):
+            self._cool(step)
+        elif isinstance(step, Raise | MashOut):
+            self._decoct(number)
+
+    def _stir_in(self, number: int) -> None:
+        grains = pot.grain_in(self.schedule, self.state, number)
+        if not grains:
+            return
+        kj_per_k, hydration = pot.grain_kj_per_k(grains), pot.hydration_kj(grains)
+        celsius, kg = pot.mean_grain_celsius(grains), sum(mass for _, mass in grains)
+        for portion in range(PORTIONS):
+            at = self.t + STIRRING_IN_SECONDS * portion / PORTIONS
+            share = 1.0 / PORTIONS
+            self._to_stir_in.append((at, kj_per_k * share, celsius, hydration * share, kg * share))
+
+    def _cool(self, step: Cool) -> None:
+        coldest = 2.0 if step.by in ("ice bath", "ice") else self.schedule.place.tap_celsius
+        self.pot.set_coolant(COOLANT_W_PER_K[step.by], coldest)
+
+    def _decoct(self, number: int) -> None:
+        target = landing.target_celsius(self.schedule, self.state, number)
+        if pot.way_of(self.schedule, number) != "decoction" or target is None:
+            return
+        if target <= self.pot.mash_celsius:
+            return
+        share = heat.decoction_fraction(
+            from_celsius=self.pot.mash_celsius,
+            to_celsius=target,
+            return_celsius=self.truth.pot.boiling_celsius - 1.0,
+        )
+        self._pull = (self.t + 60.0 * DECOCTION_MINUTES, self.pot.take_out(share))
+
+    def _ended(self, number: int) -> None:
+        step = self.schedule.step(number)
+        for _, kj_per_k, celsius, hydration, kg in self._to_stir_in:
+            self.pot.add_grain(kj_per_k, celsius, hydration, kg)
+        self._to_stir_in.clear()
+        self.vessel.set_power(0.0)
+        if isinstance(step, Cool):
+            self.pot.set_coolant(0.0, self.schedule.place.room_celsius)
+        if isinstance(step, Separate) and step.by != "on the grain":
+            self._part(number)
+
+    def _part(self, number: int) -> None:
+        """From here on the pot holds the wort alone."""
+        result = extract.expected(self.schedule, self.state, self.converted)
+        kilograms = gravity.wort_kg(result.wash_litres, result.wash_gravity) if result else 10.0
+        celsius = self.pot.mash_celsius - 3.0
+        heated = kilograms * pot.WORT_KJ_PER_LITRE_K / water.SPECIFIC_HEAT
+        self.pot = SimulatedPot(self.truth.pot, mash_celsius=celsius, vessel_celsius=celsius)
+        self.pot.add_water(heated, celsius)
+        self.pot.probe_celsius = celsius
+
+    def _other_amount(self, before: State, fact: f.AmountGiven) -> None:
+        record = self.state.record(fact.step)
+        if record is None:
+            return
+        if fact.what == "water":
+            more = fact.amount - pot.water_litres(self.schedule, before, fact.step)
+            vessel = self.vessel
+            if more >= 0.0:
+                vessel.add_water(water.mass_kg(more), self.schedule.place.tap_celsius)
+            else:
+                vessel.draw_off(min(vessel.water_kg, water.mass_kg(-more)))
+            return
+        was = sum(kg for _, kg in pot.grain_in(self.schedule, before, fact.step))
+        now = sum(kg for _, kg in pot.grain_in(self.schedule, self.state, fact.step))
+        if was > 0.0:
+            ratio = now / was
+            self._to_stir_in = [
+                (at, kj * ratio, celsius, hydration * ratio, kg * ratio)
+                for at, kj, celsius, hydration, kg in self._to_stir_in
+            ]
+
+    @property
+    def converted(self) -> float:
+        """The fraction of the extract that is really in solution."""
+        return min(1.0, self.starch.released) * self.truth.extract_factor
+
+    def starch_gone(self) -> bool:
+        """True if a drop of iodine stays yellow."""
+        return self.starch.released >= 0.93
+
+    def gravity_reading(self, sample_celsius: float) -> float:
+        """What the hydrometer shows in a sample of the wort (or of the mash's liquid) at this temperature."""
+        result = extract.expected(self.schedule, self.state, self.converted)
+        if result is None:
+            return 1.0
+        record = self.state.current
+        step = self.schedule.step(record.number) if record else None
+        true = result.first_runnings_gravity if isinstance(step, Separate) else result.wash_gravity
+        low, high = 0.98, 1.19
+        calibrated = self.schedule.hydrometer.calibrated_celsius
+        for _ in range(40):
+            middle = (low + high) / 2.0
+            if gravity.hydrometer_gravity(middle, sample_celsius, calibrated)[0] < true:
+                low = middle
+            else:
+                high = middle
+        return round(low + self.truth.hydrometer_bias, 3)
+
+    def litres_reading(self) -> float:
+        """What the measuring stick shows of the wort, litres."""
+        result = extract.expected(self.schedule, self.state, self.converted)
+        litres = result.wash_litres if result else volumes.mash_litres(self.pot.water_kg, 0.0, 20.0)
+        return round(litres * self._noise.gauss(1.0, 0.015), 1)
+
+    def true_mean(self, from_t: float, to_t: float) -> float:
+        """The mean true temperature of the pot between two moments, Celsius; NaN if none was kept."""
+        values = [celsius for t, celsius in self.history if from_t < t <= to_t]
+        return math.fsum(values) / len(values) if values else math.nan
+
+    def true_at(self, t: float) -> float:
+        """The true temperature of the pot at session time `t`, Celsius."""
+        return next((celsius for moment, celsius in self.history if moment >= t), self.pot.mash_celsius)
