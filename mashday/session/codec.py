@@ -27,7 +27,7 @@ _CHECKSUM_KEY = "sum"
 _T = TypeVar("_T")
 
 
-class BadEntry(ValueError):  # noqa: N818
+class BadEntry(ValueError):
     """An entry that is not what its kind says: `where` it stands, `what` was found and what is expected."""
 
     def __init__(self, where: str, what: str) -> None:
@@ -36,7 +36,7 @@ class BadEntry(ValueError):  # noqa: N818
         self.what = what
 
 
-class UnknownKind(ValueError):  # noqa: N818
+class UnknownKind(ValueError):
     """An entry of a kind that this version does not know; `name` is the kind as written."""
 
     def __init__(self, name: str) -> None:
@@ -78,7 +78,7 @@ class Codec:
             raise TypeError("a type of fact has two kinds")
         self._fields = {name: _fields(fact_type) for name, fact_type in kinds.items()}
 
-    def encode(  # noqa: PLR0917
+    def encode(
         self, seq: int, act: int, t: float, at: datetime, fact: object, more: bool = False
     ) -> dict[str, Any]:
         """The flat table of one entry, place first, in the order in which it is to be written.
@@ -196,7 +196,7 @@ def _row_of(read_one: Callable[[object], object]) -> Callable[[object], object]:
     return read
 
 
-class _Unfit(Exception):  # noqa: N818
+class _Unfit(Exception):
     """A value that does not fit, before it is known where."""
 
     def __init__(self, expected: str, found: object) -> None:
