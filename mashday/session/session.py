@@ -87,10 +87,7 @@ class Session:
 
     def at(self, t: float) -> datetime:
         """The wall clock at session time `t`, a label: reckoned from the nearest entry."""
-        entry = next((e for e in reversed(self.state.log) if e.t <= t), None)
-        if entry is None:
-            return self.clock.wall()
-        return datetime.fromtimestamp(entry.at.timestamp() + t - entry.t).astimezone(entry.at.tzinfo)
+        return moments(self.state)(t) if self.state.log else self.clock.wall()
 
     def opened(self, away_seconds: float = 0.0, how: str = "new") -> None:
         """Writes down that the file was opened, and by which clock."""
@@ -175,6 +172,16 @@ class Session:
         """Lets go of the file and its lock. The day stays open in the file."""
         if self._journal is not None:
             self._journal.close()
+
+
+def moments(state: State) -> Callable[[float], datetime]:
+    """From a session time to the wall clock it was or will be, reckoned from the nearest entry before."""
+
+    def at(t: float) -> datetime:
+        entry = next((e for e in reversed(state.log) if e.t <= t), state.log[0])
+        return datetime.fromtimestamp(entry.at.timestamp() + t - entry.t, entry.at.tzinfo)
+
+    return at
 
 
 def _more(log: tuple[f.Entry, ...], index: int) -> bool:

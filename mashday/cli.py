@@ -1,0 +1,187 @@
+"""The command line: arguments, wiring and the only printer of errors.
+
+Nothing heavy is imported before a command needs it. Exit codes: 0 done, or left open on purpose; 1 could
+not be done (disk, lock, not saved); 2 refused (usage, file, infeasible day); 3 our own fault, with a crash
+note; 128 + n for signal n.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import signal
+import sys
+from collections.abc import Callable
+from typing import Any
+
+from mashday import __version__
+
+DONE, NOT_DONE, REFUSED, OUR_FAULT = 0, 1, 2, 3
+
+EPILOG = """\
+A day begins with a schedule: a file of your own, or one of the samples by its name.
+  mashday rehearse lock-seven-barley      a whole simulated day, no pot needed
+  mashday plan lock-seven-barley          the same day on paper
+  mashday run my-day.toml                 the real day, beside the pot
+"""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Runs the command line and returns its exit code."""
+    options = parser().parse_args(arguments)
+    try:
+        return _carried_out(options)
+    except KeyboardInterrupt:
+        _say("Stopped. A day that was running is open; go on with: mashday resume")
+        return 128 + signal.SIGINT
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except Exception as error:
+        return _failed(error)
+
+
+def _carried_out(options: argparse.Namespace) -> int:
+    """Loads the room of the command and runs it."""
+    room, function = options.command
+    command: Callable[[argparse.Namespace], int] = getattr(
+        importlib.import_module(f"mashday.commands.{room}"), function
+    )
+    return command(options)
+
+
+def _failed(error: Exception) -> int:
+    from mashday.schedule.door import BadSchedule
+    from mashday.session.journal import JournalFault, NoSession
+    from mashday.session.session import Unreadable
+    from mashday.text import cleaned
+
+    if isinstance(error, BadSchedule):
+        for problem in error.problems:
+            _say(cleaned(str(problem), 1000))
+        return REFUSED
+    if isinstance(error, NoSession):
+        _say(cleaned(str(error), 1000))
+        return REFUSED
+    if isinstance(error, Unreadable | JournalFault):
+        _say(cleaned(str(error), 1000))
+        return NOT_DONE
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        _say(cleaned(f"{where}{error.strerror or error}. Name a file that can be written and read.", 1000))
+        return NOT_DONE
+    return _crashed(error)
+
+
+def _crashed(error: Exception) -> int:
+    """Our own fault: written to a crash note, said in one sentence."""
+    import traceback
+
+    from mashday.commands.crash import crash_note
+
+    note = crash_note()
+    text = "".join(traceback.format_exception(error))
+    try:
+        note.parent.mkdir(parents=True, exist_ok=True)
+        with note.open("a", encoding="utf-8") as file:
+            file.write(f"mashday {__version__}\n{text}\n")
+        kept = f"The details are in {note}."
+    except OSError:
+        kept = text
+    _say(f"Something went wrong that is our fault. The day is safe in its file: mashday resume. {kept}")
+    return OUR_FAULT
+
+
+def _say(sentence: str) -> None:
+    print(f"mashday: {sentence}", file=sys.stderr)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="mashday",
+        description="A brew-day step timer and checklist for mashing grain at home, up to the pitched wash.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"mashday {__version__}")
+    top.set_defaults(command=("beside", "start"), sessions=None, units=None)
+    commands = top.add_subparsers(title="commands", metavar="COMMAND")
+
+    run = _command(
+        commands, "run", ("beside", "run"), "the day beside the pot, full screen or as plain lines"
+    )
+    run.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
+    run.add_argument("--plain", action="store_true", help="plain lines on standard input and output")
+    run.add_argument("--rehearse", action="store_true", help="a simulated pot on a fast clock")
+    run.add_argument("--rate", type=_rate, default=60.0, help="how fast the rehearsal's clock runs (60)")
+    _seed(run)
+
+    resume = _command(
+        commands, "resume", ("beside", "resume"), "take up an unfinished day, the latest if none is named"
+    )
+    resume.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
+    resume.add_argument("--plain", action="store_true", help="plain lines on standard input and output")
+
+    plan = _command(
+        commands, "plan", ("paper", "plan"), "the day on paper: strike, volumes, fit, gravity, times"
+    )
+    plan.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
+    when = plan.add_mutually_exclusive_group()
+    when.add_argument("--start", type=_time, metavar="10:00", help="when the day begins")
+    when.add_argument("--ready", type=_time, metavar="16:30", help="when it is to be over")
+    _output(plan)
+
+    check = _command(commands, "check", ("paper", "check"), "is the file sound and the day feasible")
+    check.add_argument("files", metavar="FILE", nargs="+", help="schedules, or names of samples")
+    _output(check)
+
+    rehearse = _command(
+        commands, "rehearse", ("rehearse", "rehearse"), "a whole simulated day without a terminal"
+    )
+    rehearse.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
+    _seed(rehearse)
+    _output(rehearse)
+
+    summary = _command(
+        commands, "summary", ("paper", "summary"), "the summary of a day, the latest if none is named"
+    )
+    summary.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
+    _output(summary)
+    return top
+
+
+def _command(commands: Any, name: str, function: tuple[str, str], help_text: str) -> argparse.ArgumentParser:
+    made: argparse.ArgumentParser = commands.add_parser(
+        name, help=help_text, description=help_text[0].upper() + help_text[1:] + "."
+    )
+    made.add_argument("--sessions", metavar="DIR", help="the folder the session files are kept in")
+    made.add_argument("--units", choices=("metric", "us"), help="what is shown; the schedule decides else")
+    made.set_defaults(command=function)
+    return made
+
+
+def _output(made: argparse.ArgumentParser) -> None:
+    made.add_argument("--json", action="store_true", help="as JSON, always metric")
+    made.add_argument("-o", "--output", metavar="FILE", help="write to this file instead of standard output")
+
+
+def _seed(made: argparse.ArgumentParser) -> None:
+    made.add_argument("--seed", type=int, default=1, help="which simulated pot (1)")
+
+
+def _rate(text: str) -> float:
+    rate = float(text)
+    if not 1.0 <= rate <= 3600.0:
+        raise argparse.ArgumentTypeError("between 1 and 3600")
+    return rate
+
+
+def _time(text: str) -> Any:
+    from datetime import time
+
+    try:
+        return time.fromisoformat(text if ":" in text else f"{text}:00")
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no time of day; write it like 10:00") from None

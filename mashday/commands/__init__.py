@@ -1,0 +1,1 @@
+"""The commands, a room for each kind; the command line loads the one it needs."""

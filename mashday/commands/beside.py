@@ -1,0 +1,131 @@
+"""The commands beside the pot: run, resume and the start screen."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+from types import FrameType
+
+from mashday.commands import shared
+from mashday.commands.crash import crash_note
+from mashday.engine.intents import ChooseUnits
+from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
+from mashday.session.library import meant
+from mashday.session.rehearsal import Rehearsal
+from mashday.session.session import Session, begin, look
+from mashday.session.session import resume as taken_up
+
+
+class Stopped(BaseException):
+    """A signal that ends the program; the day stays open in its file."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
+
+
+def run(options: argparse.Namespace) -> int:
+    """A new day from a schedule."""
+    if (code := _refused_terminal(options)) is not None:
+        return code
+    _, written = shared.found(options.file)
+    clock: Clock = SystemClock()
+    if options.rehearse:
+        clock = VirtualClock() if options.plain else FastClock(options.rate)
+    session = begin(
+        written,
+        clock,
+        folder=shared.folder(options),
+        rehearsed=options.rehearse,
+        seed=options.seed,
+        rate=options.rate if options.rehearse else 1.0,
+    )
+    return _beside_the_pot(session, options)
+
+
+def resume(options: argparse.Namespace) -> int:
+    """An unfinished day, taken up where it was."""
+    if (code := _refused_terminal(options)) is not None:
+        return code
+    path = meant(shared.folder(options), options.session, unfinished=True)
+    _, state, recovered = look(path)
+    clock: Clock = SystemClock()
+    if recovered.header.get("rehearsed"):
+        last = state.log[-1].at if state.log else None
+        rate = float(recovered.header.get("rate", 60.0))
+        clock = VirtualClock(last) if options.plain else FastClock(rate, start=last)
+    return _beside_the_pot(taken_up(path, clock), options)
+
+
+def start(options: argparse.Namespace) -> int:
+    """The start screen: an unfinished day, the schedules here, the samples."""
+    options.plain = False
+    if (code := _refused_terminal(options)) is not None:
+        return code
+    from mashday.faces.tui.start import choose  # noqa: PLC0415 - the toolkit loads only for the screen
+
+    choice = choose(shared.folder(options))
+    if choice is None:
+        return shared.DONE
+    options.seed, options.rate = 1, 60.0
+    if choice.resumes:
+        options.session = choice.what
+        return resume(options)
+    options.file, options.rehearse = choice.what, choice.rehearse
+    return run(options)
+
+
+def _refused_terminal(options: argparse.Namespace) -> int | None:
+    """The exit code, after one sentence, where the full screen cannot be shown; None if it can."""
+    if options.plain:
+        return None
+    from mashday.faces.tui.driver import usable_terminal  # noqa: PLC0415 - only for the screen
+
+    why = usable_terminal()
+    if why is None:
+        return None
+    print(f"mashday: {why}", file=sys.stderr)
+    return shared.REFUSED
+
+
+def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
+    """Shows the day until it ends or is left, then prints its summary."""
+    rehearsal = Rehearsal(session) if session.rehearsed else None
+    if options.units is not None and options.units != (session.state.units or session.schedule.units):
+        session.send(ChooseUnits(options.units))
+    try:
+        code = _plainly(session, rehearsal) if options.plain else _on_screen(session, rehearsal)
+        print(
+            shared.summary_text(
+                session.schedule, session.state, rehearsed=session.rehearsed, units=options.units
+            )
+        )
+        if session.not_saved is not None:
+            print(f"mashday: NOT SAVED. {session.not_saved}", file=sys.stderr)
+            return shared.NOT_DONE
+        if session.state.phase not in ("complete", "aborted") and session.path is not None:
+            print(f"The day is open. Go on with: mashday resume {session.path.stem}")
+    except Stopped as stopped:
+        code = 128 + stopped.number
+    finally:
+        session.close()
+    return code
+
+
+def _plainly(session: Session, rehearsal: Rehearsal | None) -> int:
+    from mashday.faces.plain import run as run_plain  # noqa: PLC0415 - one face is loaded, not both
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        raise Stopped(number)
+
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), stop)
+    return run_plain(session, stdin=sys.stdin, stdout=sys.stdout, rehearsal=rehearsal)
+
+
+def _on_screen(session: Session, rehearsal: Rehearsal | None) -> int:
+    from mashday.faces.tui.app import run_board  # noqa: PLC0415 - one face is loaded, not both
+
+    return run_board(session, rehearsal=rehearsal, crash_note=crash_note())

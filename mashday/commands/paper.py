@@ -1,0 +1,50 @@
+"""The commands that only tell: plan, check and summary."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from mashday.commands import shared
+from mashday.report.check import check_json, check_text, findings
+from mashday.report.plan import plan_json, plan_text
+from mashday.schedule.door import BadSchedule
+from mashday.session.library import meant
+from mashday.session.session import look
+
+
+def plan(options: argparse.Namespace) -> int:
+    """The day on paper."""
+    schedule, _ = shared.found(options.file)
+    if options.json:
+        return shared.write(options, shared.written_json(plan_json(schedule)))
+    units = options.units or schedule.units
+    return shared.write(options, plan_text(schedule, units, options.start, options.ready))
+
+
+def check(options: argparse.Namespace) -> int:
+    """Is each file sound and its day feasible."""
+    results = []
+    for file in options.files:
+        try:
+            schedule, _ = shared.found(file)
+            results.append((file, findings(schedule)))
+        except BadSchedule as bad:
+            results.append((file, bad.problems))
+    told = shared.written_json(check_json(results)) if options.json else check_text(results)
+    shared.write(options, told)
+    errors = any(problem.severity == "error" for _, problems in results for problem in problems)
+    return shared.REFUSED if errors else shared.DONE
+
+
+def summary(options: argparse.Namespace) -> int:
+    """The summary of a day."""
+    schedule, state, recovered = look(meant(shared.folder(options), options.session))
+    if recovered.damage is not None:
+        print(f"mashday: {recovered.damage}. What stands before it is shown.", file=sys.stderr)
+    rehearsed = bool(recovered.header.get("rehearsed", False))
+    if options.json:
+        made = shared.summary_json(schedule, state, rehearsed=rehearsed)
+        return shared.write(options, shared.written_json(made))
+    told = shared.summary_text(schedule, state, rehearsed=rehearsed, units=options.units)
+    return shared.write(options, told)

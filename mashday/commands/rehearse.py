@@ -1,0 +1,36 @@
+"""The command that lives a whole simulated day through without a terminal."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import datetime
+from pathlib import Path
+
+from mashday.commands import shared
+from mashday.engine.facts import Entry
+from mashday.faces.tell import entry_lines
+from mashday.session.clock import VirtualClock
+from mashday.session.rehearsal import whole_day
+from mashday.session.session import begin
+
+
+def rehearse(options: argparse.Namespace) -> int:
+    """Prints the day's lines and its summary, or both as JSON. The file is kept only with --sessions."""
+    _, written = shared.found(options.file)
+    morning = datetime.now().astimezone().replace(hour=10, minute=0, second=0, microsecond=0)
+    kept_in = Path(options.sessions) if options.sessions else None
+    session = begin(written, VirtualClock(morning), folder=kept_in, rehearsed=True, seed=options.seed)
+    lines: list[str] = []
+
+    def told(entry: Entry) -> None:
+        lines.extend(entry_lines(entry, session.state, session.schedule))
+
+    try:
+        result = whole_day(session, told)
+    finally:
+        session.close()
+    if options.json:
+        made = shared.summary_json(session.schedule, session.state, rehearsed=True)
+        return shared.write(options, shared.written_json({**result.as_json(), "summary": made}))
+    ending = shared.summary_text(session.schedule, session.state, rehearsed=True, units=options.units)
+    return shared.write(options, "\n".join([*lines, "", ending]))

@@ -1,0 +1,56 @@
+"""What several commands do alike: finding schedules, writing results, telling a summary."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from mashday.engine.state import State
+from mashday.quantities import Units
+from mashday.report.summary import as_json, summary, text
+from mashday.schedule.door import load
+from mashday.schedule.model import Schedule
+from mashday.schedule.samples import find
+from mashday.session.journal import sessions_folder
+from mashday.session.session import moments
+
+DONE, NOT_DONE, REFUSED = 0, 1, 2
+
+
+def found(file: str) -> tuple[Schedule, str]:
+    """The schedule at this path or of the sample of this name, and its text."""
+    _, written = find(file)
+    return load(written), written
+
+
+def folder(options: argparse.Namespace) -> Path:
+    """The sessions folder meant by the options."""
+    return sessions_folder(options.sessions)
+
+
+def write(options: argparse.Namespace, told: str) -> int:
+    """Writes a result to standard output or to the file named."""
+    told = told.rstrip("\n") + "\n"
+    if options.output is None:
+        print(told, end="")
+    else:
+        Path(options.output).write_text(told, encoding="utf-8")
+    return DONE
+
+
+def written_json(value: Any) -> str:
+    """A value as JSON text."""
+    return json.dumps(value, indent=2, ensure_ascii=True)
+
+
+def summary_text(schedule: Schedule, state: State, *, rehearsed: bool, units: Units | None) -> str:
+    """The summary of a day in words."""
+    made = summary(schedule, state, at=moments(state), rehearsed=rehearsed)
+    return text(made, units or state.units or schedule.units)
+
+
+def summary_json(schedule: Schedule, state: State, *, rehearsed: bool) -> dict[str, Any]:
+    """The summary of a day as plain values."""
+    return as_json(summary(schedule, state, at=moments(state), rehearsed=rehearsed))

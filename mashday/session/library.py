@@ -1,0 +1,57 @@
+"""The days kept in the sessions folder: which there are, which is meant, which is unfinished."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from mashday.engine.state import State
+from mashday.schedule.door import BadSchedule
+from mashday.schedule.model import Schedule
+from mashday.session.codec import BadEntry, UnknownKind
+from mashday.session.journal import JournalFault, NoSession, find_session, sessions_in
+from mashday.session.session import Unreadable, look
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day of the folder."""
+
+    path: Path
+    schedule: Schedule
+    state: State
+    rehearsed: bool
+
+    @property
+    def unfinished(self) -> bool:
+        """True if it can be taken up again."""
+        return self.state.phase not in ("complete", "aborted")
+
+
+def days(folder: Path) -> tuple[Day, ...]:
+    """The readable days of this folder, latest first; files that are no day are left out."""
+    found = []
+    for path in sessions_in(folder):
+        try:
+            schedule, state, recovered = look(path)
+        except (Unreadable, JournalFault, BadSchedule, BadEntry, UnknownKind, KeyError):
+            continue
+        found.append(Day(path, schedule, state, bool(recovered.header.get("rehearsed", False))))
+    return tuple(found)
+
+
+def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
+    """The session meant by a path or the beginning of a name; left out: the latest real day.
+
+    With `unfinished`, the latest that can be taken up. NoSession, with a sentence, if there is none.
+    """
+    if name is not None:
+        return find_session(folder, name)
+    known = [day for day in days(folder) if day.unfinished or not unfinished]
+    real = [day.path for day in known if not day.rehearsed]
+    if real:
+        return real[0]
+    kind = "unfinished day" if unfinished else "day"
+    if known:
+        raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {known[0].path.stem}")
+    raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
