@@ -11,7 +11,7 @@ from itertools import pairwise
 from mashday.engine import contents as pot
 from mashday.engine import landing
 from mashday.engine.state import State
-from mashday.schedule.model import Boil, Cool, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
+from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
 from mashday.science import starch
 
 RAISE_MINUTES = 8.0
@@ -64,15 +64,14 @@ def _mash_end(schedule: Schedule, state: State) -> float | None:
 def to_come(schedule: Schedule, state: State, after: int, minutes_left: float = 0.0) -> list[Stretch]:
     """The temperatures planned for what is left of step `after` and the steps behind it."""
     stretches: list[Stretch] = []
-    now = landing.target_celsius(schedule, state, after) if after else None
+    begun = any(isinstance(step, DoughIn) for step in schedule.steps[:after])
+    now = landing.target_celsius(schedule, state, after) if begun else None
     if now is not None and minutes_left > 0.0:
         stretches.append(Stretch(minutes_left, now, now))
     for number in range(after + 1, len(schedule.steps) + 1):
         step = schedule.step(number)
-        if isinstance(step, Separate | Boil | Cool):
-            if pot.first_step(schedule, DoughIn) or number < len(schedule.steps):
-                break
-            continue
+        if isinstance(step, Separate | Boil):
+            break
         if isinstance(step, DoughIn):
             now = step.target_celsius
             stretches.append(Stretch(5.0, now, now))

@@ -45,6 +45,9 @@ USUAL_MINUTES: dict[type, float] = {
 """Minutes a step takes where nothing better is known (for a boil and a cook: the way up to it).
 Common practice, no source."""
 
+ON_THE_GRAIN_MINUTES = 8.0
+"""Minutes for a sample and its gravity where nothing is separated. Common practice, no source."""
+
 COOLING_MINUTES = {"coil": 20.0, "ice bath": 45.0, "cold water": 5.0, "ice": 10.0}
 """Minutes a way of cooling usually takes for 20 L. Common practice, no source."""
 
@@ -76,6 +79,8 @@ def step_minutes(schedule: Schedule, state: State, number: int, start: float) ->
         return heat_up_minutes(schedule, state, number, start)
     if isinstance(step, Cool):
         return _cooling_minutes(schedule, state, number, start)
+    if isinstance(step, Separate) and step.by == "on the grain":
+        return ON_THE_GRAIN_MINUTES
     return USUAL_MINUTES[type(step)]
 
 
