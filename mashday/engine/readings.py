@@ -46,7 +46,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         return add_water(schedule, state, intents.AddWater(intent.metric, intent.typed, sure=intent.sure), t)
     metric = intent.metric
     if intent.quantity == "temperature":
-        metric += schedule.thermometer.offset_kelvin
+        metric -= schedule.thermometer.offset_kelvin
     why = plausible.impossible(schedule, state, intent.quantity, metric)
     if why is not None:
         return Refused(why)
@@ -176,7 +176,7 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
         return Refused("A starch check is not a number: void it and answer again.")
     metric = intent.metric
     if reading.quantity == "temperature":
-        metric += schedule.thermometer.offset_kelvin
+        metric -= schedule.thermometer.offset_kelvin
     why = plausible.impossible(schedule, state, reading.quantity, metric)
     if why is not None:
         return Refused(why)

@@ -76,7 +76,7 @@ class Place(Part):
 
 
 class Thermometer(Part):
-    """The thermometer and what is known of its worth."""
+    """The thermometer and what is known of its worth; `offset` is what it shows too much."""
 
     kind: ThermometerKind = "digital"
     offset_kelvin: Kelvin = Field(default=0.0, alias="offset")

@@ -51,7 +51,7 @@ def truth_of(schedule: Schedule, seed: int) -> Truth:
         surface_m2=pot.open_area_m2(schedule),
         room_celsius=schedule.place.room_celsius + chance.uniform(-2.0, 2.0),
         boiling_celsius=pot.boiling_celsius(schedule),
-        probe_bias_kelvin=chance.gauss(0.0, 0.2) - schedule.thermometer.offset_kelvin,
+        probe_bias_kelvin=chance.gauss(0.0, 0.2) + schedule.thermometer.offset_kelvin,
     )
     return Truth(drawn, min(1.03, chance.gauss(0.97, 0.02)), chance.gauss(0.0, 0.0004))
 
