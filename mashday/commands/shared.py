@@ -9,7 +9,9 @@ from typing import Any
 
 from mashday.engine.state import State
 from mashday.quantities import Units
-from mashday.report.summary import as_json, summary, text
+from mashday.report.summary import summary
+from mashday.report.values import summary_values
+from mashday.report.words import summary_words
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.schedule.samples import find
@@ -48,9 +50,9 @@ def written_json(value: Any) -> str:
 def summary_text(schedule: Schedule, state: State, *, rehearsed: bool, units: Units | None) -> str:
     """The summary of a day in words."""
     made = summary(schedule, state, at=moments(state), rehearsed=rehearsed)
-    return text(made, units or state.units or schedule.units)
+    return summary_words(made, units or state.units or schedule.units)
 
 
 def summary_json(schedule: Schedule, state: State, *, rehearsed: bool) -> dict[str, Any]:
     """The summary of a day as plain values."""
-    return as_json(summary(schedule, state, at=moments(state), rehearsed=rehearsed))
+    return summary_values(summary(schedule, state, at=moments(state), rehearsed=rehearsed))

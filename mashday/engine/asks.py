@@ -222,7 +222,9 @@ def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
         return _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
     if isinstance(step, Cool):
         if step.by != "standing":
-            return None
+            start = timetable.starts_at(schedule, state, number)
+            minutes_so_far = (latest.run - record.began_run) / MINUTE
+            return _falling(schedule, start, latest, minutes_so_far, target)
         minutes = landing.drift_minutes(schedule, state, number, latest.metric, target)
         return None if math.isinf(minutes) else minutes
     return landing.heating_minutes(schedule, state, number, latest.metric, target)
@@ -237,12 +239,16 @@ def _from_two(
     if not falling:
         rise = last.metric - first.metric
         return max(0.0, (target - last.metric) * minutes / rise) if rise > 0.1 else None
-    towards = schedule.place.tap_celsius if first.fact.subject != "mash" else schedule.place.room_celsius
-    towards = min(towards, target - 0.5)
-    if last.metric <= towards or first.metric - last.metric <= 0.1:
+    return _falling(schedule, first.metric, last, minutes, target)
+
+
+def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, target: float) -> float | None:
+    """Minutes more from `last` to the target when it took `minutes` to fall from `start`, towards the tap."""
+    towards = min(schedule.place.tap_celsius, target - 0.5)
+    if minutes <= 0.0 or last.metric <= target or start - last.metric <= 0.1:
         return None
-    rate = math.log((first.metric - towards) / (last.metric - towards)) / minutes
-    return max(0.0, math.log((last.metric - towards) / (target - towards)) / rate)
+    rate = math.log((start - towards) / (last.metric - towards)) / minutes
+    return math.log((last.metric - towards) / (target - towards)) / rate
 
 
 def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:

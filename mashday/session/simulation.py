@@ -73,6 +73,7 @@ class SimulatedDay:
         self._noise = random.Random(seed + 1)
         self._to_stir_in: list[tuple[float, float, float, float, float]] = []
         self._fire_until: float | None = None
+        self._lid_off_until = 0.0
         self._pull: tuple[float, Portion] | None = None
 
     @property
@@ -117,6 +118,7 @@ class SimulatedDay:
         vessel = self.vessel
         self.pot.stirring = bool(self._to_stir_in) or self._just_changed()
         self.pot.lid_on = not self._to_stir_in
+        vessel.lid_on = self.pot.lid_on and self.t >= self._lid_off_until
         while self._to_stir_in and self._to_stir_in[0][0] <= self.t:
             _, kj_per_k, celsius, hydration, kg = self._to_stir_in.pop(0)
             self.pot.add_grain(kj_per_k, celsius, hydration, kg)
@@ -148,8 +150,11 @@ class SimulatedDay:
         return heats and target is not None and vessel.probe_celsius < target - self._coast()
 
     def _coast(self) -> float:
-        """How much early the fire is turned off, kelvin: a hotplate goes on heating longer than a flame."""
-        return 1.5 if self.truth.pot.burner_kj_per_k > 0.0 and self.kettle is None else 0.7
+        """How much early hands that know their stove turn it off, kelvin: what is hot goes on giving heat."""
+        vessel = self.vessel
+        plate = vessel.truth.burner_kj_per_k * (vessel.burner_celsius - vessel.mash_celsius)
+        walls = vessel.truth.vessel_kj_per_k * (vessel.vessel_celsius - vessel.mash_celsius)
+        return max(0.2, (0.8 * plate + walls) / vessel.capacity_kj_per_k)
 
     def happened(self, entry: f.Entry) -> None:
         """Takes in one fact."""
@@ -169,6 +174,8 @@ class SimulatedDay:
             way = self.state.offer.way_taken if self.state.offer else None
             if way is not None and way.way == "fire":
                 self._fire_until = self.t + 60.0 * way.minutes
+            elif way is not None and way.way == "wait":
+                self._lid_off_until = self.t + 60.0 * way.minutes
 
     def _begun(self, number: int) -> None:
         step = self.schedule.step(number)

@@ -1,0 +1,114 @@
+"""The summary as plain values for JSON: always metric, the keys of the public format."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from mashday.engine import facts as f
+from mashday.engine.state import Reading
+from mashday.report.summary import RemedySummary, Sugar, Summary
+
+
+def summary_values(made: Summary) -> dict[str, Any]:
+    """The summary as dictionaries, lists, numbers and texts."""
+    corrected = {
+        entry.fact.of: entry.fact for entry in made.log if isinstance(entry.fact, f.ReadingCorrected)
+    }
+    return {
+        "schedule": made.schedule,
+        "pot": made.pot,
+        "started": made.started.isoformat() if made.started else None,
+        "ended": made.ended.isoformat() if made.ended else None,
+        "state": made.state,
+        "left": made.left,
+        "rehearsed": made.rehearsed,
+        "steps": [
+            {
+                "number": step.number,
+                "kind": step.kind,
+                "title": step.title,
+                "how": step.how,
+                "planned_minutes": _rounded(step.planned_minutes, 1),
+                "actual_minutes": _rounded(step.actual_minutes, 1),
+                "target_celsius": _rounded(step.target_celsius, 2),
+                "held_celsius": _rounded(step.held_celsius, 2),
+            }
+            for step in made.steps
+        ],
+        "readings": [_reading(made, reading, reading.number in corrected) for reading in made.readings],
+        "additions": [
+            {
+                "seq": addition.seq,
+                "minute": _rounded(addition.minute, 1),
+                "litres_cold": _rounded(addition.litres_cold, 3),
+                "litres_as_poured": _rounded(addition.litres_as_poured, 3),
+                "celsius": _rounded(addition.celsius, 2),
+                "after_celsius": _rounded(addition.after_celsius, 2),
+                "assumed": addition.assumed,
+            }
+            for addition in made.additions
+        ],
+        "remedies": [_remedy(remedy) for remedy in made.remedies],
+        "expected": _sugar(made.expected),
+        "measured": _sugar(made.measured),
+        "calls": [{"what": what, "late_seconds": _rounded(late, 1)} for what, late in made.calls],
+        "notes": [{"minute": _rounded(minute, 1), "text": text} for minute, text in made.notes],
+        "undone": list(made.undone),
+        "learned": {},
+    }
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
+
+
+def _reading(made: Summary, reading: Reading, corrected: bool) -> dict[str, Any]:
+    fact = reading.fact
+    return {
+        "seq": reading.number,
+        "minute": _rounded(made.minute(reading.t), 1),
+        "step": reading.step,
+        "quantity": fact.quantity,
+        "value": fact.value,
+        "unit": fact.unit,
+        "typed": fact.typed,
+        "celsius": fact.celsius,
+        "gravity": _rounded(fact.gravity, 5),
+        "litres": fact.litres,
+        "ph": fact.ph,
+        "passed": fact.passed,
+        "sample_celsius": fact.sample_celsius,
+        "spots": list(fact.spots),
+        "place": fact.place,
+        "trust": fact.trust,
+        "assumed": fact.assumed,
+        "voided": reading.voided,
+        "corrects": reading.typed[0] if corrected else None,
+    }
+
+
+def _remedy(remedy: RemedySummary) -> dict[str, Any]:
+    return {
+        "minute": _rounded(remedy.minute, 1),
+        "read_celsius": _rounded(remedy.read_celsius, 2),
+        "target_celsius": _rounded(remedy.target_celsius, 2),
+        "offered": [
+            {key: value for key, value in asdict(way).items() if value is not None and key != "working"}
+            for way in remedy.offered
+        ],
+        "taken": remedy.answer,
+        "result_celsius": _rounded(remedy.result_celsius, 2),
+        "stale": remedy.stale,
+    }
+
+
+def _sugar(sugar: Sugar) -> dict[str, float | None]:
+    return {
+        "first_runnings_gravity": _rounded(sugar.first_runnings_gravity, 4),
+        "wash_gravity": _rounded(sugar.wash_gravity, 4),
+        "wash_litres": _rounded(sugar.wash_litres, 2),
+        "conversion": _rounded(sugar.conversion, 3),
+        "final_gravity": _rounded(sugar.final_gravity, 4),
+        "abv_percent": _rounded(sugar.abv_percent, 2),
+    }
