@@ -6,8 +6,8 @@ import argparse
 import sys
 
 from mashday.commands import shared
-from mashday.report.check import check_json, check_text, findings
-from mashday.report.plan import plan_json, plan_text
+from mashday.report.check import check_values, check_words, findings
+from mashday.report.plan import plan_values, plan_words
 from mashday.schedule.door import BadSchedule
 from mashday.session.library import meant
 from mashday.session.session import look
@@ -17,9 +17,9 @@ def plan(options: argparse.Namespace) -> int:
     """The day on paper."""
     schedule, _ = shared.found(options.file)
     if options.json:
-        return shared.write(options, shared.written_json(plan_json(schedule)))
+        return shared.write(options, shared.written_json(plan_values(schedule)))
     units = options.units or schedule.units
-    return shared.write(options, plan_text(schedule, units, options.start, options.ready))
+    return shared.write(options, plan_words(schedule, units, options.start, options.ready))
 
 
 def check(options: argparse.Namespace) -> int:
@@ -31,7 +31,7 @@ def check(options: argparse.Namespace) -> int:
             results.append((file, findings(schedule)))
         except BadSchedule as bad:
             results.append((file, bad.problems))
-    told = shared.written_json(check_json(results)) if options.json else check_text(results)
+    told = shared.written_json(check_values(results)) if options.json else check_words(results)
     shared.write(options, told)
     errors = any(problem.severity == "error" for _, problems in results for problem in problems)
     return shared.REFUSED if errors else shared.DONE
