@@ -8,7 +8,7 @@ from pathlib import Path
 
 from mashday.commands import shared
 from mashday.engine.facts import Entry
-from mashday.faces.tell import entry_lines
+from mashday.faces.entries import entry_lines
 from mashday.session.clock import VirtualClock
 from mashday.session.rehearsal import whole_day
 from mashday.session.session import begin

@@ -38,6 +38,8 @@ DOUGHED_IN_MINUTES = 10.0
 """Minutes after a dough-in began when one that no rest follows is read. Common practice, no source."""
 AFTER_ADDITION = 3.0
 """Minutes after water was stirred in before the next reading. Common practice, no source."""
+POURING_MINUTES = 2.0
+"""Minutes from taking a way with water until it is asked what went in. Common practice, no source."""
 SOONEST_AFTER_ADDITION = 2.0
 """A reading sooner than this after water went in is not believed. Common practice, no source."""
 LEAST_GAP, LONGEST_GAP = 5.0, 20.0
@@ -116,7 +118,8 @@ def _water_to_tell(schedule: Schedule, state: State, record: StepRecord) -> list
     if any(addition.fact.offer == offer.number for addition in state.additions):
         return []
     why = "so that the rest of the day is reckoned with what really went in"
-    return [Ask(f"added-{offer.number}", "added water", "mash", offer.taken_run, True, why)]
+    due_at = offer.taken_run + POURING_MINUTES * MINUTE
+    return [Ask(f"added-{offer.number}", "added water", "mash", due_at, True, why)]
 
 
 def _of_step(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
@@ -370,7 +373,7 @@ def _pitching(state: State, record: StepRecord) -> list[Ask]:
     for place, (quantity, why) in enumerate(wanted):
         if not state.valid(quantity, record.number):
             key = f"{quantity}-{record.number}-1"
-            found.append(Ask(key, quantity, "wash", record.began_run + place, True, why))
+            found.append(Ask(key, quantity, "wash", record.began_run + 2 * MINUTE * place, True, why))
     return found
 
 

@@ -63,9 +63,9 @@ def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> D
     offer = state.offer
     if offer is not None and offer.is_open:
         return Refused("A remedy is offered: take one by its number, or leave it.")
-    due = [ask for ask in asks.due(schedule, state, t) if ask.required]
-    if due and not (intent.sure and due[0].quantity == "starch"):
-        return _unanswered(schedule, state, record, due[0], t)
+    owed = _owed(schedule, state, t)
+    if owed is not None and not (intent.sure and owed.quantity == "starch"):
+        return _unanswered(schedule, state, record, owed, t)
     if _waits_for_clock(schedule, record):
         return (f.ClockStarted(record.number), *readings.answered(schedule, state, t))
     doubt = None if intent.sure else _too_soon(schedule, state, record, t)
@@ -76,6 +76,18 @@ def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> D
         *readings.answered(schedule, state, t),
         *_next(schedule, record.number),
     )
+
+
+def _owed(schedule: Schedule, state: State, t: float) -> asks.Ask | None:
+    """The ask that has to be answered before the step can end: one that is due, and in a step without a
+    running time of its own (or where water went in) also one that is still to come."""
+    timed = calls.remaining_seconds(schedule, state, t) is not None
+    now = state.running(t)
+    for ask in asks.asks(schedule, state):
+        early = ask.quantity == "added water" or (not timed and ask.quantity != "starch")
+        if ask.required and (ask.due <= now or early):
+            return ask
+    return None
 
 
 def _unanswered(schedule: Schedule, state: State, record: StepRecord, ask: asks.Ask, t: float) -> Decision:

@@ -47,7 +47,7 @@ class Prospect:
     mash: Mash | None
     grist_kg: float
     lintner: float
-    verdict: str
+    verdict: grain_table.PowerVerdict
     mash_litres: float
     sparge_litres: float
     conversion_now: float
@@ -88,7 +88,7 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0) -> Prospect:
         mash=mash,
         grist_kg=whole.grain_kg,
         lintner=diastatic,
-        verdict=grain_table.power_verdict(diastatic) if power else "no grain",
+        verdict=grain_table.power_verdict(diastatic) if power else grain_table.PowerVerdict.TOO_LITTLE,
         mash_litres=water.litres(whole.water_kg, 20.0),
         sparge_litres=extract.sparge_litres(schedule, state),
         conversion_now=now,

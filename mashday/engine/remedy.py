@@ -15,7 +15,7 @@ from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grai
 from mashday.engine.facts import RemedyOffered, Way
 from mashday.engine.state import State, StepRecord
 from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
-from mashday.science import heat, volumes, water
+from mashday.science import heat, volumes, water, working
 
 LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
@@ -138,27 +138,25 @@ def _way(
         gravity_after=after_gravity,
         sparge_litres=max(0.0, sparge - water.litres(kilograms, 20.0)) if sparge else None,
         why=why,
-        working=_working(mash, celsius, target, kilograms, water_celsius, litres),
+        working=_working(mash, celsius, target, water_celsius, litres),
     )
 
 
 def _working(
-    mash: pot.Contents,
-    celsius: float,
-    target: float,
-    kilograms: float,
-    water_celsius: float,
-    litres: float,
+    mash: pot.Contents, celsius: float, target: float, water_celsius: float, litres: float
 ) -> tuple[str, ...]:
     """The heat balance of an addition, line by line."""
-    return (
-        f"mash and pot hold C = {mash.water_kg:.2f} kg water x 4.19 + grain {mash.grain_kj_per_k:.2f}"
-        f" + pot {mash.vessel_kj_per_k:.2f} = {mash.kj_per_k:.1f} kJ/K",
-        f"water needed m = C x ({target:.1f} - {celsius:.1f}) / (4.19 x ({water_celsius:.1f} - {target:.1f}))"
-        f" = {kilograms:.2f} kg",
-        f"measured at {water_celsius:.0f} C that is {litres:.2f} L",
-        "heat balance of mixing; water counts 4.19 kJ/kgK (IAPWS-95, within 0.06 C from 0 to 100 C)",
+    sum_of_heats = (
+        f"C = {mash.water_kg:.2f} kg water x {water.SPECIFIC_HEAT} + grain {mash.grain_kj_per_k:.2f}"
+        f" + pot {mash.vessel_kj_per_k:.2f} = {mash.kj_per_k:.1f} kJ/K"
     )
+    made = working.addition_working(
+        capacity_kj_per_k=mash.kj_per_k,
+        from_celsius=celsius,
+        to_celsius=target,
+        with_celsius=water_celsius,
+    )
+    return (sum_of_heats, *made.lines(), f"measured at {water_celsius:.0f} C that is {litres:.2f} L")
 
 
 def spare_litres(schedule: Schedule, state: State) -> float | None:

@@ -106,7 +106,9 @@ def _mash_rows(plan: Prospect, units: Units) -> list[str]:
             f"  {level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain"
             f" ({show(mash.thickness, 'thickness', units)}); {fits}"
         )
-        rows.append(f"  diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}")
+        rows.append(
+            f"  diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}; {plan.verdict.advice}"
+        )
     whole = show(plan.total_litres, "volume", units)
     rows.append(
         f"  water in all {whole}: mash {show(plan.mash_litres, 'volume', units)},"

@@ -1,0 +1,230 @@
+"""What is told when something happened: one short line or a few for each entry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from mashday.engine import calls
+from mashday.engine import facts as f
+from mashday.engine.state import State
+from mashday.faces import instructions, questions, ways
+from mashday.faces.moment import Moment, lateness, minutes
+from mashday.schedule.model import Schedule
+from mashday.text import cleaned
+
+Teller = Callable[[Moment, f.Entry, Any], tuple[str, ...]]
+
+
+def entry_lines(entry: f.Entry, state: State, schedule: Schedule) -> tuple[str, ...]:
+    """The lines that tell of an entry, with `state` as it is after it; none for what needs no word."""
+    now = Moment(schedule, state, entry.t, lambda t: entry.at)
+    teller = _TELLERS.get(type(entry.fact))
+    told = teller(now, entry, entry.fact) if teller is not None else ()
+    return tuple(
+        f"{entry.at:%H:%M}  {cleaned(line)}" if place == 0 else f"       {cleaned(line)}"
+        for place, line in enumerate(told)
+    )
+
+
+def _opened(now: Moment, entry: f.Entry, fact: f.Opened) -> tuple[str, ...]:
+    if fact.how in ("new", "rehearsed"):
+        return ()
+    away = minutes(fact.away_seconds / 60.0)
+    if fact.how == "exact":
+        return (f"Back after {away}; the clocks went on meanwhile.",)
+    if fact.how == "estimated":
+        return (f"Back after about {away}, estimated by the wall clock after a restart; the clocks went on.",)
+    return (
+        "Back, but the clocks cannot be believed: the day goes on from its last entry. Mend it with: more N",
+    )
+
+
+def _started(now: Moment, entry: f.Entry, fact: f.DayStarted) -> tuple[str, ...]:
+    return (f"The day has begun: {now.schedule.name}.",)
+
+
+def _ended(now: Moment, entry: f.Entry, fact: f.DayEnded) -> tuple[str, ...]:
+    if fact.how == "complete":
+        return ("The day is complete.",)
+    if fact.how == "early":
+        return ("The day ends here.",)
+    return (f"The day was given up, {fact.left}." if fact.left else "The day was given up.",)
+
+
+def _begun(now: Moment, entry: f.Entry, fact: f.StepBegun) -> tuple[str, ...]:
+    how = " begins by itself" if fact.by_itself else " begins"
+    timer = _timer(now)
+    first = f"Step {fact.step} of {len(now.schedule.steps)}, {now.named(fact.step)}{how}{timer}."
+    return (first, f"{instructions.step_instruction(now, fact.step)}.")
+
+
+def _timer(now: Moment) -> str:
+    left = calls.remaining_seconds(now.schedule, now.state, now.t)
+    return f", {minutes(left / 60.0)}" if left is not None and left > 0.0 else ""
+
+
+def _clock_started(now: Moment, entry: f.Entry, fact: f.ClockStarted) -> tuple[str, ...]:
+    return (f"The time of {now.title(fact.step)} runs from now{_timer(now)}.",)
+
+
+def _step_ended(now: Moment, entry: f.Entry, fact: f.StepEnded) -> tuple[str, ...]:
+    if fact.how == "skipped":
+        return (f"Step {fact.step}, {now.title(fact.step)}, left out.",)
+    return ()
+
+
+def _extended(now: Moment, entry: f.Entry, fact: f.StepExtended) -> tuple[str, ...]:
+    word = "more" if fact.minutes > 0 else "less"
+    return (f"{minutes(abs(fact.minutes))} {word} for {now.title(fact.step)}.",)
+
+
+def _held(now: Moment, entry: f.Entry, fact: f.Held) -> tuple[str, ...]:
+    return ("Held: the clocks stand. The mash goes on cooling and converting; turn the heat down or off.",)
+
+
+def _resumed(now: Moment, entry: f.Entry, fact: f.Resumed) -> tuple[str, ...]:
+    return ("Going on; the clocks run again.",)
+
+
+def reading_said(now: Moment, fact: f.ReadingTaken) -> str:
+    """A reading in words: "mash temperature 61.2 C"."""
+    name = questions.noun(fact.quantity, fact.subject)
+    if fact.quantity == "starch":
+        return "starch gone" if fact.passed else "starch still there"
+    if fact.celsius is not None:
+        return f"{name} {now.celsius(fact.celsius)}"
+    if fact.gravity is not None:
+        return f"{name} {fact.gravity:.4f}"
+    if fact.litres is not None:
+        return f"{name} {now.litres(fact.litres)}"
+    return f"pH {fact.ph:.2f}" if fact.ph is not None else name
+
+
+def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ...]:
+    if fact.assumed:
+        return (f"Assumed, marked as not read: {reading_said(now, fact)}.",)
+    text = f"Reading {entry.seq}: {reading_said(now, fact)}"
+    if len(fact.spots) > 1:
+        spread = max(fact.spots) - min(fact.spots)
+        text += f", mean of {len(fact.spots)} places {now.apart(spread)} apart"
+    if fact.trust == "rough":
+        text += "; about, the sample was warm: cool it for a better one"
+    if fact.trust == "estimate":
+        text += "; an estimate, the sample was hot: cool it and read again"
+    return (f"{text}.",)
+
+
+def _sample(now: Moment, entry: f.Entry, fact: f.SampleTemperatureGiven) -> tuple[str, ...]:
+    if fact.assumed:
+        sample = now.celsius(fact.celsius)
+        return (f"Assumed, marked as not read: sample at {sample}; gravity {fact.gravity:.4f}.",)
+    rough = "" if fact.trust == "kept" else "; about, the sample was warm"
+    return (f"Reading {fact.of}: gravity {fact.gravity:.4f} at 20 C{rough}.",)
+
+
+def _corrected(now: Moment, entry: f.Entry, fact: f.ReadingCorrected) -> tuple[str, ...]:
+    return (f"Reading {fact.of} corrected to {fact.typed}.",)
+
+
+def _voided(now: Moment, entry: f.Entry, fact: f.ReadingVoided) -> tuple[str, ...]:
+    return (f"Reading {fact.of} counts for nothing.",)
+
+
+def _water(now: Moment, entry: f.Entry, fact: f.WaterAdded) -> tuple[str, ...]:
+    verb = "Assumed, marked" if fact.assumed else "Written down"
+    return (f"{verb}: {now.litres(fact.litres)} at {now.celsius(fact.celsius)} went in.",)
+
+
+def _amount(now: Moment, entry: f.Entry, fact: f.AmountGiven) -> tuple[str, ...]:
+    name = f"{fact.name} " if fact.name else f"{fact.what} "
+    amount = now.kilograms(fact.amount) if fact.what == "grain" else now.litres(fact.amount)
+    return (f"{name}{amount} instead of what was planned; all that follows is reckoned with it.",)
+
+
+def _offered(now: Moment, entry: f.Entry, fact: f.RemedyOffered) -> tuple[str, ...]:
+    offer = next((one for one in now.state.offers if one.number == fact.offer), None)
+    if offer is None:
+        return ()
+    way = next(line for line in ways.ways(now, offer) if line.number == fact.option)
+    lines = [f"{way.number}: {way.headline}" + ("; " + "; ".join(way.details) if way.details else "")]
+    if fact.option == 1:
+        lines.insert(0, f"{ways.headline(now, offer)}. Ways to put it right:")
+    return tuple(lines)
+
+
+def _taken(now: Moment, entry: f.Entry, fact: f.RemedyTaken) -> tuple[str, ...]:
+    offer = next((one for one in now.state.offers if one.number == fact.offer), None)
+    way = offer.way_taken if offer else None
+    if way is None:
+        return ()
+    if way.litres > 0.0:
+        return (f"{instructions.pour(now, way)}.",)
+    what = "Heat on" if way.way == "fire" else "Lid off"
+    return (f"{what} for about {minutes(max(1.0, way.minutes))}, then stir and read again.",)
+
+
+def _left(now: Moment, entry: f.Entry, fact: f.RemedyLeft) -> tuple[str, ...]:
+    return ("Left as it is.",)
+
+
+def _ticked(now: Moment, entry: f.Entry, fact: f.ItemTicked) -> tuple[str, ...]:
+    items = now.schedule.step(fact.step).checklist
+    text = items[fact.item - 1] if fact.item <= len(items) else ""
+    value = f": {fact.value}" if fact.value else ""
+    return (f"[x] {fact.item} of {len(items)}  {text}{value}",)
+
+
+def _note(now: Moment, entry: f.Entry, fact: f.NoteWritten) -> tuple[str, ...]:
+    return (f"Note: {fact.text}",)
+
+
+def _answered(now: Moment, entry: f.Entry, fact: f.CallAnswered) -> tuple[str, ...]:
+    if fact.late_seconds < 60.0:
+        return ()
+    return (f"Answered {lateness(fact.late_seconds)} after it was due: {fact.what}.",)
+
+
+def _snoozed(now: Moment, entry: f.Entry, fact: f.CallSnoozed) -> tuple[str, ...]:
+    return (f"Quiet for {minutes(fact.minutes)}; it comes back by itself.",)
+
+
+def _muted(now: Moment, entry: f.Entry, fact: f.CallsMuted) -> tuple[str, ...]:
+    return ("Quiet for 2 min; a new call breaks through.",)
+
+
+def _units(now: Moment, entry: f.Entry, fact: f.UnitsChosen) -> tuple[str, ...]:
+    return (f"Shown in {'US' if fact.units == 'us' else 'metric'} units.",)
+
+
+def _undone(now: Moment, entry: f.Entry, fact: f.Undone) -> tuple[str, ...]:
+    return (f"Taken back: {fact.what}.",)
+
+
+_TELLERS: dict[type[f.Fact], Teller] = {
+    f.Opened: _opened,
+    f.DayStarted: _started,
+    f.DayEnded: _ended,
+    f.StepBegun: _begun,
+    f.ClockStarted: _clock_started,
+    f.StepEnded: _step_ended,
+    f.StepExtended: _extended,
+    f.Held: _held,
+    f.Resumed: _resumed,
+    f.ReadingTaken: _reading,
+    f.SampleTemperatureGiven: _sample,
+    f.ReadingCorrected: _corrected,
+    f.ReadingVoided: _voided,
+    f.WaterAdded: _water,
+    f.AmountGiven: _amount,
+    f.RemedyOffered: _offered,
+    f.RemedyTaken: _taken,
+    f.RemedyLeft: _left,
+    f.ItemTicked: _ticked,
+    f.NoteWritten: _note,
+    f.CallAnswered: _answered,
+    f.CallSnoozed: _snoozed,
+    f.CallsMuted: _muted,
+    f.UnitsChosen: _units,
+    f.Undone: _undone,
+}

@@ -1,0 +1,244 @@
+"""The one thing to do now, verb first, with its amount in the person's units and containers."""
+
+from __future__ import annotations
+
+import math
+
+from mashday.engine import asks, calls, extract, landing, readings, remedy
+from mashday.engine import contents as pot
+from mashday.engine import facts as f
+from mashday.faces import questions
+from mashday.faces.moment import Moment, minutes
+from mashday.schedule.model import (
+    Add,
+    Boil,
+    CleanUp,
+    Cook,
+    Cool,
+    Do,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Separate,
+    SetUp,
+    StarchCheck,
+)
+
+STEP_OVER = {
+    "rest": "The rest is over",
+    "cook": "The cook is over: heat off",
+    "boil": "The boil is over: heat off",
+}
+
+
+def instruction(now: Moment) -> str:
+    """The one thing to do at this moment."""
+    schedule, state = now.schedule, now.state
+    if state.phase == "idle":
+        return f"Start the day when you are ready: {schedule.name}"
+    if state.phase == "held":
+        return "Held. The mash goes on cooling and converting meanwhile; resume when you are back"
+    if state.phase == "complete":
+        return "The day is over; the summary follows"
+    if state.phase == "aborted":
+        return "Given up. See that the heat is off and nothing hot is left where it can be knocked over"
+    offer = state.offer
+    if offer is not None and offer.is_open:
+        first = offer.options[0]
+        return f"Choose a remedy for {now.celsius(first.read_celsius)}, or leave it"
+    standing = asks.asks(schedule, state)
+    if standing and (standing[0].quantity == "added water" or standing[0].due <= state.running(now.t)):
+        return _asked(now, standing[0])
+    record = state.current
+    if record is None:
+        return "Nothing to do"
+    left = calls.remaining_seconds(schedule, state, now.t)
+    if left is not None and left <= 0.0 and schedule.confirms(record.number):
+        return f"{STEP_OVER[schedule.step(record.number).kind]}; go on to the next step"
+    return step_instruction(now, record.number)
+
+
+def _asked(now: Moment, ask: asks.Ask) -> str:
+    if ask.quantity != "added water":
+        return questions.sentence(ask)
+    offer = now.state.offer
+    way = offer.way_taken if offer else None
+    if way is not None and way.litres > 0.0 and way.step == now.state.step:
+        return pour(now, way)
+    planned = readings.water_to_pour(now.schedule, now.state, now.t)
+    if planned is None:
+        return questions.sentence(ask)
+    litres, celsius = planned
+    return f"Pour in {now.measured(litres)} at {now.celsius(celsius)}, stir, then say how much went in"
+
+
+def pour(now: Moment, way: f.RemedyOffered) -> str:
+    """How to carry out a way by water: most of it first, stir, read, finish."""
+    kind = "boiling-hot" if way.water_celsius is not None and way.water_celsius > 90.0 else way.way.split()[0]
+    first = now.litres(way.first_litres)
+    return (
+        f"Pour in {now.measured(way.litres)} of {kind} water: {first} first, stir, look, then the rest;"
+        " then say how much went in"
+    )
+
+
+def step_instruction(now: Moment, number: int) -> str:
+    """What step `number` asks for, whatever the moment."""
+    schedule, state = now.schedule, now.state
+    step = schedule.step(number)
+    target = landing.target_celsius(schedule, state, number)
+    to = now.celsius(target) if target is not None else ""
+    match step:
+        case SetUp():
+            return "Lay everything out and go through the list"
+        case Heat():
+            litres = now.litres(pot.water_litres(schedule, state, number))
+            where = "" if pot.heats_in_pot(schedule, number) else " beside the mash"
+            return f"Heat {litres} of water to {to}{where}" if to else f"Heat {litres} of water{where}"
+        case DoughIn():
+            grains = pot.grain_in(schedule, state, number)
+            mass = now.kilograms(sum(kg for _, kg in grains))
+            what = "malt" if len(grains) != 1 else grains[0][0].name
+            return f"Stir in {mass} of {what} in portions, no dry lumps; it should land at {to}"
+        case Rest():
+            return f"Rest at {to}: lid on, leave it alone"
+        case Cook():
+            return _cook(now, number, step, to)
+        case Raise() | MashOut():
+            return _raise(now, number, to)
+        case StarchCheck():
+            return _starch(now)
+        case Separate():
+            return _separate(now, number, step)
+        case Boil():
+            record = state.record(number)
+            if record is None or record.clock_run is None:
+                return "Bring it to the boil and say so when it boils"
+            return "Keep it boiling, lid off"
+        case Cool():
+            return _cool(now, number, step, to)
+        case Add():
+            return _add(now, step)
+        case Pitch():
+            return f"Pitch {step.amount + ' of ' if step.amount else ''}{step.yeast}"
+        case CleanUp():
+            return "Clean up while it is still wet; go through the list"
+        case Do():
+            return step.text
+
+
+def _cook(now: Moment, number: int, step: Cook, to: str) -> str:
+    record = now.state.record(number)
+    if record is not None and record.clock_run is not None:
+        return f"Cook at {to}: stir down to the bottom"
+    grains = pot.grain_in(now.schedule, now.state, number)
+    names = ", ".join(grain.name for grain, _ in grains)
+    litres = pot.water_litres(now.schedule, now.state, number)
+    water = f"{now.litres(litres)} of water with " if litres else ""
+    mass = f"{now.kilograms(sum(kg for _, kg in grains))} of {names}" if grains else "it"
+    return f"Bring {water}{mass} to {to}, stirring; the time runs from there"
+
+
+def _raise(now: Moment, number: int, to: str) -> str:
+    way = pot.way_of(now.schedule, number)
+    if way == "hot water":
+        planned = readings.water_to_pour(now.schedule, now.state, now.t)
+        amount = f" with {now.measured(planned[0])} at {now.celsius(planned[1])}" if planned else ""
+        return f"Raise the mash to {to}{amount}, stirring"
+    if way == "decoction":
+        return f"Raise the mash to {to}: draw off thick mash, boil it, stir it back in"
+    start = landing.expected_celsius(now.schedule, now.state, now.t)
+    target = landing.target_celsius(now.schedule, now.state, number)
+    if start is None or target is None:
+        return f"Raise the mash to {to} over the heat, stirring"
+    time = landing.heating_minutes(now.schedule, now.state, number, start, target)
+    about = f", about {minutes(max(1.0, time))}" if time is not None and math.isfinite(time) else ""
+    return f"Raise the mash to {to} over the heat, stirring{about}; heat off a degree early"
+
+
+def _starch(now: Moment) -> str:
+    checks = now.state.valid("starch", now.state.step)
+    if not checks:
+        return "Check for starch: a cooled drop, a drop of iodine"
+    if checks[-1].fact.passed:
+        return "The starch is gone; go on to the next step"
+    return "Still starch: stir, see that the mash is at its target, and wait for the next check"
+
+
+def _separate(now: Moment, number: int, step: Separate) -> str:
+    if step.by == "on the grain":
+        return "Leave it on the grain; take a sample of the liquid"
+    ways = {
+        "squeezed bag": "Lift the bag out, let it drain and squeeze it",
+        "hung bag": "Lift the bag out and hang it over the pot to drain",
+        "drained": "Drain the wort off the grain, slowly at first",
+        "batch sparge": "Drain the wort off, then stir in the sparge water and drain again",
+    }
+    text = ways[step.by]
+    if step.sparge_litres > 0.0:
+        now_litres = extract.sparge_litres(now.schedule, now.state)
+        text += f"; sparge with {now.measured(now_litres)}"
+        if step.sparge_celsius is not None:
+            text += f" at {now.celsius(step.sparge_celsius)}"
+        if now_litres < step.sparge_litres - 0.05:
+            text += f" (of {now.litres(step.sparge_litres)} planned; the rest went into the mash)"
+    return text
+
+
+def _cool(now: Moment, number: int, step: Cool, to: str) -> str:
+    if step.by == "cold water":
+        planned = readings.water_to_pour(now.schedule, now.state, now.t)
+        amount = f"{now.measured(planned[0])} of cold water" if planned else "cold water"
+        return f"Cool to {to}: pour in {amount}, stirring"
+    ways = {
+        "coil": "run the coil and stir",
+        "ice bath": "stand it in ice water and stir",
+        "ice": "stir in clean ice by the handful",
+        "standing": "let it stand, lid on",
+    }
+    left = asks.minutes_left(now.schedule, now.state, number)
+    readings_here = now.state.valid("temperature", number)
+    about = ""
+    if left is not None and readings_here:
+        gone = (now.state.running(now.t) - readings_here[-1].run) / 60.0
+        if left - gone >= 1.0:
+            about = f"; about {minutes(left - gone)} to go"
+    if asks.reached(now.schedule, now.state, number):
+        return "Cool enough; go on to the next step"
+    return f"Cool to {to}: {ways[step.by]}{about}"
+
+
+def _add(now: Moment, step: Add) -> str:
+    amount = f"{step.amount} of " if step.amount else ""
+    text = f"Add {amount}{step.what}"
+    if step.below_celsius is not None:
+        text += f", only below {now.celsius(step.below_celsius)}"
+    if step.above_celsius is not None:
+        text += f", only above {now.celsius(step.above_celsius)}"
+    return text
+
+
+def details(now: Moment) -> tuple[str, ...]:
+    """Lines that help with the instruction: what the ask is for, what a reading in the heat would mean."""
+    schedule, state = now.schedule, now.state
+    found = []
+    due = asks.due(schedule, state, now.t) if state.phase == "running" else ()
+    if due:
+        found.append(f"Why: {due[0].why}")
+    record = state.current
+    if record is not None and isinstance(schedule.step(record.number), Heat):
+        plan = landing.strike(schedule, state, record.number)
+        taken = state.valid("temperature", record.number)
+        if plan is not None and taken and taken[-1].t >= record.began:
+            lands = landing.lands_at(plan, taken[-1].metric)
+            found.append(
+                f"At {now.celsius(taken[-1].metric)} the mash would land at about {now.celsius(lands)}"
+            )
+    if record is not None and isinstance(schedule.step(record.number), Rest):
+        spare = remedy.spare_litres(schedule, state)
+        if spare is not None:
+            found.append(f"Spare kettle: {now.litres(spare)} of hot water left")
+    return tuple(found)

@@ -1,0 +1,84 @@
+"""Questions: what is asked of the person, in a noun, in a sentence, and in which unit a number counts."""
+
+from __future__ import annotations
+
+from mashday.engine.asks import Ask
+from mashday.engine.facts import Quantity, Subject
+from mashday.quantities import Units
+
+_TEMPERATURE_OF: dict[Subject, str] = {
+    "water": "water temperature",
+    "mash": "mash temperature",
+    "cook": "temperature of the cook",
+    "wort": "wort temperature",
+    "wash": "wash temperature",
+}
+_GRAVITY_OF: dict[Subject, str] = {
+    "mash": "gravity of the mash liquid",
+    "wort": "gravity of the first runnings",
+    "wash": "gravity of the wash",
+}
+_VOLUME_OF: dict[Subject, str] = {"wort": "volume run off", "wash": "volume of the wash"}
+
+_READ_TEMPERATURE: dict[Subject, str] = {
+    "water": "Stir the water, then read its temperature",
+    "mash": "Stir, then read the mash temperature in two or three places",
+    "cook": "Stir down to the bottom, then read the temperature",
+    "wort": "Stir, then read the temperature of the wort",
+    "wash": "Stir, then read the temperature of the wash",
+}
+_READ_GRAVITY: dict[Subject, str] = {
+    "mash": "Sieve a little of the liquid, cool it, then read the gravity",
+    "wort": "Take a sample of what runs off, cool it, then read the gravity",
+    "wash": "Take a sample of the wash, then read the gravity",
+}
+_READ_VOLUME: dict[Subject, str] = {
+    "wort": "Read how much has run off, all of it",
+    "wash": "Read the volume of the wash",
+}
+
+
+def noun(quantity: Quantity, subject: Subject) -> str:
+    """What is asked, as a noun: "mash temperature"."""
+    if quantity == "temperature":
+        return _TEMPERATURE_OF[subject]
+    if quantity == "gravity":
+        return _GRAVITY_OF.get(subject, "gravity")
+    if quantity == "volume":
+        return _VOLUME_OF.get(subject, "volume")
+    return {
+        "starch": "starch check",
+        "sample temperature": "temperature of the sample",
+        "added water": "how much water went in",
+        "ph": "pH",
+    }[quantity]
+
+
+def sentence(ask: Ask) -> str:
+    """What is asked, as something to do: "Stir, then read the mash temperature in two or three places"."""
+    if ask.quantity == "temperature":
+        return _READ_TEMPERATURE[ask.subject]
+    if ask.quantity == "gravity":
+        return _READ_GRAVITY.get(ask.subject, "Read the gravity")
+    if ask.quantity == "volume":
+        return _READ_VOLUME.get(ask.subject, "Read the volume")
+    return {
+        "starch": "Put a drop of mash on something white, let it cool, add a drop of iodine",
+        "sample temperature": "Read the temperature of that sample",
+        "added water": "Say how much water went in",
+        "ph": "Read the pH of a cooled sample",
+    }[ask.quantity]
+
+
+def unit(quantity: Quantity, units: Units) -> str:
+    """The unit a bare number is taken in: "C", "F", "SG", "L", "gal", "qt"; "pass or fail" for starch."""
+    metric = units == "metric"
+    return {
+        "temperature": "C" if metric else "F",
+        "sample temperature": "C" if metric else "F",
+        "gravity": "SG",
+        "volume": "L" if metric else "gal",
+        "added water": "L" if metric else "qt",
+        "ph": "pH",
+        "starch": "pass or fail",
+    }[quantity]

@@ -1,0 +1,96 @@
+"""Why: the working behind the number on show, in lines."""
+
+from __future__ import annotations
+
+from mashday.engine import asks, extract, landing, plausible
+from mashday.engine import contents as pot
+from mashday.faces.moment import Moment
+from mashday.schedule.model import Cool, Heat, MashOut, Pitch, Raise, Rest, Separate
+from mashday.science import working
+
+
+def why(now: Moment) -> tuple[str, ...]:
+    """The working behind what is on show; one line saying so where there is none."""
+    offer = now.state.offer
+    if offer is not None and offer.options[0].step == now.state.step and not offer.left:
+        shown = offer.way_taken or offer.options[0]
+        if shown.working:
+            return (f"{shown.way}: {shown.litres:.2f} L", *shown.working)
+    record = now.state.current
+    if record is None:
+        return ("Nothing is reckoned just now.",)
+    step = now.schedule.step(record.number)
+    if isinstance(step, Heat | Cool):
+        found = _strike(now, record.number)
+    elif isinstance(step, Rest):
+        found = _drift(now, record.number)
+    elif isinstance(step, Raise | MashOut):
+        found = _raise(now, record.number)
+    elif isinstance(step, Separate | Pitch):
+        found = _gravity(now, record.number)
+    else:
+        found = ()
+    due = asks.due(now.schedule, now.state, now.t)
+    reason = tuple(f"{ask.quantity} is asked: {ask.why}" for ask in due[:1])
+    return (*reason, *found) or ("Nothing is reckoned in this step.",)
+
+
+def _strike(now: Moment, number: int) -> tuple[str, ...]:
+    plan = landing.strike(now.schedule, now.state, number)
+    if plan is None:
+        return ()
+    return working.strike_working(
+        target_celsius=plan.lands_at_celsius,
+        contents_kj_per_k=plan.contents_kj_per_k,
+        grain_kj_per_k=plan.grain_kj_per_k,
+        grain_celsius=plan.grain_celsius,
+        hydration_kj=plan.hydration_kj,
+        vessel_kj_per_k=plan.vessel_kj_per_k,
+        vessel_celsius=plan.vessel_celsius,
+        loss_kj=plan.loss_kj,
+    ).lines()
+
+
+def _drift(now: Moment, number: int) -> tuple[str, ...]:
+    taken = now.state.valid("temperature", number)
+    if not taken:
+        return ()
+    last = taken[-1]
+    return working.drift_working(
+        from_celsius=last.metric,
+        minutes=(now.t - last.t) / 60.0,
+        capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
+        loss_w_per_k=pot.loss_w_per_k(now.schedule),
+        room_celsius=now.schedule.place.room_celsius,
+    ).lines()
+
+
+def _raise(now: Moment, number: int) -> tuple[str, ...]:
+    celsius = pot.poured_celsius(now.schedule, number)
+    start = landing.expected_celsius(now.schedule, now.state, now.t)
+    target = landing.target_celsius(now.schedule, now.state, number)
+    if celsius is None or start is None or target is None or not start < target - 0.1:
+        return ()
+    return working.addition_working(
+        capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
+        from_celsius=start,
+        to_celsius=target,
+        with_celsius=celsius,
+    ).lines()
+
+
+def _gravity(now: Moment, number: int) -> tuple[str, ...]:
+    taken = now.state.valid("gravity", number)
+    if taken and taken[-1].fact.sample_celsius is not None and taken[-1].fact.unit == "SG":
+        fact = taken[-1].fact
+        calibrated = now.schedule.hydrometer.calibrated_celsius
+        return working.hydrometer_working(fact.value, fact.sample_celsius or calibrated, calibrated).lines()
+    mash = pot.contents(now.schedule, now.state, number)
+    if not mash.grains or mash.water_kg <= 0.0:
+        return ()
+    return working.first_wort_working(
+        extract_as_is=extract.mean_extract(mash.grains),
+        moisture=extract.mean_moisture(mash.grains),
+        water_per_kg=mash.thickness,
+        conversion=plausible.conversion_now(now.schedule, now.state, now.t),
+    ).lines()

@@ -1,0 +1,271 @@
+"""Tells a moment of the day: from schedule, state and time to a `View` that any face can show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from mashday.engine import asks, calls, intents, landing
+from mashday.engine.moves import moves, unticked
+from mashday.engine.prospect import Prospect, prospect
+from mashday.engine.state import State
+from mashday.faces import cautions, instructions, questions, reasons, ways
+from mashday.faces.moment import Moment, countdown, lateness, minutes
+from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
+from mashday.schedule.model import Rest, Schedule
+from mashday.text import cleaned
+
+MOVES: dict[type[intents.Intent], str] = {
+    intents.Start: "start",
+    intents.Done: "done",
+    intents.Skip: "skip",
+    intents.Extend: "more",
+    intents.Hold: "hold",
+    intents.Resume: "resume",
+    intents.TakeReading: "reading",
+    intents.AnswerUnknown: "unknown",
+    intents.AddWater: "added",
+    intents.GiveAmount: "amount",
+    intents.Correct: "correct",
+    intents.Void: "void",
+    intents.TakeRemedy: "take",
+    intents.LeaveIt: "leave",
+    intents.TickItem: "tick",
+    intents.WriteNote: "note",
+    intents.Acknowledge: "ok",
+    intents.Snooze: "snooze",
+    intents.Mute: "mute",
+    intents.ChooseUnits: "units",
+    intents.Undo: "undo",
+    intents.Finish: "finish",
+    intents.Abort: "abort",
+}
+"""What each kind of intent is called among the moves of a view."""
+
+
+def view(
+    schedule: Schedule,
+    state: State,
+    t: float,
+    at: Callable[[float], datetime],
+    *,
+    doubt: str = "",
+    not_saved: str = "",
+    notice: str = "",
+    thermometer: str = "",
+) -> View:
+    """All there is to show at session time `t`; `at` gives the wall clock of a session time."""
+    now = Moment(schedule, state, t, at)
+    outlook = prospect(schedule, state, t)
+    seconds, label = _counting(now)
+    ask = asks.question(schedule, state, t)
+    number = state.step
+    step = schedule.step(number) if number else None
+    good, verdict = _verdict(now)
+    offer = state.offer
+    is_open = offer is not None and offer.is_open
+    return View(
+        name=cleaned(schedule.name, 60),
+        phase=state.phase,
+        units=now.units,
+        time_of_day=now.clock(t),
+        step_number=number,
+        step_count=len(schedule.steps),
+        step_title=cleaned(now.title(number), 60) if number else "",
+        instruction=cleaned(instructions.instruction(now)),
+        details=tuple(cleaned(line) for line in instructions.details(now)),
+        countdown="" if seconds is None else countdown(seconds),
+        countdown_label=label,
+        overdue=seconds is not None and seconds <= 0.0,
+        target=_target(now),
+        last_reading=_last_reading(now),
+        verdict=verdict,
+        good=good,
+        question=questions.noun(ask.quantity, ask.subject) if ask else "",
+        question_unit=questions.unit(ask.quantity, now.units) if ask else "",
+        question_due=_due(now, ask) if ask else "",
+        next_due=_next_due(now),
+        calls=tuple(call_line(now, call) for call in calls.calls(schedule, state, t)),
+        remedy=ways.headline(now, offer) if offer is not None and is_open else "",
+        ways=_ways(now) if is_open else (),
+        checklist=_checklist(now),
+        steps=_steps(now, outlook),
+        curve=_curve(now),
+        cautions=cautions.cautions(schedule, number) if number else (),
+        if_it_goes_wrong=tuple(cleaned(line) for line in step.if_it_goes_wrong) if step else (),
+        why=tuple(cleaned(line) for line in reasons.why(now)),
+        outlook=_outlook(now, outlook),
+        doubt=doubt,
+        not_saved=not_saved,
+        notice=notice,
+        thermometer=thermometer,
+        moves=frozenset(MOVES[kind] for kind in moves(schedule, state, t)),
+    )
+
+
+def call_line(now: Moment, call: calls.Call) -> CallLine:
+    """A call in words, with how late it is once that is worth a word."""
+    title = cleaned(now.title(call.step), 60)
+    if call.kind == "ask" and call.quantity is not None:
+        ask = next(one for one in asks.asks(now.schedule, now.state) if one.key == call.key)
+        text = f"{questions.noun(ask.quantity, ask.subject)} is due"
+    elif call.kind == "time":
+        text = f"{title}: time is up"
+    else:
+        text = f"{title} has begun"
+    if call.late_seconds >= 60.0:
+        text += f", {lateness(call.late_seconds)} ago"
+    return CallLine(
+        call.key,
+        text[0].upper() + text[1:],
+        call.urgency,
+        call.rings,
+        call.acknowledged,
+        call.quiet_seconds,
+        call.late_seconds,
+    )
+
+
+def _counting(now: Moment) -> tuple[float | None, str]:
+    """Seconds on the large countdown, and what they count to."""
+    schedule, state = now.schedule, now.state
+    record = state.current
+    if record is None or state.phase not in ("running", "held"):
+        return None, ""
+    left = calls.remaining_seconds(schedule, state, now.t)
+    if left is not None:
+        title = cleaned(now.title(record.number), 60).lower()
+        return left, f"left of {title}" if left > 0.0 else f"over the time of {title}"
+    ask = asks.question(schedule, state, now.t)
+    if ask is not None:
+        seconds = ask.due - state.running(now.t)
+        name = questions.noun(ask.quantity, ask.subject)
+        return seconds, f"to the {name}" if seconds > 0.0 else f"since the {name} was due"
+    return None, ""
+
+
+def _target(now: Moment) -> str:
+    number = now.state.step
+    target = landing.target_celsius(now.schedule, now.state, number) if number else None
+    if target is None:
+        return ""
+    band = landing.band_kelvin(now.schedule, number)
+    return f"{now.celsius(target)}, give or take {now.apart(band)}"
+
+
+def _last_reading(now: Moment) -> str:
+    taken = now.state.valid("temperature")
+    if not taken:
+        return ""
+    last = taken[-1]
+    age = (now.t - last.t) / 60.0
+    when = "just now" if age < 1.0 else f"{minutes(age)} ago"
+    assumed = ", assumed" if last.fact.assumed else ""
+    return f"{now.celsius(last.metric)}, {when}{assumed}"
+
+
+def _verdict(now: Moment) -> tuple[bool | None, str]:
+    number = now.state.step
+    taken = now.state.valid("temperature", number) if number else ()
+    target = landing.target_celsius(now.schedule, now.state, number) if number else None
+    if not taken or target is None:
+        return None, ""
+    off = taken[-1].metric - target
+    good = abs(off) <= landing.band_kelvin(now.schedule, number)
+    if abs(off) < 0.05:
+        return True, "on target"
+    side = "high" if off > 0.0 else "low"
+    return good, f"{now.apart(off)} {side}{', good' if good else ''}"
+
+
+def _due(now: Moment, ask: asks.Ask) -> str:
+    left = ask.due - now.state.running(now.t)
+    if left > 0.0:
+        return f"in {minutes(max(1.0, left / 60.0))}"
+    return "due now" if left > -60.0 else f"due {minutes(-left / 60.0)} ago"
+
+
+def _next_due(now: Moment) -> str:
+    due = calls.next_due(now.schedule, now.state)
+    if due is None or now.state.phase != "running":
+        return ""
+    return now.clock(now.of_run(due))
+
+
+def _ways(now: Moment) -> tuple[WayLine, ...]:
+    offer = now.state.offer
+    return ways.ways(now, offer) if offer is not None else ()
+
+
+def _checklist(now: Moment) -> tuple[ItemLine, ...]:
+    record = now.state.current
+    if record is None:
+        return ()
+    values = dict(record.ticks)
+    left = set(unticked(now.schedule, now.state))
+    return tuple(
+        ItemLine(number, cleaned(text), number not in left, cleaned(values.get(number, ""), 60))
+        for number, text in enumerate(now.schedule.step(record.number).checklist, 1)
+    )
+
+
+_MARKS: dict[str, Mark] = {"to come": "to come", "under way": "now", "skipped": "skipped"}
+
+
+def _steps(now: Moment, outlook: Prospect) -> tuple[StepLine, ...]:
+    """The step list: the plan's clock times beside what was and what is now expected."""
+    planned = prospect(now.schedule, State()).steps
+    started = now.state.started if now.state.started is not None else now.t
+    lines = []
+    for step, plan in zip(outlook.steps, planned, strict=True):
+        lines.append(
+            StepLine(
+                step.number,
+                cleaned(now.title(step.number), 60),
+                _MARKS.get(step.state, "done"),
+                now.clock(started + 60.0 * plan.starts_minute),
+                now.clock(started + 60.0 * step.starts_minute),
+                minutes(step.minutes),
+                "" if step.target_celsius is None else now.celsius(step.target_celsius),
+            )
+        )
+    return tuple(lines)
+
+
+def _curve(now: Moment) -> Curve:
+    started = now.state.started if now.state.started is not None else 0.0
+
+    def minute(t: float) -> float:
+        return (t - started) / 60.0
+
+    bands = []
+    for record in now.state.records:
+        step = now.schedule.step(record.number)
+        if isinstance(step, Rest):
+            end = record.ended if record.ended is not None else now.t
+            band = landing.band_kelvin(now.schedule, record.number)
+            bands.append(Band(minute(record.began), minute(end), step.target_celsius, band))
+    taken = now.state.valid("temperature")
+    return Curve(
+        readings=tuple((minute(r.t), r.metric) for r in taken if not r.fact.assumed),
+        bands=tuple(bands),
+        additions=tuple(minute(addition.t) for addition in now.state.additions),
+        now_minute=minute(now.t),
+    )
+
+
+def _outlook(now: Moment, outlook: Prospect) -> tuple[str, ...]:
+    """What is now expected of the rest of the day, in a few lines."""
+    lines = []
+    if outlook.conversion_now > 0.0:
+        lines.append(f"starch about {100.0 * outlook.conversion_now:.0f} % converted")
+    if outlook.expected is not None:
+        wash = now.litres(outlook.expected.wash_litres)
+        lines.append(f"first runnings about {outlook.expected.first_runnings_gravity:.3f}")
+        lines.append(f"wash about {wash} at {outlook.expected.wash_gravity:.3f}")
+    if outlook.sparge_litres > 0.0:
+        lines.append(f"sparge with {now.litres(outlook.sparge_litres)}")
+    started = now.state.started
+    if started is not None and now.state.phase in ("running", "held"):
+        lines.append(f"done about {now.clock(started + 60.0 * outlook.ends_minute)}")
+    return tuple(lines)
