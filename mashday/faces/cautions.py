@@ -37,7 +37,6 @@ def cautions(schedule: Schedule, number: int) -> tuple[str, ...]:
     by_kind: dict[str, tuple[str, ...]] = {
         "heat": (FIRE,),
         "dough-in": (HOT, LID),
-        "rest": (LID,),
         "cook": (COOK, BOIL_OVER),
         "boil": (BOIL_OVER, LID),
         "starch-check": (IODINE,),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mashday.engine import asks, extract, landing, plausible
 from mashday.engine import contents as pot
+from mashday.engine.state import Offer
 from mashday.faces.moment import Moment
 from mashday.schedule.model import Cool, Heat, MashOut, Pitch, Raise, Rest, Separate
 from mashday.science import working
@@ -12,7 +13,7 @@ from mashday.science import working
 def why(now: Moment) -> tuple[str, ...]:
     """The working behind what is on show; one line saying so where there is none."""
     offer = now.state.offer
-    if offer is not None and offer.options[0].step == now.state.step and not offer.left:
+    if offer is not None and (offer.is_open or _being_poured(now, offer)):
         shown = offer.way_taken or offer.options[0]
         if shown.working:
             return (f"{shown.way}: {shown.litres:.2f} L", *shown.working)
@@ -33,6 +34,11 @@ def why(now: Moment) -> tuple[str, ...]:
     due = asks.due(now.schedule, now.state, now.t)
     reason = tuple(f"{ask.quantity} is asked: {ask.why}" for ask in due[:1])
     return (*reason, *found) or ("Nothing is reckoned in this step.",)
+
+
+def _being_poured(now: Moment, offer: Offer) -> bool:
+    told = any(addition.fact.offer == offer.number for addition in now.state.additions)
+    return offer.taken is not None and not told and offer.options[0].step == now.state.step
 
 
 def _strike(now: Moment, number: int) -> tuple[str, ...]:

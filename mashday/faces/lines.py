@@ -1,0 +1,379 @@
+"""The line words: what a person types, pipes or speaks, understood as an intent.
+
+One table, `WORDS`, is the truth about them; help and the README follow from it. `understood` never
+raises, whatever the text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from mashday.engine import asks, intents
+from mashday.engine import contents as pot
+from mashday.engine.decision import units_of
+from mashday.engine.facts import Quantity
+from mashday.engine.readings import reading_numbered
+from mashday.engine.state import State
+from mashday.faces import questions
+from mashday.quantities import Unreadable, parse, parse_gravity
+from mashday.schedule.model import Schedule
+from mashday.science import gravity
+from mashday.science.limits import OutOfRange
+from mashday.text import cleaned, nearest, quoted
+
+
+@dataclass(frozen=True, slots=True)
+class Misunderstood:
+    """What was not understood, and what would do."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """A word the face answers itself."""
+
+    word: str
+    argument: str = ""
+
+
+Understood = intents.Intent | Command | Misunderstood
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One line word: how it is written, what it does."""
+
+    written: str
+    does: str
+
+
+WORDS: dict[str, Word] = {
+    "start": Word("start", "begin the day"),
+    "done": Word("done", "this step is done, on to the next"),
+    "more": Word("more 10", "ten minutes more for this step (more -5: fewer)"),
+    "hold": Word("hold", "hold the day: the clocks of the steps stand"),
+    "resume": Word("resume", "go on after a hold"),
+    "skip": Word("skip", "leave this step out"),
+    "undo": Word("undo", "take back the last thing entered"),
+    "temp": Word("temp 63.5", "a temperature; several (temp 63.5 64.1 62.8) are places, their mean counts"),
+    "gravity": Word("gravity 1.052 at 24 C", "a gravity and the temperature of its sample; 12.5 P will do"),
+    "volume": Word("volume 17 L", "a volume"),
+    "ph": Word("ph 5.4", "a pH, read on a cooled sample"),
+    "starch": Word("starch pass", "the starch check: starch pass, or starch fail"),
+    "added": Word("added 1.2 L at 95 C", "water that went in (at tap, at boiling)"),
+    "weighed": Word("weighed 4.8 kg", "another weight of grain than planned (weighed 4.8 kg of NAME)"),
+    "measured": Word("measured 14 L", "another amount of water than planned"),
+    "unknown": Word("unknown", "you cannot say: it is assumed aloud and marked"),
+    "tick": Word("tick", "the next item of the checklist; tick 65.4 gives its value"),
+    "take": Word("take 1", "take this way of the remedy"),
+    "leave": Word("leave", "leave the reading as it is"),
+    "keep it": Word("keep it", "what was doubted is right"),
+    "wrong": Word("wrong", "what was doubted is wrong, forget it"),
+    "correct": Word("correct 12 65.4", "reading 12 should have been 65.4"),
+    "void": Word("void 12", "reading 12 counts for nothing"),
+    "note": Word("note lid left off", "a note in your own words"),
+    "ok": Word("ok", "acknowledge what calls"),
+    "snooze": Word("snooze 2", "quiet for 1, 2 or 5 minutes"),
+    "mute": Word("mute", "all quiet for two minutes; a new call breaks through"),
+    "units": Word("units", "the other units (units us, units metric)"),
+    "left": Word("left", "what time is left"),
+    "again": Word("again", "say the instruction again"),
+    "why": Word("why", "the working behind the number"),
+    "steps": Word("steps", "the steps with their clock times"),
+    "log": Word("log", "the readings so far, with their numbers"),
+    "help": Word("help", "these words"),
+    "wait": Word("wait 15 min", "in a rehearsal: move the clock on"),
+    "save": Word("save FOLDER", "write the whole day to another folder, when it is NOT SAVED"),
+    "quit": Word("quit", "leave; the day stays open"),
+    "finish": Word("finish", "end the day here, in order"),
+    "abort": Word("abort", "give the day up"),
+}
+
+COMMANDS = frozenset({"left", "again", "why", "steps", "log", "help", "wait", "save", "quit"})
+ALIASES = {
+    "temperature": "temp",
+    "vol": "volume",
+    "sg": "gravity",
+    "next": "done",
+    "acknowledge": "ok",
+    "keep": "keep it",
+    "sample": "sample",
+    "exit": "quit",
+}
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
+_LIKE_A_NUMBER = re.compile(r"^[+-]?[.,]?\d")
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A line with the day it was said into."""
+
+    text: str
+    schedule: Schedule
+    state: State
+    t: float
+
+    @property
+    def us(self) -> bool:
+        return units_of(self.schedule, self.state) == "us"
+
+    @property
+    def bare_temperature(self) -> str:
+        return "F" if self.us else "C"
+
+
+def understood(line: str, schedule: Schedule, state: State, t: float) -> Understood:
+    """What this line means at session time `t`. A bare number answers what is asked."""
+    text = cleaned(line)
+    if not text:
+        return Misunderstood("Nothing was said. Type 'help' for the words.")
+    said = _Said(text, schedule, state, t)
+    try:
+        if _LIKE_A_NUMBER.match(text):
+            return _answer(said)
+        return _word(said)
+    except Unreadable as unreadable:
+        return Misunderstood(str(unreadable))
+    except OutOfRange as out_of_range:
+        return Misunderstood(f"That cannot be: {out_of_range}.")
+
+
+def _word(said: _Said) -> Understood:
+    lowered = said.text.lower()
+    if lowered == "keep it":
+        return intents.KeepIt()
+    first, _, rest = said.text.partition(" ")
+    word = ALIASES.get(first.lower(), first.lower())
+    rest = rest.strip()
+    if word in COMMANDS:
+        return Command(word, rest)
+    reader = _READERS.get(word)
+    if reader is not None:
+        return reader(said, rest)
+    known = [*WORDS, *ALIASES]
+    near = nearest(first.lower(), known)
+    if near is not None:
+        return Misunderstood(f"{quoted(first)} is no word here. Is it {near!r}? 'help' lists them.")
+    return Misunderstood(f"{quoted(first)} is no word here. Type a number, or 'help' for the words.")
+
+
+def _answer(said: _Said) -> Understood:
+    """A bare number, or several, for what is asked; with nothing asked, a temperature."""
+    ask = asks.question(said.schedule, said.state, said.t)
+    quantity: Quantity = ask.quantity if ask is not None else "temperature"
+    if quantity == "gravity":
+        return _gravity(said, said.text)
+    if quantity in ("volume", "added water"):
+        if quantity == "added water":
+            return _added(said, said.text)
+        return _volume(said, said.text)
+    if quantity == "starch":
+        return Misunderstood("The starch check is asked: say 'starch pass' or 'starch fail'.")
+    return _temperature(said, said.text, quantity)
+
+
+def _temperature(said: _Said, rest: str, quantity: Quantity = "temperature") -> Understood:
+    if not rest:
+        return Misunderstood(f"Which temperature? Say it like: temp 63.5 {said.bare_temperature}")
+    numbers = _NUMBER.findall(rest)
+    unit = _NUMBER.sub("", rest).replace(",", " ").split()
+    word = unit[-1] if unit and len(set(unit)) == 1 else " ".join(unit)
+    values = [
+        parse(f"{number} {word}".strip(), "temperature", bare=said.bare_temperature) for number in numbers
+    ]
+    if not values:
+        raise Unreadable(rest, f"type a number like 63.5 {said.bare_temperature}")
+    mean = sum(values) / len(values)
+    shown = word or said.bare_temperature
+    typed = _number(numbers[0]) if len(numbers) == 1 else sum(map(_number, numbers)) / len(numbers)
+    spots = tuple(values) if len(values) > 1 else ()
+    return intents.TakeReading(quantity, typed, shown, rest, mean, spots=spots)
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _split_at(rest: str) -> tuple[str, str]:
+    """The part before and the part behind the word "at"."""
+    before, _, behind = f" {rest} ".partition(" at ")
+    return before.strip(), behind.strip()
+
+
+def _celsius(said: _Said, text: str) -> float:
+    """A temperature of water: a number, or the words tap, boiling."""
+    lowered = text.lower()
+    if lowered in ("tap", "cold"):
+        return said.schedule.place.tap_celsius
+    if lowered in ("boiling", "hot"):
+        return pot.boiling_celsius(said.schedule) - pot.POURING_LOSS_KELVIN
+    return parse(text, "temperature", bare=said.bare_temperature)
+
+
+def _gravity(said: _Said, rest: str) -> Understood:
+    value, at = _split_at(rest)
+    if not value:
+        return Misunderstood("Which gravity? Say it like: gravity 1.052 at 24 C")
+    number, scale = parse_gravity(value)
+    metric = number
+    if scale == "P":
+        metric = gravity.gravity(number)
+    elif scale == "Bx":
+        refractometer = said.schedule.refractometer
+        factor = refractometer.factor if refractometer is not None else gravity.REFRACTOMETER_FACTOR
+        metric = gravity.gravity(gravity.refractometer_plato(number, factor))
+    sample = parse(at, "temperature", bare=said.bare_temperature) if at else None
+    return intents.TakeReading("gravity", number, scale, rest, metric, sample_celsius=sample)
+
+
+def _volume(said: _Said, rest: str) -> Understood:
+    if not rest:
+        return Misunderstood("Which volume? Say it like: volume 17 L")
+    bare = questions.unit("volume", units_of(said.schedule, said.state))
+    litres = parse(rest, "volume", bare=bare)
+    return intents.TakeReading("volume", litres, "L", rest, litres)
+
+
+def _ph(said: _Said, rest: str) -> Understood:
+    if not _NUMBER.fullmatch(rest):
+        return Misunderstood("Which pH? Say it like: ph 5.4")
+    return intents.TakeReading("ph", _number(rest), "pH", rest, _number(rest))
+
+
+def _starch(said: _Said, rest: str) -> Understood:
+    passed = {"pass": True, "passed": True, "gone": True, "fail": False, "failed": False, "left": False}
+    if rest.lower() not in passed:
+        return Misunderstood(
+            "Say 'starch pass' (yellow: gone) or 'starch fail' (blue or black: still there)."
+        )
+    gone = passed[rest.lower()]
+    return intents.TakeReading("starch", float(gone), "", said.text, float(gone), passed=gone)
+
+
+def _added(said: _Said, rest: str) -> Understood:
+    amount, at = _split_at(rest)
+    if not amount:
+        return Misunderstood("How much? Say it like: added 1.2 L at 95 C")
+    bare = questions.unit("added water", units_of(said.schedule, said.state))
+    litres = parse(amount, "volume", bare=bare)
+    return intents.AddWater(litres, rest, _celsius(said, at) if at else None)
+
+
+def _weighed(said: _Said, rest: str) -> Understood:
+    amount, _, name = rest.partition(" of ")
+    if not amount:
+        return Misunderstood("How much grain? Say it like: weighed 4.8 kg")
+    kilograms = parse(amount, "mass", bare="lb" if said.us else "kg")
+    return intents.GiveAmount("grain", kilograms, rest, name.strip() or None)
+
+
+def _measured(said: _Said, rest: str) -> Understood:
+    if not rest:
+        return Misunderstood("How much water? Say it like: measured 14 L")
+    litres = parse(rest, "volume", bare="gal" if said.us else "L")
+    return intents.GiveAmount("water", litres, rest)
+
+
+def _correct(said: _Said, rest: str) -> Understood:
+    number, _, value = rest.partition(" ")
+    if not number.isascii() or not number.isdigit() or not value.strip():
+        return Misunderstood("Which reading, and what should it be? Say it like: correct 12 65.4")
+    reading = reading_numbered(said.state, int(number))
+    readers: dict[str, Callable[[_Said, str], Understood]] = {
+        "temperature": _temperature,
+        "gravity": _gravity,
+        "volume": _volume,
+        "ph": _ph,
+    }
+    reader = readers.get(reading.quantity if reading is not None else "temperature", _temperature)
+    meant = reader(said, value.strip())
+    if not isinstance(meant, intents.TakeReading):
+        return meant
+    return intents.Correct(int(number), meant.value, meant.unit, value.strip(), meant.metric)
+
+
+def _numbered(make: Callable[[int], intents.Intent], example: str) -> Callable[[_Said, str], Understood]:
+    def read(said: _Said, rest: str) -> Understood:
+        if not (rest.isascii() and rest.isdigit()) or len(rest) > 6:
+            return Misunderstood(f"Which number? Say it like: {example}")
+        return make(int(rest))
+
+    return read
+
+
+def _more(said: _Said, rest: str) -> Understood:
+    if not rest:
+        return Misunderstood("How many minutes more? Say it like: more 10")
+    text = rest.removeprefix("-").strip()
+    minutes = parse(text, "time", bare="min")
+    return intents.Extend(-minutes if rest.startswith("-") else minutes)
+
+
+def _tick(said: _Said, rest: str) -> Understood:
+    return intents.TickItem(value=rest or None)
+
+
+def _note(said: _Said, rest: str) -> Understood:
+    return intents.WriteNote(rest)
+
+
+def _units(said: _Said, rest: str) -> Understood:
+    lowered = rest.lower()
+    if lowered == "":
+        return intents.ChooseUnits()
+    if lowered == "us":
+        return intents.ChooseUnits("us")
+    if lowered == "metric":
+        return intents.ChooseUnits("metric")
+    return Misunderstood("Which units? Say 'units metric' or 'units us'.")
+
+
+def _sample(said: _Said, rest: str) -> Understood:
+    return _temperature(said, rest, "sample temperature")
+
+
+def _plain(make: Callable[[], intents.Intent], word: str) -> Callable[[_Said, str], Understood]:
+    def read(said: _Said, rest: str) -> Understood:
+        if rest:
+            return Misunderstood(f"{word!r} stands alone; {quoted(rest)} was not understood.")
+        return make()
+
+    return read
+
+
+_READERS: dict[str, Callable[[_Said, str], Understood]] = {
+    "start": _plain(intents.Start, "start"),
+    "done": _plain(intents.Done, "done"),
+    "hold": _plain(intents.Hold, "hold"),
+    "resume": _plain(intents.Resume, "resume"),
+    "skip": _plain(intents.Skip, "skip"),
+    "undo": _plain(intents.Undo, "undo"),
+    "unknown": _plain(intents.AnswerUnknown, "unknown"),
+    "leave": _plain(intents.LeaveIt, "leave"),
+    "keep it": _plain(intents.KeepIt, "keep it"),
+    "wrong": _plain(intents.Wrong, "wrong"),
+    "ok": _plain(intents.Acknowledge, "ok"),
+    "mute": _plain(intents.Mute, "mute"),
+    "finish": _plain(intents.Finish, "finish"),
+    "abort": _plain(intents.Abort, "abort"),
+    "more": _more,
+    "temp": _temperature,
+    "gravity": _gravity,
+    "volume": _volume,
+    "ph": _ph,
+    "starch": _starch,
+    "sample": _sample,
+    "added": _added,
+    "weighed": _weighed,
+    "measured": _measured,
+    "tick": _tick,
+    "take": _numbered(intents.TakeRemedy, "take 1"),
+    "void": _numbered(intents.Void, "void 12"),
+    "snooze": _numbered(intents.Snooze, "snooze 2"),
+    "correct": _correct,
+    "note": _note,
+    "units": _units,
+}

@@ -1,0 +1,116 @@
+"""What both faces answer themselves: time left, why, steps, log, help, save, and the view of a session."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mashday.engine import asks
+from mashday.faces import lines, tell
+from mashday.faces.entries import reading_said
+from mashday.faces.moment import Moment
+from mashday.faces.view import View
+from mashday.quantities import show
+from mashday.session.journal import JournalFault
+from mashday.session.rehearsal import Rehearsal
+from mashday.session.session import Session
+from mashday.text import cleaned
+
+
+def view_of(
+    session: Session, rehearsal: Rehearsal | None = None, *, doubt: str = "", notice: str = ""
+) -> View:
+    """The view of this session now."""
+    state, t = session.state, session.t()
+    return tell.view(
+        session.schedule,
+        state,
+        t,
+        session.at,
+        doubt=doubt,
+        not_saved=session.not_saved or "",
+        notice=notice,
+        thermometer=thermometer(session, rehearsal),
+    )
+
+
+def thermometer(session: Session, rehearsal: Rehearsal | None) -> str:
+    """What the simulated thermometer shows, where a temperature may be asked; "" without one."""
+    if rehearsal is None or session.state.phase != "running":
+        return ""
+    units = session.state.units or session.schedule.units
+    return show(rehearsal.thermometer(), "temperature", units)
+
+
+def hints(session: Session, rehearsal: Rehearsal | None) -> tuple[str, ...]:
+    """What the simulated instruments show for the question that stands; empty on a real day."""
+    if rehearsal is None:
+        return ()
+    ask = asks.question(session.schedule, session.state, session.t())
+    if ask is None:
+        return ()
+    rehearsal.day.follow(session.t())
+    if ask.quantity == "temperature":
+        return (f"The simulated thermometer shows {thermometer(session, rehearsal)}.",)
+    if ask.quantity == "gravity":
+        return (f"The simulated hydrometer shows {rehearsal.day.gravity_reading(20.0):.3f} at 20 C.",)
+    if ask.quantity == "volume":
+        units = session.state.units or session.schedule.units
+        return (f"The simulated measure shows {show(rehearsal.day.litres_reading(), 'volume', units)}.",)
+    if ask.quantity == "starch":
+        colour = "stays yellow: pass" if rehearsal.day.starch_gone() else "turns blue-black: fail"
+        return (f"The simulated drop of iodine {colour}.",)
+    return ()
+
+
+def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None) -> tuple[str, ...]:
+    """The lines that answer a word the faces answer themselves (all but wait and quit)."""
+    shown = view_of(session, rehearsal)
+    if command.word == "again":
+        return (f"{shown.instruction}.", *shown.details)
+    if command.word == "left":
+        return _left(shown)
+    if command.word == "why":
+        return shown.why
+    if command.word == "steps":
+        return tuple(
+            f"{step.number:2d} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
+            f" {step.target:>9}"
+            for step in shown.steps
+        )
+    if command.word == "log":
+        return log(session)
+    if command.word == "help":
+        return tuple(f"{word.written:<24} {word.does}" for word in lines.WORDS.values())
+    return save(session, command.argument)
+
+
+def _left(shown: View) -> tuple[str, ...]:
+    found = []
+    if shown.countdown:
+        found.append(f"{shown.countdown} {shown.countdown_label}.")
+    if shown.question:
+        found.append(f"Next: {shown.question}, {shown.question_due}.")
+    return tuple(found) or ("Nothing counts down just now.",)
+
+
+def log(session: Session) -> tuple[str, ...]:
+    """The readings so far, with the numbers that correct and void go by."""
+    now = Moment(session.schedule, session.state, session.t(), session.at)
+    found = []
+    for reading in session.state.readings:
+        marks = " (struck out)" if reading.voided else " (assumed)" if reading.fact.assumed else ""
+        if len(reading.typed) > 1:
+            marks += f" (first entered {cleaned(reading.typed[0], 40)})"
+        found.append(f"{reading.number:4d}  {now.clock(reading.t)}  {reading_said(now, reading.fact)}{marks}")
+    return tuple(found) or ("No reading yet.",)
+
+
+def save(session: Session, folder: str) -> tuple[str, ...]:
+    """Writes the whole day elsewhere and says where, or why not."""
+    if not folder:
+        return ("In which folder? Say it like: save /media/stick",)
+    try:
+        path = session.save_whole(Path(folder).expanduser())
+    except (JournalFault, ValueError, RuntimeError) as fault:
+        return (cleaned(f"NOT SAVED there either. {fault}"),)
+    return (f"Saved whole in {path}; the day goes on there.",)
