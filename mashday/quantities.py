@@ -38,7 +38,7 @@ Units = Literal["metric", "us"]
 GravityScale = Literal["SG", "P", "Bx"]
 
 
-class Unreadable(ValueError):  # noqa: N818
+class Unreadable(ValueError):
     """Text that is not the quantity asked for: `found` says what was read, `remedy` what would do."""
 
     def __init__(self, found: str, remedy: str) -> None:

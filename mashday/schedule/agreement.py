@@ -91,13 +91,8 @@ def _bill(schedule: Table) -> Iterator[Disagreement]:
     seen: dict[str, int] = {}
     for place, grain in _tables(schedule, "grain"):
         kind = _text(grain.get("kind"))
-        if kind is not None and not _is_known(kind):
-            near = nearest(kind, (*KINDS, *ALIASES))
-            yield Disagreement(
-                ("grain", place, "kind"),
-                f"the grain table has no {quoted(kind)}",
-                (f'write "{near}", or one of: ' if near else "write one of: ") + ", ".join(KINDS),
-            )
+        if kind is not None:
+            yield from _unknown_kind(kind, ("grain", place, "kind"))
         name = _text(grain.get("name"))
         if name is not None and name in seen:
             yield Disagreement(
@@ -109,12 +104,13 @@ def _bill(schedule: Table) -> Iterator[Disagreement]:
             seen[name] = place + 1
 
 
-def _is_known(kind: str) -> bool:
+def _unknown_kind(kind: str, path: Path) -> Iterator[Disagreement]:
     try:
         grain_kind(kind)
     except UnknownName:
-        return False
-    return True
+        near = nearest(kind, (*KINDS, *ALIASES))
+        remedy = f'write "{near}"' if near else f"write one of: {', '.join(KINDS)}"
+        yield Disagreement(path, f"the grain table has no {quoted(kind)}", remedy)
 
 
 def _grain_in_steps(schedule: Table) -> Iterator[Disagreement]:

@@ -12,6 +12,7 @@ import stat
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain, islice
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
@@ -47,7 +48,7 @@ class Problem:
         return f"{where}: {self.found}; {self.remedy}" if where else f"{self.found}; {self.remedy}"
 
 
-class BadSchedule(ValueError):  # noqa: N818
+class BadSchedule(ValueError):
     """A schedule that cannot be used; `problems` holds all that was found, in the order of the file."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
@@ -204,9 +205,8 @@ def _tuples(value: Any) -> Any:
 
 
 def _problems(table: Mapping[str, Any], lines: dict[Path, int]) -> Iterator[Problem]:
-    told = [*refusals(table, MOST_PROBLEMS + 1), *disagreements(table)]
-    for path, found, remedy in told[:MOST_PROBLEMS]:
+    told = chain(refusals(table, MOST_PROBLEMS + 1), disagreements(table))
+    for path, found, remedy in islice(told, MOST_PROBLEMS):
         yield Problem("error", key_path(path), line_of(path, lines), found, remedy)
-    if len(told) > MOST_PROBLEMS:
-        found = f"{len(told) - MOST_PROBLEMS} more problems are not told"
-        yield Problem("error", "", None, found, "mend the others first")
+    if next(told, None) is not None:
+        yield Problem("error", "", None, "there are more problems than these", "mend these first")

@@ -36,7 +36,7 @@ def described(value: object) -> str:
             return "a list"
         case dict():
             return "a table"
-    return "a date or time"
+    return "a date or clock time"
 
 
 def choice(examples: tuple[str, ...]) -> str:
@@ -88,6 +88,7 @@ class Quantity(Written):
     high: float
     per_unit: float = 1.0
     words: Mapping[str, float | None] = field(default_factory=dict, hash=False)
+    examples: tuple[str, ...] = ()
 
     def read(self, value: object) -> float | None:
         if isinstance(value, str) and value.strip().casefold() in self.words:
@@ -101,8 +102,8 @@ class Quantity(Written):
         )
 
     def _number(self, value: object) -> float:
-        if self.kind == "share" and isinstance(value, int | float) and not isinstance(value, bool):
-            return value
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return self._bare(value)
         if not isinstance(value, str):
             raise refusal(
                 f"{described(value)} is not a {self.kind}",
@@ -113,11 +114,21 @@ class Quantity(Written):
         except Unreadable as error:
             raise refusal(error.found, error.remedy) from error
 
+    def _bare(self, value: float) -> float:
+        if self.kind == "share" and not 1 < value <= 100:
+            return value
+        try:
+            return parse(repr(value), self.kind)
+        except Unreadable as error:
+            unit_would_do = -1e9 < value < 1e9 and self.kind != "share"
+            lack = "has no unit" if unit_would_do else f"is not a {self.kind}"
+            raise refusal(f"{described(value)} {lack}", error.remedy) from error
+
     def _span(self) -> str:
         return f"{self.low:g} to {self.high:g} {self.unit}".strip()
 
     def _examples(self) -> tuple[str, ...]:
-        return EXAMPLES[self.kind] + tuple(self.words)
+        return (self.examples or EXAMPLES[self.kind]) + tuple(self.words)
 
     def described_as(self) -> JsonSchemaValue:
         return {
@@ -213,7 +224,9 @@ Minutes = Annotated[float, Quantity("time", "min", 0.1, 1440.0)]
 Kilowatts = Annotated[float, Quantity("power", "kW", 0.0, 50.0)]
 WattsPerKelvin = Annotated[float, Quantity("heat loss", "W/K", 0.0, 200.0)]
 Metres = Annotated[float, Quantity("length", "m", -500.0, 6000.0)]
-Centimetres = Annotated[float, Quantity("length", "cm", 1.0, 200.0, per_unit=100.0)]
+Centimetres = Annotated[
+    float, Quantity("length", "cm", 1.0, 200.0, per_unit=100.0, examples=("36 cm", "14 in"))
+]
 Share = Annotated[float, Quantity("share", "", 0.0, 1.0)]
 LitresPerKilogram = Annotated[float, Quantity("thickness", "L/kg", 0.0, 10.0)]
 Lintner = Annotated[float, Quantity("diastatic power", "Lintner", 0.0, 500.0)]

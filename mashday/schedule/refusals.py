@@ -88,9 +88,9 @@ def _translated(detail: ErrorDetails, path: Path, table: Mapping[str, Any]) -> t
         case "float_type":
             return f"{described(value)} is not a number", "write a number without quotation marks"
         case "greater_than_equal":
-            return f"{described(value)} is too little", f"{context['ge']:g} is the least"
+            return f"{described(value)} is out of range", f"{context['ge']:g} is the least"
         case "less_than_equal":
-            return f"{described(value)} is too much", f"{context['le']:g} is the most"
+            return f"{described(value)} is out of range", f"{context['le']:g} is the most"
         case "too_long":
             return f"there are {context['actual_length']} of them", f"{context['max_length']} is the most"
         case "too_short":
@@ -117,7 +117,7 @@ def _unknown_key(path: Path, schedule: Mapping[str, Any]) -> tuple[str, str]:
     if near is not None:
         remedy = f"write {near}, or one of: {_words(known)}"
     elif elsewhere:
-        remedy = f"move it to {' or '.join(elsewhere)}; known here are: {_words(known)}"
+        remedy = f"move it to {' or '.join(elsewhere[:2])}; known here are: {_words(known)}"
     else:
         remedy = f"known here are: {_words(known)}"
     return f"{quoted(word)} is not a key of this table", remedy

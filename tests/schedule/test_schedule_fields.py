@@ -96,8 +96,8 @@ def test_a_share_and_a_gravity_may_be_bare_numbers():
 
 def test_a_bare_share_over_one_is_refused():
     assert refused(fields.Share, 4.5) == (
-        "the number 4.5 is not from 0 to 1",
-        'write a share within that, such as "0.045" or "4.5 %"',
+        "the number 4.5 is not a share",
+        'for a percentage write "4.5 %"',
     )
 
 
