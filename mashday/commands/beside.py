@@ -80,7 +80,7 @@ def _refused_terminal(options: argparse.Namespace) -> int | None:
     """The exit code, after one sentence, where the full screen cannot be shown; None if it can."""
     if options.plain:
         return None
-    from mashday.faces.tui.driver import usable_terminal  # noqa: PLC0415 - only for the screen
+    from mashday.faces.tui.terminal import usable_terminal  # noqa: PLC0415 - only for the screen
 
     why = usable_terminal()
     if why is None:

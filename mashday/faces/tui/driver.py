@@ -1,0 +1,56 @@
+"""A sturdier way to read the keys of a Linux or macOS terminal. Not to be imported on Windows."""
+
+from __future__ import annotations
+
+import codecs
+from typing import Any
+
+from textual.drivers import linux_driver
+
+
+class _Decoder:
+    """Decodes what the terminal sends; a byte that is no text becomes a sign, the end of input ends."""
+
+    def __init__(self, driver: SturdyDriver) -> None:
+        self._inner = codecs.getincrementaldecoder("utf-8")("replace")
+        self._driver = driver
+
+    def decode(self, data: bytes, final: bool = False) -> str:
+        if not data and not final:
+            self._driver.terminal_gone()
+        return self._inner.decode(data, final)
+
+
+class SturdyDriver(linux_driver.LinuxDriver):
+    """The toolkit's driver, kept alive by bad bytes and stray signals, ended when the terminal is gone."""
+
+    _gone = False
+
+    def terminal_gone(self) -> None:
+        """Asks the program to leave, once, and keeps the reader from spinning meanwhile."""
+        if not self._gone:
+            self._gone = True
+            self._app.call_later(self._app.exit, None, 129)
+        self.exit_event.wait(0.5)
+
+    def run_input_thread(self) -> None:
+        """Reads keys with the forgiving decoder in place of the strict one."""
+
+        def forgiving(encoding: str) -> Any:
+            return lambda: _Decoder(self)
+
+        room = vars(linux_driver)
+        strict = room["getincrementaldecoder"]
+        room["getincrementaldecoder"] = forgiving
+        try:
+            super().run_input_thread()
+        except OSError:
+            self.terminal_gone()
+        finally:
+            room["getincrementaldecoder"] = strict
+
+    def _sigcont_application(self, *_: Any) -> None:
+        if self._must_signal_resume:
+            super()._sigcont_application()
+        else:
+            self._app.call_later(self._app.refresh)
