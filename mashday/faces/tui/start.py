@@ -93,7 +93,8 @@ def _facts(schedule: Schedule) -> str:
     grain = show(plan.grist_kg, "mass", schedule.units)
     water = show(plan.total_litres, "volume", schedule.units)
     fits = "fits" if plan.mash is None or plan.mash.fits else "does not fit the pot"
-    return f"{cleaned(schedule.name, 60)}, {grain} of grain, {water} of water, {minutes(plan.ends_minute)}, {fits}"
+    name, lasts = cleaned(schedule.name, 60), minutes(plan.ends_minute)
+    return f"{name}, {grain} of grain, {water} of water, {lasts}, {fits}"
 
 
 class StartApp(App[None]):
@@ -178,7 +179,7 @@ class StartApp(App[None]):
 
     def _show(self) -> None:
         if self._picked is not None:
-            page = (
+            page: tuple[str, ...] = (
                 self._picked.text,
                 "",
                 "1  the real day, beside the pot",
