@@ -1,6 +1,6 @@
 """The desk: what each key means at this moment. No screen toolkit, no clock of its own.
 
-It turns keys into intents for the session and keeps what only a screen needs: the number being typed, the
+It turns keys into what the session is asked, and keeps what only a screen needs: the number being typed, the
 line being written, the page that is open, the last word said.
 """
 
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from mashday.engine import calls, intents
 from mashday.engine import facts as f
@@ -15,25 +16,49 @@ from mashday.faces import telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.tui import keys as table
+from mashday.faces.tui import pages
 from mashday.faces.tui.entry import KeyGuard, NumberEntry
+from mashday.faces.tui.keyline import hints
 from mashday.faces.tui.paint import Shown
 from mashday.faces.view import View
+from mashday.quantities import Unreadable, parse
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
+MESSAGE_SECONDS = 60.0
 AHEAD_MINUTES = 5.0
+FARTHEST_AHEAD_MINUTES = 24.0 * 60.0
+LONGEST_LINE = 400
 NAVIGATION = frozenset(
-    {"home", "end", "up", "down", "left", "right", "pageup", "pagedown", "insert", "delete"}
+    {"home", "end", "up", "down", "left", "right", "pageup", "pagedown", "insert", "delete", "kp_begin"}
 )
-ON_PAGE = frozenset({"down", "right", "pagedown", "space"})
+SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}
 ANSWERED_BY_NUMBER = (intents.TakeReading, intents.AddWater, intents.GiveAmount, intents.Correct)
+BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
+
+
+@dataclass(frozen=True, slots=True)
+class Save:
+    """The whole day is to be written to this folder."""
+
+    folder: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """The rehearsal's clock is to be moved on."""
+
+    minutes: float
+
+
+Asked = intents.Intent | Save | Wait
 
 
 class Desk:
-    """The keys of one session. `outbox` holds what the session is still to be asked."""
+    """The keys of one session. `outbox` holds what the session is still to be asked, in order."""
 
     def __init__(
         self,
@@ -49,19 +74,21 @@ class Desk:
         self.ascii_only = ascii_only
         self.guard = KeyGuard()
         self.entry = NumberEntry()
-        self.outbox: deque[intents.Intent] = deque()
-        self.waits = 0.0
+        self.outbox: deque[Asked] = deque()
         self.leaving = False
         self.message = ""
         self.doubt = ""
         self.typing: str | None = None
         self.page_title = ""
-        self.page: tuple[str, ...] = ()
         self.page_top = 0
         self.saving = False
+        self._page: Callable[[], pages.Page] = tuple
+        self._snoozing = False
         self._pending: str | None = None
         self._leave_asked = -1e9
         self._now = 0.0
+        self._said_at = 0.0
+        self._typed = ""
         self._acts: dict[str, Callable[[], None]] = {
             "commit": self._commit,
             "ok": self._ok,
@@ -69,61 +96,71 @@ class Desk:
             "start": lambda: self.ask(intents.Start()),
             "undo": lambda: self.ask(intents.Undo()),
             "hold": self._hold,
-            "why": lambda: self._open("Why", telling.answer(session, Command("why"), rehearsal)),
-            "again": self._again,
+            "why": lambda: self._open("Why", lambda: self._answer("why")),
+            "again": lambda: self._open("This step", lambda: pages.this_step(self.view())),
+            "list": lambda: self._open("Checklist", lambda: pages.whole_list(self.view())),
+            "steps": lambda: self._open("Steps", lambda: self._answer("steps")),
+            "log": self._open_log,
+            "help": lambda: self._open("Keys", lambda: pages.keys_and_words(keys)),
             "unknown": lambda: self.ask(intents.AnswerUnknown()),
             "leave": lambda: self.ask(intents.LeaveIt()),
             "pass": lambda: self._line("starch pass"),
             "fail": lambda: self._line("starch fail"),
-            "tick": lambda: self.ask(intents.TickItem()),
-            "more": lambda: self._begin("more"),
+            "tick": self._tick_item,
+            "more": self._more,
             "skip": self._skip,
-            "snooze": lambda: self._begin("snooze"),
+            "snooze": self._snooze,
             "mute": lambda: self.ask(intents.Mute()),
-            "note": lambda: self._type("note "),
-            "word": lambda: self._type(""),
+            "note": lambda: self._write("note "),
+            "word": lambda: self._write(""),
             "keep": lambda: self.ask(intents.KeepIt()),
             "wrong": self._wrong,
-            "erase": lambda: self.entry.erase(self._now),
+            "erase": self._erase,
             "recall": self._recall,
             "units": lambda: self.ask(intents.ChooseUnits()),
-            "steps": lambda: self._open("Steps", telling.answer(session, Command("steps"), rehearsal)),
-            "log": lambda: self._open("Readings", telling.log(session)),
-            "ahead": self._ahead,
-            "help": lambda: self._open("Keys", self._help()),
+            "ahead": lambda: self._ahead(AHEAD_MINUTES),
             "quit": self._quit,
         }
+
+    # What comes in
 
     def key(self, key: str, character: str | None, now: float) -> None:
         """Takes one key pressed at `now` seconds of the screen's own clock."""
         self._now = now
-        self._pending = None
-        if self.guard.drops(now):
-            self.message = "Too many keys at once; nothing was taken."
+        waiting, self._pending = self._pending, None
+        writes = self.typing is not None and key not in ("enter", "ctrl+j")
+        if self.guard.drops(now) and not writes:
+            self.say("Too many keys at once; none of them was taken.")
             return
         if self.typing is not None:
-            self._typed(key, character)
-        elif self.page_title:
-            self._paged(key, character)
-        elif character is not None and self.entry.feed(character, now):
-            self.message = ""
-        else:
-            self._act(key, character)
-
-    def _act(self, key: str, character: str | None) -> None:
+            self._written(key, character)
+            return
         name = table.name_of(self.keys, key, character)
-        if name is None:
-            if key in NAVIGATION:
-                self.message = "That was no number: is NumLock off?"
+        if waiting is not None and waiting == name == "quit":
+            self._quit()
+        elif waiting is not None:
+            self.say(f"Not taken: {table.of(self.keys, waiting).label}. Press it alone.")
+        if self._snoozing and self._snoozed(character):
             return
-        if self.entry.text and name not in ("commit", "erase", "wrong", "quit"):
-            self.message = "A number stands typed: Enter takes it, Backspace erases."
+        if character is not None and self.entry.feed(character, now):
+            self._close()
             return
-        one = next(one for one in self.keys if one.name == name)
-        if one.calm:
-            self._pending = name
-        else:
-            self._acts[name]()
+        if self.page_title and self._paged(key, name):
+            return
+        self._act(key, name)
+
+    def paste(self, text: str, now: float) -> None:
+        """Takes pasted text: into the line being written, else as the number being typed."""
+        self._now = now
+        pasted = cleaned(text, 200)
+        if self.typing is not None:
+            self.typing = (self.typing + pasted)[:LONGEST_LINE]
+        elif not self._takes_whole(pasted):
+            self.entry.clear()
+            self.say(f"Not taken: that was no number. {self._named('word')} opens a line for words.")
+
+    def _takes_whole(self, pasted: str) -> bool:
+        return all(self.entry.feed(character, self._now) for character in pasted)
 
     def tick(self, now: float) -> None:
         """Lets what waited for quiet happen, and sets a number aside that stood too long."""
@@ -132,172 +169,263 @@ class Desk:
             name, self._pending = self._pending, None
             self._acts[name]()
         if self.entry.stale(now):
-            self.message = f"{self.entry.aside} set aside, not lost: r takes it up again."
+            self.say(f"{self.entry.aside} set aside, not lost: {self._named('recall')} takes it up again.")
+        if self.message and now - self._said_at >= MESSAGE_SECONDS:
+            self.message = ""
 
-    def paste(self, text: str, now: float) -> None:
-        """Takes pasted text: into the line being written, else as the number being typed."""
-        text = cleaned(text, 200)
-        if self.typing is not None:
-            self.typing += text
-            return
-        for character in text[:20]:
-            self.entry.feed(character, now)
+    # What comes of it
 
-    def ask(self, intent: intents.Intent) -> None:
-        """Puts an intent in the outbox."""
-        self.outbox.append(intent)
+    def say(self, text: str) -> None:
+        """Shows this as the last word said."""
+        self.message = cleaned(text)
+        self._said_at = self._now
 
-    def told(self, outcome: Outcome) -> None:
+    def ask(self, asked: Asked) -> None:
+        """Puts something the session is to be asked in the outbox."""
+        self.outbox.append(asked)
+
+    def told(self, intent: intents.Intent, outcome: Outcome) -> None:
         """Takes in what came of an intent."""
-        self.doubt = ""
+        doubted, self.doubt = self.doubt, ""
         if outcome.refused is not None:
-            self.message = cleaned(outcome.refused)
+            self.say(outcome.refused)
         elif outcome.doubt is not None:
             self.doubt = f"{cleaned(outcome.doubt)} {self._ways_out()}"
+            self._typed = getattr(intent, "typed", "")
             self.message = ""
         elif not outcome.entries:
-            self.message = "Forgotten."
-        self.heard(outcome.entries)
+            self.say("Forgotten." if isinstance(intent, intents.Wrong) else "Nothing to do.")
+        else:
+            self.heard(outcome.entries)
+        if doubted and not self.doubt and not isinstance(intent, intents.KeepIt | intents.Wrong):
+            self.say(f"{self.message} What was doubted is not kept.")
+
+    def heard(self, entries: tuple[f.Entry, ...]) -> None:
+        """Says what happened, the first line of it."""
+        state, schedule = self.session.state, self.session.schedule
+        told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
+        if told:
+            self.say(told[0])
 
     def _ways_out(self) -> str:
         doubted = self.session.doubted
+        wrong, yes = self._named("wrong"), self._named("keep")
         if isinstance(doubted, ANSWERED_BY_NUMBER):
-            return "[Enter keeps it, x forgets it]"
+            return f"({self._named('commit')} keeps it, {wrong} forgets it)"
         if isinstance(doubted, intents.Done):
-            return "[+ again: yes, x: no]"
-        return "[y: yes, x: no]"
+            return f"({self._named('next')} again or {yes}: yes; {wrong}: no)"
+        return f"({yes}: yes; {wrong}: no)"
 
-    def heard(self, entries: tuple[f.Entry, ...]) -> None:
-        """Says the last thing that happened."""
-        told = [
-            line
-            for entry in entries
-            for line in entry_lines(entry, self.session.state, self.session.schedule)
-        ]
-        if told:
-            self.message = told[0].strip()
+    def _named(self, name: str) -> str:
+        return table.of(self.keys, name).first
+
+    def _doubts(self, *kinds: type[intents.Intent]) -> bool:
+        return bool(self.doubt) and isinstance(self.session.doubted, kinds)
+
+    # What each key does
+
+    def _act(self, key: str, name: str | None) -> None:
+        if name is None:
+            if key in NAVIGATION:
+                self.say("That key gives no number. Is NumLock off?")
+            return
+        if self.entry.text and name not in BESIDE_A_NUMBER:
+            self.say(
+                f"{self.entry.text} is typed and not taken yet: {self._named('commit')} takes it,"
+                f" {self._named('wrong')} clears it."
+            )
+        elif table.of(self.keys, name).calm:
+            self._pending = name
+        else:
+            self._acts[name]()
 
     def _commit(self) -> None:
-        if self.entry.text:
-            self._line(self._take_or(self.entry.take()))
-        elif self.doubt and isinstance(self.session.doubted, ANSWERED_BY_NUMBER):
+        if not self.entry.text:
+            self.entry.clear()
+            if self._doubts(*ANSWERED_BY_NUMBER):
+                self.ask(intents.KeepIt())
+            else:
+                self._ok()
+            return
+        typed = self.entry.take()
+        if self._doubts(*ANSWERED_BY_NUMBER) and typed == self._typed:
             self.ask(intents.KeepIt())
+        elif self._is_way(typed):
+            self.ask(intents.TakeRemedy(int(typed)))
         else:
-            self._ok()
+            self._line(typed)
 
-    def _take_or(self, typed: str) -> str:
-        """In the remedy view a small whole number is the number of a way."""
+    def _is_way(self, typed: str) -> bool:
+        """While a remedy is open, a small whole number is the number of a way."""
         offer = self.session.state.offer
-        if offer is not None and offer.is_open and typed.isdigit() and 1 <= int(typed) <= len(offer.options):
-            return f"take {typed}"
-        return typed
+        if offer is None or not offer.is_open or self.entry.prefix:
+            return False
+        return typed.isdigit() and 1 <= int(typed) <= len(offer.options)
 
     def _line(self, line: str) -> None:
         session = self.session
         meant: Understood = understood(line, session.schedule, session.state, session.t())
         if isinstance(meant, Misunderstood):
-            self.message = meant.why
+            self.say(meant.why)
         elif isinstance(meant, Command):
             self._command(meant)
         else:
             self.ask(meant)
 
     def _command(self, command: Command) -> None:
-        if command.word == "quit":
+        same_as_key = {"why": "why", "again": "again", "steps": "steps", "log": "log", "help": "help"}
+        if command.word in same_as_key:
+            self._acts[same_as_key[command.word]]()
+        elif command.word == "quit":
             self.leaving = True
         elif command.word == "wait":
-            self.message = "On the screen, > moves a rehearsal five minutes ahead."
-            if self.rehearsal is not None:
-                self._ahead()
-        elif command.word == "save":
-            self.message = telling.save(self.session, command.argument)[0]
-        elif command.word == "help":
-            self._open("Keys", self._help())
+            self._wait(command.argument)
+        elif command.word == "save" and command.argument:
+            self.ask(Save(command.argument))
         else:
-            self._open(command.word.capitalize(), telling.answer(self.session, command, self.rehearsal))
+            self.say(" ".join(telling.answer(self.session, command, self.rehearsal)))
 
-    def _help(self) -> tuple[str, ...]:
-        words = telling.answer(self.session, Command("help"), self.rehearsal)
-        return (*table.help_rows(self.keys), "", "Words, after :", "", *words)
+    def _answer(self, word: str) -> pages.Page:
+        return pages.page(telling.answer(self.session, Command(word), self.rehearsal))
 
     def _ok(self) -> None:
         session = self.session
         if any(not c.acknowledged for c in calls.calls(session.schedule, session.state, session.t())):
             self.ask(intents.Acknowledge())
+        else:
+            self.say(f"Nothing waits for that. {self._named('help')} shows the keys.")
 
     def _next(self) -> None:
         if self.session.state.phase == "idle":
             self.ask(intents.Start())
-        elif self.doubt and isinstance(self.session.doubted, intents.Done):
-            self.ask(intents.KeepIt())
         else:
-            self.ask(intents.Done())
+            self.ask(intents.KeepIt() if self._doubts(intents.Done) else intents.Done())
 
     def _skip(self) -> None:
-        doubted = self.doubt and isinstance(self.session.doubted, intents.Skip)
-        self.ask(intents.KeepIt() if doubted else intents.Skip())
+        self.ask(intents.KeepIt() if self._doubts(intents.Skip) else intents.Skip())
 
     def _hold(self) -> None:
         self.ask(intents.Resume() if self.session.state.phase == "held" else intents.Hold())
 
-    def _again(self) -> None:
-        self.message = telling.answer(self.session, Command("again"), self.rehearsal)[0]
+    def _tick_item(self) -> None:
+        value = self.entry.take() if self.entry.text else None
+        self.ask(intents.TickItem(value=value))
 
-    def _begin(self, prefix: str) -> None:
+    def _more(self) -> None:
         self.entry.clear()
-        self.entry.prefix = prefix
-        self.message = "How many minutes? Type them, then Enter."
+        self.entry.prefix, self.entry.touched = "more", self._now
+        self.say(f"How many minutes more? Type them, then {self._named('commit')}.")
 
-    def _type(self, text: str) -> None:
+    def _snooze(self) -> None:
+        self._snoozing = True
+        self.say("Quiet for how long? 1, 2 or 5 minutes.")
+
+    def _snoozed(self, character: str | None) -> bool:
+        self._snoozing = False
+        if character is None or character not in ("1", "2", "5"):
+            return False
+        self.message = ""
+        self.ask(intents.Snooze(int(character)))
+        return True
+
+    def _write(self, text: str) -> None:
         self.typing = text
-        self.message = "Enter takes the line, Esc leaves it."
+        self.say("Enter takes the line, Esc leaves it.")
+
+    def _written(self, key: str, character: str | None) -> None:
+        assert self.typing is not None
+        if key in ("enter", "ctrl+j"):
+            line, self.typing, self.message = self.typing, None, ""
+            if line.strip():
+                self._line(line)
+        elif key in ("escape", "ctrl+c", "ctrl+q"):
+            self.typing, self.message = None, ""
+        elif key == "backspace":
+            self.typing = self.typing[:-1]
+        elif key == "ctrl+u":
+            self.typing = ""
+        elif character is not None and character.isprintable() and len(self.typing) < LONGEST_LINE:
+            self.typing += character
 
     def _wrong(self) -> None:
         if self.entry.text or self.entry.prefix:
             self.entry.clear()
+            self.message = ""
         elif self.doubt:
             self.ask(intents.Wrong())
 
-    def _recall(self) -> None:
-        if not self.entry.recall(self._now):
-            self.message = "No number was set aside."
-
-    def _ahead(self) -> None:
-        if self.rehearsal is None:
-            self.message = "Only a rehearsal can be moved ahead."
+    def _erase(self) -> None:
+        if self.entry.text or self.entry.prefix:
+            self.entry.erase(self._now)
         else:
-            self.waits += AHEAD_MINUTES
+            self._wrong()
+
+    def _recall(self) -> None:
+        if self.entry.recall(self._now):
+            self.message = ""
+        else:
+            self.say("No number was set aside.")
+
+    def _wait(self, argument: str) -> None:
+        try:
+            minutes = parse(argument or "1", "time", bare="min")
+        except Unreadable as unreadable:
+            self.say(str(unreadable))
+            return
+        self._ahead(minutes)
+
+    def _ahead(self, minutes: float) -> None:
+        if self.rehearsal is None:
+            self.say("Only a rehearsal can be moved ahead: on a real day the clock runs by itself.")
+        elif not 0.0 < minutes <= FARTHEST_AHEAD_MINUTES:
+            self.say("Between a second and a day: wait 15 min")
+        else:
+            self.ask(Wait(minutes))
 
     def _quit(self) -> None:
         if self._now - self._leave_asked <= TWICE_SECONDS:
             self.leaving = True
         self._leave_asked = self._now
-        self.message = "Once more to leave. The day stays open: mashday resume."
+        colon = self._named("word")
+        self.say(
+            f"{self._named('quit')} once more leaves; the day stays open for: mashday resume."
+            f" To end it instead: {colon}finish, to give it up: {colon}abort"
+        )
 
-    def _open(self, title: str, lines: tuple[str, ...]) -> None:
-        self.page_title, self.page, self.page_top = title, tuple(cleaned_row(line) for line in lines), 0
+    # Pages
 
-    def _paged(self, key: str, character: str | None) -> None:
-        if key in ON_PAGE:
-            self.page_top += 1 if key == "down" else 10
-        elif key in ("up", "left", "pageup"):
-            self.page_top = max(0, self.page_top - (1 if key == "up" else 10))
-        elif character is not None and self.entry.feed(character, self._now):
-            self.page_title = ""
-        else:
-            self.page_title = ""
+    def _open(self, title: str, page: Callable[[], pages.Page]) -> None:
+        self.page_title, self._page, self.page_top = title, page, 0
 
-    def _typed(self, key: str, character: str | None) -> None:
-        assert self.typing is not None
-        if key in ("enter", "ctrl+j"):
-            line, self.typing, self.message = self.typing, None, ""
-            self._line(line)
-        elif key in ("escape", "ctrl+c"):
-            self.typing, self.message = None, ""
-        elif key == "backspace":
-            self.typing = self.typing[:-1]
-        elif character is not None and character.isprintable() and len(self.typing) < 400:
-            self.typing += character
+    def _open_log(self) -> None:
+        written = pages.so_far(self.session)
+        self._open("The day so far", lambda: written)
+
+    def _close(self) -> None:
+        self.page_title = ""
+        self.message = ""
+
+    def _paged(self, key: str, name: str | None) -> bool:
+        """Scrolls or leaves the page; false if the key is to act as on the board, with the page closed."""
+        calling = any(not call.acknowledged for call in self.view().calls)
+        if key in SCROLLS:
+            self.page_top = max(0, self.page_top + SCROLLS[key])
+            return True
+        if name in ("commit", "ok") and calling:
+            return False
+        if name == "ok":
+            self.page_top += SCROLLS["pagedown"]
+            return True
+        title = self.page_title
+        self._close()
+        if name is None or name in ("commit", "wrong", "erase") or table.of(self.keys, name).calm:
+            return True
+        self._act(key, name)
+        if self.page_title == title:
+            self._close()
+        return True
+
+    # What is shown
 
     def view(self) -> View:
         """The view of the session now."""
@@ -305,46 +433,30 @@ class Desk:
 
     def shown(self, view: View) -> Shown:
         """All that stands on the screen."""
-        label = f"{view.question} ({view.question_unit})" if view.question else "a number, any time"
-        if self.entry.prefix:
-            label = f"minutes: {self.entry.prefix}"
-        if self.saving:
-            label = "saving..."
         return Shown(
             view=view,
             entry=f"{self.entry.prefix} {self.entry.text}".strip(),
-            entry_label=label,
+            entry_label=self._entry_label(view),
             message=self.message,
-            key_line=self._key_line(view),
+            hints=hints(self.keys, view, rehearsed=self.rehearsal is not None),
             page_title=self.page_title,
-            page=self.page,
+            page=self._page() if self.page_title else (),
             page_top=self.page_top,
             typing=self.typing,
             ascii_only=self.ascii_only,
+            keys=self.keys,
         )
 
-    def _key_line(self, view: View) -> str:
-        """What can be pressed now, the likeliest first."""
-        wanted = ["start", "leave", "tick", "unknown", "next", "undo", "hold", "why", "skip", "help", "quit"]
-        if view.question == "starch check":
-            wanted = ["pass", "fail", *wanted]
-        if any(not call.acknowledged for call in view.calls):
-            wanted = ["ok", *wanted]
-        if self.rehearsal is not None and view.phase == "running":
-            wanted.insert(-2, "ahead")
-        shown = []
-        for name in wanted:
-            key = next(one for one in self.keys if one.name == name)
-            allowed = not key.move or key.move in view.moves
-            if name == "hold":
-                allowed = bool({"hold", "resume"} & view.moves)
-            if allowed:
-                first = key.keys[0]
-                label = "go on" if name == "hold" and "resume" in view.moves else key.label
-                shown.append(f"{'Space' if first == 'space' else first} {label}")
-        return "  ".join(shown)
-
-
-def cleaned_row(line: str) -> str:
-    """A line of a page without anything a terminal could act on; its columns stay."""
-    return "".join(character if character.isprintable() else " " for character in line)
+    def _entry_label(self, view: View) -> str:
+        """What the number being typed answers."""
+        if self.saving:
+            return "saving..."
+        if self.entry.prefix:
+            return "minutes, for this step"
+        if self.entry.text and self._is_way(self.entry.text):
+            way = next((way for way in view.ways if way.number == int(self.entry.text)), None)
+            return f"takes this way: {way.headline}" if way is not None else ""
+        if view.question:
+            or_way = "the number of a way, or " if view.ways and not self.entry.text else ""
+            return f"{or_way}{view.question} ({view.question_unit})"
+        return "a temperature, any time" if view.phase in ("running", "held") else ""

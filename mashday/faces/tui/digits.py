@@ -1,4 +1,8 @@
-"""Large digits, drawn as cells of reverse video: they need no glyph, no colour and no seam."""
+"""Large digits, drawn as cells of reverse video: they need no glyph, no colour and no seam.
+
+Three by five pixels a digit. An `h` stands between hours and minutes and a `'` behind minutes where
+the seconds are left out, so that neither is taken for minutes and seconds.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +22,13 @@ _WIDE = {
     "9": "111101111001111",
     "+": "000010111010000",
     "-": "000000111000000",
+    "h": "100100111101101",
     " ": "000000000000000",
 }
-_NARROW = {":": "01010", ".": "00001"}
+_NARROW = {":": "01010", ".": "00001", "'": "11000"}
+TALLEST = 1.25
+"""How many times as high as wide a pixel may be drawn. ISO 9241-3 asks for digits 0.7 to 0.9 as wide as high;
+three by five pixels of this shape are 0.5, still plain at three metres by eye."""
 
 Cell = tuple[str, str]
 """Upper and lower half of a screen cell: "1" is lit."""
@@ -52,9 +60,36 @@ def scale(text: str, width: int, height: int, *, half: bool) -> tuple[int, int] 
     across, down = width // max(1, units(text)), height * per_row // _ROWS
     if not drawable(text) or across < 1 or down < 1:
         return None
-    down = min(down, across if half else max(1, across // 2))
+    square = across if half else across / 2
+    down = min(down, max(1, round(square * TALLEST - 0.01)))
     across = min(across, (down * 3 + 1) // 2 if half else down * 3)
     return across, down
+
+
+def rows_of(text: str, width: int, height: int, *, half: bool) -> float:
+    """How many rows high the text would be drawn in this room; 0 where it cannot be."""
+    size = scale(text, width, height, half=half)
+    return 0.0 if size is None else size[1] * _ROWS / (2 if half else 1)
+
+
+def shorter(countdown: str) -> tuple[str, ...]:
+    """The countdown and the shorter ways to say it: "1:29:48" as "1h29", "+02:34" as "+2:34" or "+02'"."""
+    parts = countdown.split(":")
+    if len(parts) == 3:
+        return countdown, f"{parts[0]}h{parts[1]}"
+    if countdown.startswith("+0"):
+        return countdown, f"+{countdown[2:]}"
+    if countdown.startswith("+"):
+        return countdown, f"{parts[0]}'"
+    return (countdown,)
+
+
+def chosen(countdown: str, width: int, height: int, wanted: float, *, half: bool) -> str:
+    """The longest way to say the countdown that is drawn `wanted` rows high; else the one drawn highest."""
+    ways = shorter(countdown)
+    rows = [rows_of(way, width, height, half=half) for way in ways]
+    high_enough = [way for way, high in zip(ways, rows, strict=True) if high >= wanted]
+    return high_enough[0] if high_enough else ways[rows.index(max(rows))]
 
 
 def cells(text: str, width: int, height: int, *, half: bool) -> list[list[Cell]] | None:

@@ -6,11 +6,16 @@ from dataclasses import dataclass, field
 
 LONGEST = 24
 SET_ASIDE_SECONDS = 20.0
+UNIT_WORDS = ("c", "f", "l", "p", "sg", "bx", "gal", "qt", "pt", "cup", "ml", "kg", "g", "lb", "min", "at")
+"""What may follow a number, letter by letter; "at" stands before the temperature of a sample or of water."""
 
 
 @dataclass(slots=True)
 class NumberEntry:
-    """The number being typed. A number left standing is set aside, and comes back by one key."""
+    """The number being typed. A number left standing is set aside, and comes back by one key.
+
+    `prefix` is the line word it belongs to, "" for the answer to what is asked.
+    """
 
     text: str = ""
     prefix: str = ""
@@ -29,18 +34,24 @@ class NumberEntry:
         """True if this character may come next."""
         if not character.isascii() or len(character) != 1:
             return False
+        word = self.text.rpartition(" ")[2]
         if character.isdigit():
-            return True
+            return not word[-1:].isalpha()
         if character in ".,":
-            return not any(mark in self.text.split(" ")[-1] for mark in ".,")
-        return bool(self.text) and (character.isalpha() or character == " ")
+            return not any(mark in word for mark in ".,") and not word[-1:].isalpha()
+        if character == "-":
+            return bool(self.prefix) and not self.text
+        if character == " ":
+            return bool(word)
+        letters = f"{word.lstrip('-0123456789.,')}{character}".lower()
+        return bool(self.text) and any(unit.startswith(letters) for unit in UNIT_WORDS)
 
     def erase(self, now: float) -> None:
-        """Takes the last character away."""
-        self.text = self.text[:-1]
-        self.touched = now
+        """Takes the last character away; with none left, the word before it."""
         if not self.text:
             self.prefix = ""
+        self.text = self.text[:-1]
+        self.touched = now
 
     def clear(self) -> None:
         """Forgets what is typed."""
@@ -54,11 +65,13 @@ class NumberEntry:
 
     def stale(self, now: float) -> bool:
         """Sets the number aside if it has stood too long; true if it just did."""
-        if not self.text or now - self.touched < SET_ASIDE_SECONDS:
+        if not (self.text or self.prefix) or now - self.touched < SET_ASIDE_SECONDS:
             return False
-        self.aside = self.text
+        keeps = bool(self.text) and not self.prefix
+        if keeps:
+            self.aside = self.text
         self.clear()
-        return True
+        return keeps
 
     def recall(self, now: float) -> bool:
         """Takes the number that was set aside up again."""
@@ -75,7 +88,7 @@ class KeyGuard:
     most: int = 6
     window: float = 0.25
     recent: list[float] = field(default_factory=list)
-    muted_until: float = 0.0
+    muted_until: float = -1e9
     last: float = -1e9
 
     def drops(self, now: float) -> bool:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+
+from mashday.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
 class Key:
     """One ability: its keys (characters, or names of the toolkit), a short label, what it does.
 
-    `move` is the move of the view that must be open for it; "" means always.
+    `move` is the move of the view that must be open for it; "" means always. One with `calm` waits a moment
+    and acts only if no other key comes, so that a sleeve or a spoon moves nothing.
     """
 
     name: str
@@ -23,74 +26,138 @@ class Key:
     @property
     def shown(self) -> str:
         """The keys as a person reads them."""
-        names = {"enter": "Enter", "space": "Space", "escape": "Esc", "backspace": "Backspace"}
-        return " ".join(names.get(key, key) for key in self.keys)
+        return " ".join(_READ.get(key, key) for key in self.keys)
 
+    @property
+    def first(self) -> str:
+        """The key to name first."""
+        return _READ.get(self.keys[0], self.keys[0])
+
+
+_READ = {
+    "enter": "Enter",
+    "space": "Space",
+    "escape": "Esc",
+    "backspace": "Backspace",
+    "ctrl+c": "Ctrl+C",
+    "ctrl+q": "Ctrl+Q",
+}
+LONGEST_NAME = 24
 
 KEYS: tuple[Key, ...] = (
     Key("commit", ("enter",), "take", "takes a typed number, or acknowledges a call; never moves on"),
-    Key("ok", ("space",), "ok", "acknowledges a call", "ok"),
+    Key("ok", ("space",), "ok", "acknowledges a call; in a typed number, parts two places", "ok"),
     Key("next", ("+", "n"), "next", "this step is done, on to the next", "done", calm=True),
     Key("start", ("b",), "begin", "begins the day", "start", calm=True),
     Key("undo", ("-", "u"), "undo", "takes back the last thing entered", "undo", calm=True),
     Key("hold", ("*", "h"), "hold", "holds the day, or goes on again", calm=True),
-    Key("why", ("/", "w"), "why", "shows the working behind the number"),
-    Key("again", ("a",), "again", "says the instruction again"),
+    Key(
+        "tick",
+        ("t",),
+        "tick",
+        "ticks the next item of the list; after a number, with that value",
+        "tick",
+    ),
     Key("unknown", ("k",), "unknown", "you cannot say: it is assumed and marked", "unknown", calm=True),
-    Key("leave", ("l",), "leave it", "leaves the reading as it is", "leave", calm=True),
-    Key("pass", ("p",), "starch gone", "the starch check passed", "done"),
-    Key("fail", ("f",), "starch left", "the starch check failed", "done"),
-    Key("tick", ("t",), "tick", "ticks the next item of the checklist", "tick"),
-    Key("more", ("e",), "more time", "more minutes for this step: type them, then Enter", "more"),
-    Key("skip", ("g",), "skip", "leaves this step out", "skip", calm=True),
-    Key("snooze", ("s",), "snooze", "quiet for 1, 2 or 5 minutes: s, then the number, then Enter", "snooze"),
+    Key("pass", ("p",), "starch gone", "the starch check passed"),
+    Key("fail", ("f",), "starch left", "the starch check failed"),
+    Key("leave", ("l",), "leave it", "leaves the reading as it is, in a remedy", "leave", calm=True),
+    Key("keep", ("y",), "yes", "what was doubted is right"),
+    Key("wrong", ("x", "escape"), "wrong", "what was doubted is wrong; clears what is typed"),
+    Key("erase", ("backspace",), "erase", "erases the last character typed"),
+    Key("recall", ("r",), "take up", "takes up a number that was set aside"),
+    Key("more", ("e",), "more time", "more minutes for this step: type them, then Enter (-5: fewer)", "more"),
+    Key("skip", ("g",), "skip", "leaves this step out; asks first", "skip", calm=True),
+    Key("snooze", ("s",), "snooze", "quiet for a while: then 1, 2 or 5 minutes", "snooze"),
     Key("mute", ("m",), "mute", "all quiet for two minutes; a new call breaks through", "mute"),
+    Key("why", ("/", "w"), "why", "the working behind the number"),
+    Key("again", ("a",), "again", "all of this step: what to do, cautions, when it goes wrong"),
+    Key("list", ("c",), "list", "the whole checklist of this step"),
+    Key("steps", ("i",), "steps", "the steps with their clock times"),
+    Key("log", ("j",), "so far", "the day so far, with the numbers of the readings"),
     Key("note", ("o",), "note", "a note: type it, then Enter", "note"),
     Key("word", (":",), "words", "any word of the line mode: type it, then Enter"),
-    Key("keep", ("y",), "keep it", "what was doubted is right"),
-    Key("wrong", ("x", "escape"), "wrong", "what was doubted is wrong; clears what is typed"),
-    Key("erase", ("backspace",), "erase", "erases the last character"),
-    Key("recall", ("r",), "take up", "takes up a number that was set aside"),
     Key("units", ("v",), "units", "metric or US units", "units"),
-    Key("steps", ("i",), "steps", "the steps with their clock times"),
-    Key("log", ("j",), "log", "the readings so far, with their numbers"),
     Key("ahead", (">",), "ahead", "in a rehearsal: five minutes ahead"),
-    Key("help", ("?",), "help", "this page"),
-    Key("quit", ("q", "ctrl+c", "ctrl+q"), "leave", "pressed twice: leaves; the day stays open", calm=True),
+    Key("help", ("?",), "help", "the page of keys and words"),
+    Key("quit", ("q", "ctrl+c", "ctrl+q"), "leave", "twice: leaves; the day stays open", calm=True),
 )
-"""Keys with `calm` wait a moment and act only if no other key comes: a sleeve or a spoon moves nothing."""
-
-BY_NAME = {key.name: key for key in KEYS}
 
 
-def remapped(keys: tuple[Key, ...], other: Mapping[str, tuple[str, ...]]) -> tuple[Key, ...]:
-    """The table with other keys for some names. ValueError for an unknown name or a key used twice."""
-    for name in other:
-        if name not in BY_NAME:
-            raise ValueError(f"no key is called {name!r}; there are {', '.join(BY_NAME)}")
-    changed = tuple(replace(key, keys=other[key.name]) if key.name in other else key for key in keys)
+def of(keys: Iterable[Key], name: str) -> Key:
+    """The ability of this name; KeyError if there is none."""
+    for key in keys:
+        if key.name == name:
+            return key
+    raise KeyError(name)
+
+
+def remapped(other: Mapping[str, str | Iterable[str]], keys: tuple[Key, ...] = KEYS) -> tuple[Key, ...]:
+    """The table with other keys for some names. Ctrl+C leaves whatever is said.
+
+    ValueError, in a sentence, for an unknown name, a name left without a key, a key that begins a number
+    and a key used twice.
+    """
+    wanted = {name: (said,) if isinstance(said, str) else tuple(said) for name, said in other.items()}
+    names = [key.name for key in keys]
+    for name, said in wanted.items():
+        if name not in names:
+            raise ValueError(f"keys: no key is called {quoted(name)}; there are {', '.join(names)}.")
+        if not said:
+            raise ValueError(f"keys: {name} has no key left; name at least one.")
+        for one in said:
+            if not isinstance(one, str) or not 1 <= len(one) <= LONGEST_NAME or not one.isprintable():
+                raise ValueError(f"keys: {name} names {quoted(str(one))}, and that is no key.")
+            if (len(one) == 1 and one.isdigit()) or one in (".", ","):
+                raise ValueError(f"keys: {name} names {quoted(one)}, and that begins a number.")
+    changed = tuple(replace(key, keys=wanted.get(key.name, key.keys)) for key in keys)
+    changed = tuple(
+        replace(key, keys=(*key.keys, "ctrl+c")) if key.name == "quit" and "ctrl+c" not in key.keys else key
+        for key in changed
+    )
     seen: dict[str, str] = {}
     for key in changed:
         for one in key.keys:
-            if one in seen or (len(one) == 1 and one.isdigit()) or one in (".", ","):
-                raise ValueError(
-                    f"the key {one!r} has two meanings: {seen.get(one, 'number')} and {key.name}"
-                )
+            if one in seen:
+                raise ValueError(f"keys: {quoted(one)} has two meanings, {seen[one]} and {key.name}.")
             seen[one] = key.name
     return changed
 
 
 def name_of(keys: tuple[Key, ...], key: str, character: str | None) -> str | None:
-    """The ability a pressed key stands for; None if it stands for none."""
-    pressed = {key, "enter" if key == "ctrl+j" else key}
+    """The ability a pressed key stands for; None if it stands for none.
+
+    Goes by the character first: keypads name the same character otherwise. A capital counts as its small
+    letter where it has no meaning of its own.
+    """
+    pressed = ["enter" if key == "ctrl+j" else key]
     if character is not None and len(character) == 1 and character.isascii() and character.isprintable():
-        pressed.add("space" if character == " " else character)
-        if character.isalpha():
-            pressed.add(character.lower())
-    return next((one.name for one in keys if pressed & set(one.keys)), None)
+        pressed = ["space" if character == " " else character, character.lower()]
+    for one in pressed:
+        for ability in keys:
+            if one in ability.keys:
+                return ability.name
+    return None
+
+
+NUMBER_KEYS = "0-9 . ,"
+NUMBER_DOES = (
+    "begin a number, from anywhere; a unit may follow (63.5 C, 146 F, 17 L, 12 P); Enter takes it;"
+    " several temperatures with spaces between are places"
+)
 
 
 def help_rows(keys: tuple[Key, ...]) -> tuple[str, ...]:
     """The page of keys, one a line."""
-    rows = [f"{'digits . ,':<12} begin a number, from anywhere; a unit may follow (63.5 C, 146 F, 17 L)"]
-    return (*rows, *(f"{key.shown:<12} {key.does}" for key in keys))
+    rows = [(NUMBER_KEYS, NUMBER_DOES), *((key.shown, key.does) for key in keys)]
+    return tuple(f"{shown:<16}  {does}" for shown, does in rows)
+
+
+def table(keys: tuple[Key, ...] = KEYS) -> str:
+    """The keys as a Markdown table, for the README."""
+    rows = [(f"`{NUMBER_KEYS}`", NUMBER_DOES)]
+    for key in keys:
+        names = " ".join(f"`{_READ.get(one, one)}`" for one in key.keys)
+        rows.append((names.replace("|", "\\|"), key.does))
+    lines = ["| key | what it does |", "|---|---|", *(f"| {shown} | {does} |" for shown, does in rows)]
+    return "\n".join(lines) + "\n"

@@ -6,18 +6,14 @@ import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import ClassVar
-
-from textual import events
-from textual.app import App, ComposeResult
-from textual.binding import BindingType
 
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.faces.moment import minutes, title
-from mashday.faces.tui.app import Board
+from mashday.faces.tui.crashes import CrashNote
 from mashday.faces.tui.entry import KeyGuard
 from mashday.faces.tui.paint import Shown
+from mashday.faces.tui.screen import CLEAN, OwnScreen
 from mashday.quantities import show
 from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
@@ -26,6 +22,8 @@ from mashday.session.library import Day, days
 from mashday.text import cleaned
 
 MOST_FILES = 30
+LONGEST_NUMBER = 3
+ARROWS = {"down": 1, "up": -1, "pagedown": 5, "pageup": -5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +44,14 @@ class Offered:
 
 
 def choose(folder: Path, here: Path | None = None) -> Choice | None:
-    """Shows the start screen and returns what was chosen; None if it was left."""
+    """Shows the start screen and returns what was chosen; None if it was left.
+
+    Raises SystemExit with 128 + n if signal n ended it, with 3 for a fault of ours.
+    """
     app = StartApp(tuple(offered(folder, here or Path.cwd())))
     app.run(mouse=False)
+    if app.result_code() != CLEAN:
+        raise SystemExit(app.result_code())
     return app.choice
 
 
@@ -97,98 +100,89 @@ def _facts(schedule: Schedule) -> str:
     return f"{name}, {grain} of grain, {water} of water, {lasts}, {fits}"
 
 
-class StartApp(App[None]):
-    """Choose by number."""
+class StartApp(OwnScreen):
+    """Choose by number, or by the arrows; then the real day or a rehearsal."""
 
-    CSS = "Screen { background: ansi_default; color: ansi_default; }"
-    BINDINGS: ClassVar[list[BindingType]] = []
-    ENABLE_COMMAND_PALETTE = False
-    ALLOW_SELECT = False
-    AUTO_FOCUS = None
-
-    def __init__(self, lines: tuple[Offered, ...], clock: Callable[[], float] = time.monotonic) -> None:
-        super().__init__(ansi_color=True)
-        self.theme = "ansi-dark"
-        self.board = Board()
+    def __init__(self, lines: tuple[Offered, ...], seconds: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(CrashNote(None))
         self.choice: Choice | None = None
         self._lines = lines
-        self._clock = clock
+        self._seconds = seconds
         self._guard = KeyGuard()
         self._typed = ""
-        self._picked: Offered | None = None
+        self._marked = 0
+        self._picked: Choice | None = None
         self._said = ""
-        self._top = 0
 
-    def compose(self) -> ComposeResult:
-        yield self.board
-
-    def on_mount(self) -> None:
+    def mounted(self) -> None:
         """Shows the lines."""
-        self._bindings.key_to_bindings.clear()
         self._show()
 
-    async def on_event(self, event: events.Event) -> None:
-        """Takes every key before any binding of the toolkit."""
-        if isinstance(event, events.Key):
-            if not event.is_forwarded and not self._guard.drops(self._clock()):
-                self._key(event.key, event.character or "")
-                self._show()
+    def pressed(self, key: str, character: str | None) -> None:
+        """A digit, an arrow, Enter or q."""
+        if self._guard.drops(self._seconds()):
             return
-        await super().on_event(event)
-
-    def _key(self, key: str, character: str) -> None:
         self._said = ""
-        if key in ("ctrl+c", "ctrl+q") or (character == "q" and self._picked is None):
-            self.exit()
+        if key in ("ctrl+c", "ctrl+q") or (character in ("q", "Q") and self._picked is None):
+            self.leave()
         elif self._picked is not None:
-            self._begin(key, character)
-        elif character.isascii() and character.isdigit() and len(self._typed) < 3:
+            self._begin(self._picked, key, character)
+        else:
+            self._move(key, character or "")
+        self._show()
+
+    def _move(self, key: str, character: str) -> None:
+        if character.isascii() and character.isdigit() and len(self._typed) < LONGEST_NUMBER:
             self._typed += character
-        elif key == "backspace":
-            self._typed = self._typed[:-1]
-        elif key in ("down", "pagedown", "space"):
-            self._top += 5
-        elif key in ("up", "pageup"):
-            self._top = max(0, self._top - 5)
+            self._marked = min(max(int(self._typed), 1), len(self._lines)) - 1
+        elif key in ("backspace", "escape"):
+            self._typed = "" if key == "escape" else self._typed[:-1]
+        elif key in ARROWS:
+            self._typed = ""
+            self._marked = min(max(self._marked + ARROWS[key], 0), len(self._lines) - 1)
         elif key in ("enter", "ctrl+j"):
             self._pick()
 
     def _pick(self) -> None:
-        number = int(self._typed or "0")
+        number = int(self._typed) if self._typed else self._marked + 1
         self._typed = ""
         if not 1 <= number <= len(self._lines):
-            self._said = f"Type a number from 1 to {len(self._lines)}, then Enter."
+            self._said = f"There is no {number}: 1 to {len(self._lines)}, then Enter."
             return
-        line = self._lines[number - 1]
-        if line.choice is None:
+        choice = self._lines[number - 1].choice
+        if choice is None:
             self._said = "That file has to be mended first: mashday check names all of it."
-        elif line.choice.resumes:
-            self.choice = line.choice
-            self.exit()
+        elif choice.resumes:
+            self._take(choice)
         else:
-            self._picked = line
+            self._picked = choice
 
-    def _begin(self, key: str, character: str) -> None:
-        assert self._picked is not None and self._picked.choice is not None
-        what = self._picked.choice.what
+    def _begin(self, picked: Choice, key: str, character: str | None) -> None:
         if character in ("1", "2"):
-            self.choice = Choice(what, rehearse=character == "2")
-            self.exit()
+            self._take(Choice(picked.what, rehearse=character == "2"))
         elif key in ("escape", "backspace", "q"):
             self._picked = None
+
+    def _take(self, choice: Choice) -> None:
+        self.choice = choice
+        self.leave()
 
     def _show(self) -> None:
         if self._picked is not None:
             page: tuple[str, ...] = (
-                self._picked.text,
+                self._lines[self._marked].text,
                 "",
                 "1  the real day, beside the pot",
                 "2  a rehearsal beside a simulated pot, sixty times as fast",
                 "",
                 "Esc goes back.",
             )
-        else:
-            rows = [f"{number:2d}  {line.text}" for number, line in enumerate(self._lines, 1)]
-            typed = f"> {self._typed}_   number, then Enter; q leaves"
-            page = ("Which day?", "", *rows, "", typed, self._said)
-        self.board.show(Shown(page_title="mashday", page=page, page_top=self._top))
+            self.board.show(Shown(page_title="mashday", page=page, page_foot="1 or 2; Esc: back"))
+            return
+        rows = [
+            f"{'>' if place == self._marked else ' '} {place + 1:2d}  {line.text}"
+            for place, line in enumerate(self._lines)
+        ]
+        page = ("Which day?", "", *rows, "", f"> {self._typed}_  {self._said}")
+        foot = "number or arrows, then Enter; q: leave"
+        self.board.show(Shown(page_title="mashday", page=page, page_foot=foot, page_keeps=self._marked + 2))

@@ -15,9 +15,9 @@ def styles() -> dict[str, Style]:
         return None if plain else name
 
     return {
-        "head": Style(reverse=True),
+        "head": Style(bold=True),
+        "title": Style(reverse=True),
         "now": Style(bold=True),
-        "bold": Style(bold=True),
         "dim": Style(dim=True),
         "call": Style(bold=True, reverse=True, color=colour("yellow")),
         "danger": Style(bold=True, reverse=True, color=colour("red")),
@@ -27,8 +27,6 @@ def styles() -> dict[str, Style]:
         "digits-half": Style(),
         "digits-over": Style(reverse=True, color=colour("yellow")),
         "digits-over-half": Style(color=colour("yellow")),
-        "curve": Style(),
         "entry": Style(bold=True, reverse=True),
         "key": Style(bold=True),
-        "keys": Style(dim=True),
     }

@@ -1,0 +1,61 @@
+"""The pages that open over the board: keys and words, this step in full, the checklist, the day so far."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from mashday.engine.state import State, evolve
+from mashday.faces import telling
+from mashday.faces.entries import entry_lines
+from mashday.faces.lines import WORDS
+from mashday.faces.tui import keys as table
+from mashday.faces.tui.rows import harmless
+from mashday.faces.view import View
+from mashday.session.session import Session
+
+Page = tuple[str, ...]
+
+
+def page(lines: Iterable[str]) -> Page:
+    """Lines without anything a terminal could act on."""
+    return tuple(harmless(line) for line in lines)
+
+
+def keys_and_words(keys: tuple[table.Key, ...]) -> Page:
+    """What can be pressed, then what can be said."""
+    words = (f"{word.written:<24}  {word.does}" for word in WORDS.values())
+    colon = table.of(keys, "word").first
+    return page((*table.help_rows(keys), "", f"Words, typed after {colon}", "", *words))
+
+
+def this_step(view: View) -> Page:
+    """All of the step under way: what to do, its cautions, when it goes wrong, what is expected."""
+    lines = [view.instruction, *view.details]
+    for title, said in (
+        ("Take care", view.cautions),
+        ("If it goes wrong", view.if_it_goes_wrong),
+        ("What is now expected", view.outlook),
+    ):
+        if said:
+            lines += ["", title, *(f"  {line}" for line in said)]
+    return page(lines)
+
+
+def whole_list(view: View) -> Page:
+    """Every item of the checklist with its number and value."""
+    if not view.checklist:
+        return ("This step has no checklist.",)
+    return page(
+        f"[{'x' if item.ticked else ' '}] {item.number}  {item.text}{': ' + item.value if item.value else ''}"
+        for item in view.checklist
+    )
+
+
+def so_far(session: Session) -> Page:
+    """The readings with their numbers, then everything that was written down, oldest first."""
+    told: list[str] = []
+    state = State()
+    for entry in session.state.log:
+        state = evolve(state, entry)
+        told += entry_lines(entry, state, session.schedule)
+    return page((*telling.log(session), "", "Everything so far", "", *told))

@@ -1,0 +1,259 @@
+"""The parts of the board, each a pure function from the view and its room to rows.
+
+Meaning never rests on colour alone: a call is reverse video and says CALL, a reading says "good" or how far
+off it is, a step under way has its mark.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from mashday.faces.tui import digits
+from mashday.faces.tui.curve import curve_rows
+from mashday.faces.tui.rows import Row, filled, fold, width_of
+from mashday.faces.view import CallLine, ItemLine, StepLine, View
+
+MOST_CALLS = 3
+ITEMS_AT_ONCE = 7
+"""Items of a checklist shown at once, the last one done and the next ones (Degani & Wiener, NASA CR-177549:
+long lists are cut into pieces, and after an interruption the last item done is shown)."""
+
+
+def head(view: View, width: int) -> Row:
+    """Which step of the day, how long still, what time it is; all of it plain text."""
+    step = (
+        f" {view.step_number}/{view.step_count}  {view.step_title}" if view.step_number else f" {view.name}"
+    )
+    name = f"  {view.name}" if view.step_number else ""
+    state = {"held": "  HELD ", "complete": "  the day is over", "aborted": "  given up"}.get(view.phase, "")
+    right = f"{view.countdown + '   ' if view.countdown else ''}{view.time_of_day} "
+    room = width - width_of([(step + state + right, "")]) - 1
+    if room < 0:
+        step = fold(step, max(1, width_of([(step, "")]) + room), 1)[0]
+    if width_of([(name, "")]) > room:
+        name = ""
+    row: Row = [(step, "head"), (state, "call" if state else ""), (name, "dim")]
+    gap = max(1, width - width_of(row) - width_of([(right, "")]))
+    return [*row, (" " * gap, ""), (right, "head")]
+
+
+def banners(view: View, width: int, room: int) -> list[Row]:
+    """NOT SAVED, a doubt, and the calls that are on: each in reverse video and in words."""
+    rows: list[Row] = []
+    if view.not_saved:
+        text = f"NOT SAVED  {view.not_saved} Type : then save FOLDER"
+        rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 2)]
+    if view.doubt:
+        rows += [filled(f" {line}", width, "call") for line in fold(view.doubt, width - 2, 2)]
+    standing = [call for call in view.calls if not call.acknowledged]
+    kept = standing[: max(1, min(MOST_CALLS, room - len(rows)))]
+    rows += [_call(call, len(standing) - len(kept) if call is kept[-1] else 0, width) for call in kept]
+    return rows
+
+
+def _call(call: CallLine, others: int, width: int) -> Row:
+    quiet = f"  (quiet {call.quiet_seconds:.0f} s more)" if call.quiet_seconds > 0.0 else ""
+    more = f"  and {others} more" if others else ""
+    return filled(f" CALL  {call.text}{more}{quiet}", width, "danger" if call.urgency == "danger" else "call")
+
+
+def countdown(view: View, text: str, width: int, height: int, *, half: bool) -> list[Row]:
+    """The countdown in large digits, exactly `height` rows; plain text where there is no room for them."""
+    drawn = digits.cells(text, width, height, half=half)
+    style = "digits-over" if view.overdue else "digits"
+    if drawn is None:
+        rows: list[Row] = [[(view.countdown.center(width), "now")]]
+    else:
+        pad = (" " * ((width - len(drawn[0])) // 2), "")
+        rows = [[pad, *_lit(cells, style)] for cells in drawn]
+    above = (height - len(rows)) // 2
+    return [[] for _ in range(above)] + rows + [[] for _ in range(height - len(rows) - above)]
+
+
+def _lit(cells: list[digits.Cell], style: str) -> Row:
+    row: Row = []
+    for cell, run in groupby(cells):
+        count = len(list(run))
+        if cell == ("1", "1"):
+            row.append((" " * count, style))
+        elif cell == ("0", "0"):
+            row.append((" " * count, ""))
+        else:
+            row.append((("▀" if cell[0] == "1" else "▄") * count, f"{style}-half"))
+    return row
+
+
+def facts(view: View, width: int, height: int) -> list[Row]:
+    """What the countdown counts to, the target, the last reading, what is asked next; at most `height` rows.
+
+    Each word stands above what it names, before it, or the whole is cut short, as there is room.
+    """
+    below, after = _facts_below_words(view, width), _facts_after_words(view, width)
+    widest = max((width_of([run]) + 2 for _, texts in _said(view) for run in texts), default=0)
+    if len(below) <= height and widest <= width:
+        return below
+    if len(after) <= height:
+        return after
+    few = _few_facts(view, width, 2)
+    return few if len(few) <= height else _few_facts(view, width, 1)[: max(0, height)]
+
+
+def _said(view: View) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The words and what stands under each, with its style."""
+    said = [("target", [(view.target, "now")])] if view.target else []
+    if view.last_reading:
+        said.append(("last read", [(view.last_reading, "now"), *_verdict(view)]))
+    if view.question:
+        said.append(("asked next", [(f"{view.question}, {view.question_due}", "")]))
+    return said
+
+
+def _verdict(view: View) -> list[tuple[str, str]]:
+    return [(view.verdict, "good" if view.good else "off")] if view.verdict else []
+
+
+def _label(view: View, width: int, most: int) -> list[Row]:
+    return (
+        [[(line, "dim")] for line in fold(view.countdown_label, width, most)] if view.countdown_label else []
+    )
+
+
+def _facts_below_words(view: View, width: int) -> list[Row]:
+    rows = _label(view, width, 2)
+    for word, texts in _said(view):
+        rows.append([(word, "dim")])
+        for text, style in texts:
+            rows += [[(f"  {line}", style)] for line in fold(text, width - 2)]
+    return rows
+
+
+def _facts_after_words(view: View, width: int) -> list[Row]:
+    rows = _label(view, width, 2)
+    for word, texts in _said(view):
+        name = word.split()[0]
+        (text, style), *others = texts
+        first, *rest = fold(f"{name} {text}", width)
+        rows.append([(name, "dim"), (first[len(name) :], style)])
+        rows += [[(f"  {line}", style)] for line in fold(" ".join(rest), width - 2)] if rest else []
+        for other, other_style in others:
+            rows += [[(f"  {line}", other_style)] for line in fold(other, width - 2)]
+    return rows
+
+
+def _few_facts(view: View, width: int, label_rows: int) -> list[Row]:
+    rows = _label(view, width, label_rows)
+    if view.target:
+        rows.append([("target ", "dim"), (view.target.split(",")[0], "now")])
+    if view.last_reading:
+        rows.append([("last ", "dim"), (view.last_reading, "now")])
+    rows += [[("  ", ""), verdict] for verdict in _verdict(view)]
+    if view.question:
+        rows.append([("next ", "dim"), (view.question_due, "")])
+    return rows
+
+
+def ways(view: View, width: int, room: int, *, leave_key: str) -> list[Row]:
+    """What is off and the ways to put it right; details as far as there is room."""
+    rows: list[Row] = [[(f" {line}", "off")] for line in fold(view.remedy, width - 2, 2)]
+    rows.append([(f" number, then Enter takes one; {leave_key} leaves it; or read again", "dim")])
+    if len(rows) + len(view.ways) > room:
+        rows.pop()
+    spare = room - len(rows) - len(view.ways)
+    for way in view.ways:
+        style = "now" if way.possible else "dim"
+        lines = fold(way.headline, width - 6, 1 + min(1, max(0, spare)))
+        spare -= len(lines) - 1
+        rows.append([(f" {way.number}  ", "key" if way.possible else "dim"), (lines[0], style)])
+        rows += [[(f"    {line}", style)] for line in lines[1:]]
+        for line in fold("; ".join(way.details), width - 6) if way.details else []:
+            if spare > 0:
+                rows.append([(f"    {line}", "dim")])
+                spare -= 1
+    return rows[:room]
+
+
+def has_open_items(view: View) -> bool:
+    """True while an item of the checklist is open."""
+    return any(not item.ticked for item in view.checklist)
+
+
+def checklist(view: View, width: int, room: int, *, tick_key: str) -> list[Row]:
+    """The last item done and the next ones."""
+    first_open = next((i for i, item in enumerate(view.checklist) if not item.ticked), 0)
+    done = sum(item.ticked for item in view.checklist)
+    rows: list[Row] = [[(f" {done} of {len(view.checklist)} done; {tick_key} ticks the next one", "dim")]]
+    for item in view.checklist[max(0, first_open - 1) :][:ITEMS_AT_ONCE]:
+        rows += item_rows(item, width, is_next=item.number == first_open + 1)
+    return rows[:room]
+
+
+def item_rows(item: ItemLine, width: int, *, is_next: bool) -> list[Row]:
+    """One item of a checklist with its mark, and the value it was answered with."""
+    value = f": {item.value}" if item.value else ""
+    style = "dim" if item.ticked else "now" if is_next else ""
+    text = fold(f"{item.text}{value}", width - 6, 3 if is_next else 2)
+    mark = "[x]" if item.ticked else "[>]" if is_next else "[ ]"
+    return [[(f" {mark} {text[0]}", style)], *([(f"     {line}", style)] for line in text[1:])]
+
+
+def steps(view: View, width: int, room: int) -> list[Row]:
+    """The steps round the present one; times as planned and as they are now expected."""
+    if not view.steps or room <= 0:
+        return []
+    now = next((i for i, step in enumerate(view.steps) if step.mark == "now"), 0)
+    count = min(room, len(view.steps))
+    start = max(0, min(now - 1, len(view.steps) - count))
+    return [_step(step, width) for step in view.steps[start : start + count]]
+
+
+def _step(step: StepLine, width: int) -> Row:
+    mark = {"done": "x", "skipped": "-", "now": ">", "to come": " "}[step.mark]
+    planned = f"({step.planned})" if step.planned != step.actual else ""
+    right = step.actual
+    if width >= 40:
+        right += f"  {step.target:>8}"
+    if width >= 56:
+        right = f"{planned:>7} {right} {step.minutes:>11}"
+    room = max(4, width - len(right) - 7)
+    style = {"done": "dim", "skipped": "dim", "now": "now", "to come": ""}[step.mark]
+    title = fold(step.title, room, 1)[0]
+    return [(f" {mark} {step.number:2d} {title}{' ' * (room - width_of([(title, '')]))} {right}", style)]
+
+
+def cautions(view: View, width: int, room: int) -> list[Row]:
+    """The cautions of this step, whole ones only, as many as there is room for."""
+    rows: list[Row] = []
+    for caution in view.cautions:
+        lines = fold(caution, width - 4)
+        if len(rows) + len(lines) <= room:
+            rows += [[(f" {'!' if place == 0 else ' '} {line}", "")] for place, line in enumerate(lines)]
+    return rows
+
+
+def trouble(view: View, width: int, room: int) -> list[Row]:
+    """The lines of the step for when it goes wrong, if there is room for them."""
+    if not view.if_it_goes_wrong or room < 2:
+        return []
+    rows: list[Row] = [[("if it goes wrong", "dim")]]
+    for text in view.if_it_goes_wrong:
+        rows += [[(f"  {line}", "")] for line in fold(text, width - 2)]
+    return rows[:room]
+
+
+def working(view: View, width: int, room: int) -> list[Row]:
+    """The working behind the number, where all of it has room."""
+    rows: list[Row] = [[("why", "dim")]]
+    for text in view.why:
+        rows += [[(f"  {line}", "")] for line in fold(text, width - 2)]
+    return rows if len(view.why) > 1 and len(rows) <= room else []
+
+
+def outlook(view: View, width: int, room: int) -> list[Row]:
+    """What the rest of the day is now expected to bring."""
+    rows: list[Row] = [[(line, "")] for text in view.outlook for line in fold(text, width)]
+    return rows if len(rows) <= room else []
+
+
+def curve(view: View, width: int, room: int, *, ascii_only: bool) -> list[Row]:
+    """The temperature curve in at most `room` rows; none where nothing was read."""
+    return [[(line, "")] for line in curve_rows(view.curve, width, room, view.units, ascii_only=ascii_only)]
