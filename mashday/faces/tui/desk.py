@@ -137,7 +137,7 @@ class Desk:
             return
         name = table.name_of(self.keys, key, character)
         if waiting is not None and waiting == name == "quit":
-            self._quit()
+            self._leave_asked = now
         elif waiting is not None:
             self.say(f"Not taken: {table.of(self.keys, waiting).label}. Press it alone.")
         if self._snoozing and self._snoozed(character):

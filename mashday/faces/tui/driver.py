@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import os
 from typing import Any
 
 from textual.drivers import linux_driver
@@ -48,6 +49,14 @@ class SturdyDriver(linux_driver.LinuxDriver):
             self.terminal_gone()
         finally:
             room["getincrementaldecoder"] = strict
+
+    def _get_terminal_size(self) -> tuple[int, int]:
+        """The size by the terminal itself: an exported COLUMNS would hold for ever, whatever is resized."""
+        try:
+            width, height = os.get_terminal_size(self.fileno)
+        except OSError:
+            return super()._get_terminal_size()
+        return (width, height) if width > 0 and height > 0 else super()._get_terminal_size()
 
     def _sigcont_application(self, *_: Any) -> None:
         if self._must_signal_resume:

@@ -40,6 +40,8 @@ def _row(hints: Sequence[Hint]) -> Row:
 def _wanted(view: View, *, rehearsed: bool) -> list[str]:
     if view.phase == "idle":
         return ["next"]
+    if view.phase == "held":
+        return ["hold", "undo", "why", "again", "note"]
     if view.doubt:
         return ["keep", "wrong"]
     wanted = ["ok"] if any(not call.acknowledged for call in view.calls) else []

@@ -21,7 +21,7 @@ NARROWEST, LOWEST = 20, 5
 DIGITS_LEAST, DIGITS_MOST = 0.21, 0.34
 """Share of the rows the large digits take. The least gives digits of 40 mm on a full screen of 194 mm, past
 the 14 mm of 16 minutes of arc at three metres (NUREG-0700 rev. 2, 1.3.1-4)."""
-DIGITS_WIDTHS = (0.64, 0.72)
+DIGITS_WIDTHS = (0.64, 0.73)
 DIGITS_MARGIN = 2
 FACTS_BESIDE_FROM = 52
 CURVE_BESIDE_FROM = 76

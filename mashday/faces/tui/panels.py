@@ -104,7 +104,7 @@ def _said(view: View) -> list[tuple[str, list[tuple[str, str]]]]:
     if view.last_reading:
         said.append(("last read", [(view.last_reading, "now"), *_verdict(view)]))
     if view.question:
-        said.append(("asked next", [(f"{view.question}, {view.question_due}", "")]))
+        said.append(("asked next", [(view.question, ""), (view.question_due, "")]))
     return said
 
 

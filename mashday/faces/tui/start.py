@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from mashday.session.library import Day, days
 from mashday.text import cleaned
 
 MOST_FILES = 30
+_OF_A_SCHEDULE = re.compile(rb"^\s*\[\[?\s*(?:step|pot)\s*\]", re.MULTILINE)
 LONGEST_NUMBER = 3
 ARROWS = {"down": 1, "up": -1, "pagedown": 5, "pageup": -5}
 
@@ -79,9 +81,10 @@ def _file_line(path: Path) -> Offered | None:
     """A schedule of this folder, with what is wrong with it; None for a file that is none at all."""
     name = cleaned(path.name, 60)
     try:
-        schedule = load(path.read_bytes())
+        written = path.read_bytes()
+        schedule = load(written)
     except BadSchedule as bad:
-        if not any("step" in problem.key or "pot" in problem.key for problem in bad.problems):
+        if not _OF_A_SCHEDULE.search(written):
             return None
         first = cleaned(str(bad.problems[0]), 160)
         return Offered(f"{name}: {len(bad.problems)} to mend first: {first}", None)
@@ -183,6 +186,6 @@ class StartApp(OwnScreen):
             f"{'>' if place == self._marked else ' '} {place + 1:2d}  {line.text}"
             for place, line in enumerate(self._lines)
         ]
-        page = ("Which day?", "", *rows, "", f"> {self._typed}_  {self._said}")
-        foot = "number or arrows, then Enter; q: leave"
+        page = ("Which day?", "", *rows)
+        foot = f"> {self._typed}_  {self._said or 'number or arrows, then Enter; q: leave'}"
         self.board.show(Shown(page_title="mashday", page=page, page_foot=foot, page_keeps=self._marked + 2))
