@@ -298,10 +298,10 @@ def _while_resting(
         wait = SETTLE_AFTER_GRAIN if grain_just_in(schedule, number) else AFTER_ADDITION
         due_at = min(clock + wait * MINUTE, end)
         return [_temperature(state, record, what, due_at, True, "stir first; read in two or three places")]
-    if latest.run < clock + SETTLE_AFTER_GRAIN * MINUTE and grain_just_in(schedule, number):
+    settled = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
+    if latest.run < settled and grain_just_in(schedule, number):
         why = "the grain was still taking up water at the last reading"
-        due_at = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
-        return [_temperature(state, record, what, due_at, True, why)]
+        return [_temperature(state, record, what, settled, True, why)]
     gap = _gap_minutes(schedule, state, number, step, latest.metric)
     due_at = latest.run + gap * MINUTE
     if due_at > end - LEAST_GAP * MINUTE:

@@ -14,6 +14,9 @@ from mashday.engine.state import State
 from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
 from mashday.science import starch
 
+LONGEST_STRETCH_MINUTES = 240.0
+"""A mash that has stood this long at one temperature changes no more that a forecast would show. Judgement."""
+
 RAISE_MINUTES = 8.0
 """Minutes a raise is taken to last in a forecast without a heater. Common practice, no source."""
 
@@ -90,7 +93,7 @@ def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> sta
     """The starch after these stretches of temperature, from fresh grist."""
     number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
     mash = pot.contents(schedule, state, number)
-    if not mash.grains:
+    if not mash.grains or mash.water_kg <= 0.0:
         return starch.FRESH
     total = mash.grain_kg
     extract = sum(pot.extract_dry(grain) * kg for grain, kg in mash.grains) / total
@@ -104,8 +107,8 @@ def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> sta
             now = starch.advance(
                 now,
                 celsius,
-                stretch.minutes / pieces,
-                thickness_l_per_kg=mash.thickness,
+                min(stretch.minutes, LONGEST_STRETCH_MINUTES) / pieces,
+                thickness_l_per_kg=min(20.0, max(0.8, mash.thickness)),
                 crush=mash.grains[0][0].crush,
                 extract_dry=extract,
                 moisture=wet,

@@ -46,6 +46,11 @@ def mean_moisture(grains: pot.Grains) -> float:
     return sum(pot.moisture(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)
 
 
+def is_mash(inside: pot.Contents) -> bool:
+    """True if there is grain and water enough for an extract balance."""
+    return bool(inside.grains) and 0.3 <= inside.thickness <= 40.0
+
+
 def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
     """Gravity of the liquid in this mash when the fraction `conversion` of its extract is dissolved."""
     return gravity.gravity(
@@ -91,7 +96,7 @@ def expected(schedule: Schedule, state: State, conversion: float) -> Yield | Non
     """What the mash as it stands will give; None where nothing is mashed or separated."""
     number = pot.first_step(schedule, Separate)
     mash = pot.contents(schedule, state, number or len(schedule.steps))
-    if number is None or not mash.grains or mash.water_kg <= 0.0:
+    if number is None or not is_mash(mash):
         return None
     step = schedule.step(number)
     assert isinstance(step, Separate)

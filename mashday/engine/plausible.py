@@ -20,10 +20,10 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
     """Why this value cannot be, as a sentence with what would do; None if it can."""
     if quantity in ("temperature", "sample temperature"):
         boiling = pot.boiling_celsius(schedule)
-        if not -2.0 <= metric <= boiling + 2.0:
+        if not 0.0 <= metric <= boiling + 2.0:
             shown = told(schedule, state, metric, "temperature")
             top = told(schedule, state, boiling, "temperature")
-            return f"{shown} cannot be: water boils at {top} here. Read again and type the number."
+            return f"{shown} cannot be: water freezes at one end and boils at {top} here. Read again and type the number."
     if quantity == "gravity" and not 0.98 <= metric <= 1.2:
         return f"Gravity {metric:.3f} cannot be. Type it like 1.052, or 12.5 P."
     if quantity in ("volume", "added water") and not 0.0 < metric <= 1000.0:
@@ -39,8 +39,8 @@ def window(schedule: Schedule, state: State, quantity: str, t: float) -> tuple[f
     if quantity == "temperature":
         return _temperature_window(schedule, state, t)
     if quantity == "gravity":
-        expected = expected_gravity(schedule, state, t)
-        return (0.985, 1.13) if expected is None else (expected - 0.03, expected + 0.02)
+        least, most = expected_gravity(schedule, state, t), _most_gravity(schedule, state, t)
+        return (0.985, 1.13) if least is None or most is None else (least - 0.03, most + 0.01)
     if quantity == "volume":
         expected = expected_litres(schedule, state, t)
         return None if expected is None else (0.5 * expected, 1.4 * expected)
@@ -78,7 +78,16 @@ def conversion_now(schedule: Schedule, state: State, t: float) -> float:
 
 def expected_gravity(schedule: Schedule, state: State, t: float) -> float | None:
     """The gravity the next sample should have: of the mash up to the separation, of the wash after it."""
-    result = extract.expected(schedule, state, conversion_now(schedule, state, t))
+    return _gravity_at(schedule, state, t, conversion_now(schedule, state, t))
+
+
+def _most_gravity(schedule: Schedule, state: State, t: float) -> float | None:
+    """The gravity of the next sample if all there is had dissolved: no mash gives more."""
+    return _gravity_at(schedule, state, t, 1.0)
+
+
+def _gravity_at(schedule: Schedule, state: State, t: float, converted: float) -> float | None:
+    result = extract.expected(schedule, state, converted)
     if result is None:
         return None
     ask = asks.question(schedule, state, t)

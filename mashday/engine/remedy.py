@@ -114,7 +114,7 @@ def _way(
     elif litres < LEAST_LITRES:
         why = "too little to measure" if why is None else why
     before_gravity = after_gravity = None
-    if mash.grains:
+    if extract.is_mash(mash) and extract.is_mash(after):
         before_gravity = extract.first_wort_gravity(mash, 1.0)
         after_gravity = extract.first_wort_gravity(after, 1.0)
     sparge = extract.sparge_litres(schedule, state)

@@ -159,7 +159,7 @@ def _taken(now: Moment, entry: f.Entry, fact: f.RemedyTaken) -> tuple[str, ...]:
     if way is None:
         return ()
     if way.litres > 0.0:
-        return (f"{instructions.pour(now, way)}.",)
+        return (f"Way {fact.option} is taken: {way.way}.",)
     what = "Heat on" if way.way == "fire" else "Lid off"
     return (f"{what} for about {minutes(max(1.0, way.minutes))}, then stir and read again.",)
 

@@ -92,7 +92,7 @@ def _gravity(now: Moment, number: int) -> tuple[str, ...]:
         calibrated = now.schedule.hydrometer.calibrated_celsius
         return working.hydrometer_working(fact.value, fact.sample_celsius or calibrated, calibrated).lines()
     mash = pot.contents(now.schedule, now.state, number)
-    if not mash.grains or mash.water_kg <= 0.0:
+    if not extract.is_mash(mash):
         return ()
     return working.first_wort_working(
         extract_as_is=extract.mean_extract(mash.grains),

@@ -279,7 +279,7 @@ def _measured(schedule: Schedule, state: State) -> Sugar:
     number = pot.first_step(schedule, Separate) or pot.first_step(schedule, DoughIn)
     if first is not None and number is not None:
         mash = pot.contents(schedule, state, number)
-        if mash.grains and mash.water_kg > 0.0:
+        if extract.is_mash(mash):
             converted = extract.conversion_from(mash, first)
     return Sugar(first, wash_gravity, litres, converted)
 
