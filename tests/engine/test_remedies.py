@@ -233,7 +233,7 @@ def test_every_offer_is_finite_ordered_and_never_absurd(
     possible = [way.possible for way in offer.options[:-1]]
     assert possible == sorted(possible, reverse=True)
     for way in offer.options:
-        assert math.isfinite(way.litres) and 0.0 <= way.litres <= 33.0 or not way.possible
+        assert (math.isfinite(way.litres) and 0.0 <= way.litres <= 33.0) or not way.possible
         assert math.isfinite(way.lands_celsius)
         nearer = abs(way.lands_celsius - 63.0) <= abs(celsius - 63.0) + 1e-9
         assert nearer or not way.possible

@@ -9,7 +9,6 @@ from mashday.engine import intents
 from mashday.engine.decide import by_itself, decide
 from mashday.engine.decision import Decision, Doubt, Refused
 from mashday.engine.state import State, evolve, replay
-from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 
 BEGAN = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)

@@ -142,6 +142,63 @@ async def test_a_slow_disk_stops_no_clock(day: Days, app_of: Any, shown_text: An
         assert app.desk.message.startswith("10:44 Held")
 
 
+async def test_leaving_waits_for_what_was_entered_but_not_for_ever(day: Days, app_of: Any) -> None:
+    at = day("resting")
+    app = app_of(at, threads=True)
+    let_go = threading.Event()
+    at.session.send = lambda _: let_go.wait(10.0)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.desk.ask(intents.Hold())
+        app.tick()
+        await pilot.pause(0)
+        app.desk.leaving = True
+        app.tick()
+        assert app.is_running
+        at.clock.advance(5.1)  # derived: PATIENCE_SECONDS
+        app.tick()
+        await pilot.pause(0)
+        assert not app.is_running
+        let_go.set()
+
+
+async def test_a_fault_in_what_begins_by_itself_ends_nothing(
+    day: Days, app_of: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken() -> bool:
+        raise RuntimeError("a fault in the rules")
+
+    at = day("resting")
+    app = app_of(at, crash_note=tmp_path / "crash.txt")
+    async with app.run_test(size=(80, 24)):
+        monkeypatch.setattr(app.desk, "has_business", broken)
+        app.tick()
+        assert app.is_running
+    assert "a fault in the rules" in (tmp_path / "crash.txt").read_text()
+
+
+async def test_a_step_that_begins_by_itself_does_so_on_the_tick(
+    day: Days, app_of: Any, shown_text: Any
+) -> None:
+    at = day("resting")
+    app = app_of(at)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for minutes in (11.0, 20.0):
+            at.clock.advance(60.0 * minutes)
+            at.say("63.1")
+        left = 60 * 60.0 - (at.session.t() - at.session.state.current.began)  # the sample's rest: 60 min
+        at.clock.advance(left - 0.25)
+        app.tick()
+        for _ in range(3):
+            await pilot.pause(0)
+        assert at.session.state.step == 4
+        at.clock.advance(0.25)
+        app.tick()
+        for _ in range(3):
+            await pilot.pause(0)
+        assert at.session.state.step == 5
+        assert "CALL  Starch check has begun" in shown_text(app)
+
+
 async def test_intents_keep_their_order_in_the_worker(day: Days, app_of: Any) -> None:
     at = day("resting")
     app = app_of(at, threads=True)
