@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from mashday.faces import telling
+from mashday.faces.tui.asked import Asked, Save, Wait
 from mashday.faces.tui.bell import Bell
 from mashday.faces.tui.crashes import CrashNote, Watch
-from mashday.faces.tui.desk import Asked, Desk, Save, Wait
+from mashday.faces.tui.desk import Desk
 from mashday.faces.tui.keys import remapped
 from mashday.faces.tui.screen import OwnScreen
 from mashday.faces.tui.terminal import draws_beyond_ascii
@@ -20,6 +21,7 @@ from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 
 TICK_SECONDS = 0.25
+PATIENCE_SECONDS = 5.0
 Result = TypeVar("Result")
 
 
@@ -70,6 +72,7 @@ class BoardApp(OwnScreen):
         self._ticks = ticks
         self._threads = threads and desk.rehearsal is None
         self._lock = asyncio.Lock()
+        self._left_at: float | None = None
 
     def mounted(self) -> None:
         """Starts the tick."""
@@ -88,31 +91,44 @@ class BoardApp(OwnScreen):
         self._after()
 
     def _after(self) -> None:
-        if self.desk.leaving:
-            self.leave()
+        if self._leaves():
             return
         self.repaint()
         if self.desk.outbox:
             self._hand_over()
 
     def tick(self) -> None:
-        """The day first (what is due, what begins by itself, the bell), then the picture of it."""
+        """The day first (what is due, what begins by itself), then the picture of it and the bell."""
+        now = self._seconds()
         if self.lookout is not None:
             self.lookout.beat = time.monotonic()
-        self._guarded(partial(self.desk.tick, self._seconds()))
-        if self.desk.leaving:
-            self.leave()
+        self._guarded(partial(self.desk.tick, now))
+        if self._leaves():
             return
-        self._hand_over()
+        if self._guarded(self.desk.has_business):
+            self._hand_over()
         self.repaint()
-        self._ring()
+        self._ring(now)
+
+    def _leaves(self) -> bool:
+        """Ends the screen if that is wanted, once what was entered is written or the disk takes too long."""
+        if not self.desk.leaving:
+            return False
+        now = self._seconds()
+        if self._left_at is None:
+            self._left_at = now
+        if (self.desk.outbox or self._lock.locked()) and now - self._left_at < PATIENCE_SECONDS:
+            self._hand_over()
+            return False
+        self.leave()
+        return True
 
     def _hand_over(self) -> None:
         if not self._lock.locked():
             self.run_worker(self.pump(), exit_on_error=True)
 
     async def pump(self) -> None:
-        """Asks the session what is in the outbox, in order, then lets time act; one at a time.
+        """Asks the session what is in the outbox, in order, then lets time act; one pump at a time.
 
         It runs beside the screen, so that a slow disk stops no clock. A fault in it is noted and never ends
         the day: what could not be carried out is told as not entered.
@@ -165,14 +181,15 @@ class BoardApp(OwnScreen):
         if not self.backed_up():
             self._guarded(lambda: self.board.show(self.desk.shown(self.desk.view())))
 
-    def _ring(self) -> None:
-        due = self._sounds and self._bell.rings(self.board.shown.view.calls, self._seconds())
+    def _ring(self, now: float) -> None:
+        due = self._sounds and self._bell.rings(self.board.shown.view.calls, now)
         if due and not self.backed_up():
             self.bell()
 
-    def _guarded(self, job: Callable[[], None]) -> None:
-        """Does a job of the screen; a fault in it is noted and never ends the day."""
+    def _guarded(self, job: Callable[[], Result]) -> Result | None:
+        """What a job of the screen gives; a fault in it is noted and never ends the day."""
         try:
-            job()
+            return job()
         except Exception as fault:  # the day goes on, the fault is in the note
             self.crash_note.write(fault)
+            return None

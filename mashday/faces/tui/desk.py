@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from mashday.engine import calls, intents
 from mashday.engine import facts as f
+from mashday.engine.decide import by_itself
+from mashday.engine.state import State
 from mashday.faces import telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.tui import keys as table
 from mashday.faces.tui import pages
-from mashday.faces.tui.entry import KeyGuard, NumberEntry
+from mashday.faces.tui.asked import Asked, Save, Wait
+from mashday.faces.tui.entry import KeyGuard, LineEntry, NumberEntry
 from mashday.faces.tui.keyline import hints
 from mashday.faces.tui.paint import Shown
 from mashday.faces.view import View
@@ -26,35 +28,19 @@ from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
+ENTER = ("enter", "ctrl+j")
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
 MESSAGE_SECONDS = 60.0
+VIEWS_A_SECOND = 2
+"""A view is reckoned anew that often: what is due shows within 0.75 s with a tick of a quarter second."""
 AHEAD_MINUTES = 5.0
 FARTHEST_AHEAD_MINUTES = 24.0 * 60.0
-LONGEST_LINE = 400
 NAVIGATION = frozenset(
     {"home", "end", "up", "down", "left", "right", "pageup", "pagedown", "insert", "delete", "kp_begin"}
 )
-SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}
 ANSWERED_BY_NUMBER = (intents.TakeReading, intents.AddWater, intents.GiveAmount, intents.Correct)
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
-
-
-@dataclass(frozen=True, slots=True)
-class Save:
-    """The whole day is to be written to this folder."""
-
-    folder: str
-
-
-@dataclass(frozen=True, slots=True)
-class Wait:
-    """The rehearsal's clock is to be moved on."""
-
-    minutes: float
-
-
-Asked = intents.Intent | Save | Wait
 
 
 class Desk:
@@ -78,17 +64,16 @@ class Desk:
         self.leaving = False
         self.message = ""
         self.doubt = ""
-        self.typing: str | None = None
-        self.page_title = ""
-        self.page_top = 0
+        self.line: LineEntry | None = None
+        self.page = pages.OpenPage()
         self.saving = False
-        self._page: Callable[[], pages.Page] = tuple
         self._snoozing = False
         self._pending: str | None = None
         self._leave_asked = -1e9
         self._now = 0.0
         self._said_at = 0.0
         self._typed = ""
+        self._seen: tuple[State, tuple[object, ...], View] | None = None
         self._acts: dict[str, Callable[[], None]] = {
             "commit": self._commit,
             "ok": self._ok,
@@ -128,12 +113,12 @@ class Desk:
         """Takes one key pressed at `now` seconds of the screen's own clock."""
         self._now = now
         waiting, self._pending = self._pending, None
-        writes = self.typing is not None and key not in ("enter", "ctrl+j")
+        writes = self.line is not None and key not in ENTER
         if self.guard.drops(now) and not writes:
             self.say("Too many keys at once; none of them was taken.")
             return
-        if self.typing is not None:
-            self._written(key, character)
+        if self.line is not None:
+            self._write_on(self.line, key, character)
             return
         name = table.name_of(self.keys, key, character)
         if waiting is not None and waiting == name == "quit":
@@ -145,7 +130,7 @@ class Desk:
         if character is not None and self.entry.feed(character, now):
             self._close()
             return
-        if self.page_title and self._paged(key, name):
+        if self.page.title and self._paged(key, name):
             return
         self._act(key, name)
 
@@ -153,8 +138,8 @@ class Desk:
         """Takes pasted text: into the line being written, else as the number being typed."""
         self._now = now
         pasted = cleaned(text, 200)
-        if self.typing is not None:
-            self.typing = (self.typing + pasted)[:LONGEST_LINE]
+        if self.line is not None:
+            self.line.feed(pasted)
         elif not self._takes_whole(pasted):
             self.entry.clear()
             self.say(f"Not taken: that was no number. {self._named('word')} opens a line for words.")
@@ -170,7 +155,7 @@ class Desk:
             self._acts[name]()
         if self.entry.stale(now):
             self.say(f"{self.entry.aside} set aside, not lost: {self._named('recall')} takes it up again.")
-        if self.message and now - self._said_at >= MESSAGE_SECONDS:
+        if self.message and self.line is None and now - self._said_at >= MESSAGE_SECONDS:
             self.message = ""
 
     # What comes of it
@@ -329,23 +314,18 @@ class Desk:
         return True
 
     def _write(self, text: str) -> None:
-        self.typing = text
+        self.line = LineEntry(text)
         self.say("Enter takes the line, Esc leaves it.")
 
-    def _written(self, key: str, character: str | None) -> None:
-        assert self.typing is not None
-        if key in ("enter", "ctrl+j"):
-            line, self.typing, self.message = self.typing, None, ""
-            if line.strip():
-                self._line(line)
+    def _write_on(self, line: LineEntry, key: str, character: str | None) -> None:
+        if key in ENTER:
+            self.line, self.message = None, ""
+            if line.text.strip():
+                self._line(line.text)
         elif key in ("escape", "ctrl+c", "ctrl+q"):
-            self.typing, self.message = None, ""
-        elif key == "backspace":
-            self.typing = self.typing[:-1]
-        elif key == "ctrl+u":
-            self.typing = ""
-        elif character is not None and character.isprintable() and len(self.typing) < LONGEST_LINE:
-            self.typing += character
+            self.line, self.message = None, ""
+        else:
+            line.key(key, character)
 
     def _wrong(self) -> None:
         if self.entry.text or self.entry.prefix:
@@ -394,42 +374,47 @@ class Desk:
 
     # Pages
 
-    def _open(self, title: str, page: Callable[[], pages.Page]) -> None:
-        self.page_title, self._page, self.page_top = title, page, 0
+    def _open(self, title: str, lines: Callable[[], pages.Page]) -> None:
+        self.page = pages.OpenPage(title, lines)
 
     def _open_log(self) -> None:
         written = pages.so_far(self.session)
         self._open("The day so far", lambda: written)
 
     def _close(self) -> None:
-        self.page_title = ""
+        self.page = pages.OpenPage()
         self.message = ""
 
     def _paged(self, key: str, name: str | None) -> bool:
-        """Scrolls or leaves the page; false if the key is to act as on the board, with the page closed."""
+        """Scrolls or leaves the page; false if the key is to act as on the board."""
         calling = any(not call.acknowledged for call in self.view().calls)
-        if key in SCROLLS:
-            self.page_top = max(0, self.page_top + SCROLLS[key])
-            return True
         if name in ("commit", "ok") and calling:
             return False
-        if name == "ok":
-            self.page_top += SCROLLS["pagedown"]
+        if self.page.scrolled("pagedown" if name == "ok" else key):
             return True
-        title = self.page_title
+        title = self.page.title
         self._close()
         if name is None or name in ("commit", "wrong", "erase") or table.of(self.keys, name).calm:
             return True
         self._act(key, name)
-        if self.page_title == title:
+        if self.page.title == title:
             self._close()
         return True
 
     # What is shown
 
     def view(self) -> View:
-        """The view of the session now."""
-        return telling.view_of(self.session, self.rehearsal, doubt=self.doubt)
+        """The view of the session now; the same one within half a second in which nothing happened."""
+        session = self.session
+        state, moment = session.state, (self.doubt, session.not_saved, int(session.t() * VIEWS_A_SECOND))
+        if self._seen is None or self._seen[0] is not state or self._seen[1] != moment:
+            self._seen = state, moment, telling.view_of(session, self.rehearsal, doubt=self.doubt)
+        return self._seen[2]
+
+    def has_business(self) -> bool:
+        """True if something is to be asked of the session, or a step is to begin now by itself."""
+        session = self.session
+        return bool(self.outbox) or bool(by_itself(session.schedule, session.state, session.t()))
 
     def shown(self, view: View) -> Shown:
         """All that stands on the screen."""
@@ -439,10 +424,10 @@ class Desk:
             entry_label=self._entry_label(view),
             message=self.message,
             hints=hints(self.keys, view, rehearsed=self.rehearsal is not None),
-            page_title=self.page_title,
-            page=self._page() if self.page_title else (),
-            page_top=self.page_top,
-            typing=self.typing,
+            page_title=self.page.title,
+            page=self.page.lines(),
+            page_top=self.page.top,
+            typing=self.line.text if self.line is not None else None,
             ascii_only=self.ascii_only,
             keys=self.keys,
         )

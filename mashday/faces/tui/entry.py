@@ -1,10 +1,11 @@
-"""Typing without a cursor: the number being typed, and the guard against a cat or a spoon."""
+"""Typing without a field: the number and the line being typed, and the guard against a cat or a spoon."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
 LONGEST = 24
+LONGEST_LINE = 400
 SET_ASIDE_SECONDS = 20.0
 UNIT_WORDS = ("c", "f", "l", "p", "sg", "bx", "gal", "qt", "pt", "cup", "ml", "kg", "g", "lb", "min", "at")
 """What may follow a number, letter by letter; "at" stands before the temperature of a sample or of water."""
@@ -79,6 +80,29 @@ class NumberEntry:
             return False
         self.text, self.aside, self.touched = self.aside, "", now
         return True
+
+
+@dataclass(slots=True)
+class LineEntry:
+    """The line of words being typed; it grows and shrinks at its end."""
+
+    text: str = ""
+
+    def feed(self, text: str) -> None:
+        """Adds text without anything a terminal could act on, as far as there is room."""
+        self.text += "".join(character for character in text if character.isprintable())
+        self.text = self.text[:LONGEST_LINE]
+
+    def key(self, key: str, character: str | None) -> None:
+        """Takes one key: a character, Backspace for the last one, Ctrl+W for a word, Ctrl+U for all."""
+        if key == "backspace":
+            self.text = self.text[:-1]
+        elif key == "ctrl+w":
+            self.text = self.text.rstrip().rpartition(" ")[0]
+        elif key == "ctrl+u":
+            self.text = ""
+        elif character is not None:
+            self.feed(character)
 
 
 @dataclass(slots=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
 from mashday.engine.state import State, evolve
 from mashday.faces import telling
@@ -14,6 +15,28 @@ from mashday.faces.view import View
 from mashday.session.session import Session
 
 Page = tuple[str, ...]
+SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}
+
+
+def nothing() -> Page:
+    """The lines of no page."""
+    return ()
+
+
+@dataclass(slots=True)
+class OpenPage:
+    """The page over the board and how far it is scrolled; none while the title is empty."""
+
+    title: str = ""
+    lines: Callable[[], Page] = nothing
+    top: int = 0
+
+    def scrolled(self, key: str) -> bool:
+        """Scrolls by this key; false if it scrolls nothing."""
+        if key not in SCROLLS:
+            return False
+        self.top = min(max(0, self.top + SCROLLS[key]), len(self.lines()))
+        return True
 
 
 def page(lines: Iterable[str]) -> Page:

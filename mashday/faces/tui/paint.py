@@ -44,7 +44,7 @@ class Shown:
     page: tuple[str, ...] = ()
     page_top: int = 0
     page_keeps: int | None = None
-    page_foot: str = "arrows, Page keys: on and back; Esc: to the day"
+    page_foot: str = "arrows, Page keys: scroll; Esc: back"
     typing: str | None = None
     ascii_only: bool = False
     keys: tuple[Key, ...] = KEYS

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from mashday.engine import intents
-from mashday.faces.tui.desk import Save
+from mashday.faces.tui.asked import Save
 
 Days = Callable[[str], Any]
 
@@ -391,7 +391,7 @@ def test_every_word_of_the_line_mode_can_be_typed(day: Days, line: str, kind: ty
 def test_a_line_can_be_left(day: Days) -> None:
     at = day("resting")
     at.type(":abort", "escape")
-    assert at.desk.typing is None
+    assert at.desk.line is None
     assert not at.desk.outbox
 
 
@@ -432,13 +432,13 @@ def test_a_page_opens_by_its_key_and_goes_by_the_same_or_by_escape(
         assert title in text
         assert word in text
         at.press(leave)
-        assert at.desk.page_title == ""
+        assert at.desk.page.title == ""
 
 
 def test_a_step_key_on_a_page_only_closes_it(day: Days) -> None:
     at = day("resting")
     at.press("?", "+")
-    assert at.desk.page_title == ""
+    assert at.desk.page.title == ""
     at.wait(1.0)
     assert at.desk.doubt == ""
     assert at.session.state.step == 4
@@ -463,7 +463,7 @@ def test_a_page_scrolls(day: Days) -> None:
     first = at.screen()
     at.press("pageup")
     assert at.screen() != first
-    assert at.desk.page_top == 0
+    assert at.desk.page.top == 0
 
 
 # Leaving

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mashday.faces.tui.entry import KeyGuard, NumberEntry
+from mashday.faces.tui.entry import KeyGuard, LineEntry, NumberEntry
 
 
 def typed(text: str, entry: NumberEntry | None = None) -> NumberEntry:
@@ -82,3 +82,24 @@ def test_a_burst_is_dropped_and_all_is_quiet_for_a_second_after_it() -> None:
 def test_quick_typing_is_no_burst() -> None:
     guard = KeyGuard()
     assert not any(guard.drops(0.06 * place) for place in range(60))
+
+
+def test_a_line_grows_and_shrinks_at_its_end() -> None:
+    line = LineEntry("note ")
+    for character in "lid off":
+        line.key(character, character)
+    line.key("left_shift", None)
+    line.key("enter", "\r")
+    assert line.text == "note lid off"
+    line.key("backspace", "\x7f")
+    line.key("ctrl+w", "\x17")
+    assert line.text == "note lid"
+    line.key("ctrl+u", "\x15")
+    assert line.text == ""
+
+
+def test_a_pasted_line_loses_what_a_terminal_would_act_on_and_has_an_end() -> None:
+    line = LineEntry()
+    line.feed("a\x1b[2Jb\nc" * 200)
+    assert line.text.startswith("a[2Jbca[2Jbc")
+    assert len(line.text) == 400  # derived: LONGEST_LINE
