@@ -16,6 +16,9 @@ from mashday.science import alcohol, gravity, volumes, water
 BOILED_OFF_LITRES_PER_HOUR = 3.0
 """Evaporation of an open boil where no heater is known. Common practice, no source."""
 
+STRONGEST_SHARE = 0.4
+"""Share of extract beyond which no wort is reckoned: SPS-4 is used to 45 Plato. Judgement."""
+
 UNBOILED_TRUE_FERMENTATION = 0.84
 """True degree of fermentation of an unboiled malt wash, middle of the range 0.80 to 0.88 distillers
 work with. Common practice, no source."""
@@ -48,7 +51,7 @@ def mean_moisture(grains: pot.Grains) -> float:
 
 def is_mash(inside: pot.Contents) -> bool:
     """True if there is grain and water enough for an extract balance."""
-    return bool(inside.grains) and 0.3 <= inside.thickness <= 40.0
+    return bool(inside.grains) and volumes.THICKNESS_REFUSED <= inside.thickness <= 40.0
 
 
 def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
@@ -128,7 +131,7 @@ def expected(schedule: Schedule, state: State, conversion: float) -> Yield | Non
 def _finished(schedule: Schedule, first: float, runs_off: float, extract_kg: float, wash_kg: float) -> Yield:
     boil = pot.first_step(schedule, Boil)
     if boil is not None:
-        wash_kg = max(wash_kg - boiled_off_kg(schedule, boil), extract_kg * 1.6)
+        wash_kg = max(wash_kg - boiled_off_kg(schedule, boil), extract_kg / STRONGEST_SHARE)
     plato = 100.0 * extract_kg / wash_kg if wash_kg else 0.0
     original = gravity.gravity(plato)
     litres = 1000.0 * wash_kg / gravity.sucrose_density(plato, 20.0)

@@ -11,6 +11,7 @@ from mashday.engine import contents as pot
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Rest, Schedule
 from mashday.science import heat, water
+from mashday.science.limits import OutOfRange
 
 LID_OFF_MINUTES = 3.0
 """How long the mash stands open while grain is stirred in. Common practice, no source."""
@@ -57,7 +58,7 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
     """What step `number` (a heat or a cool) has to reach so that the dough-in after it lands on target.
 
     None if no dough-in follows with only heats, cools, adds and checklists between, or if it brings no
-    grain.
+    grain. Its temperature may lie over boiling: then it cannot be done, and the plan says so.
     """
     dough_in = _dough_in_after(schedule, number)
     if dough_in is None:
@@ -75,16 +76,19 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
         return None
     grain_kj, grain_celsius = pot.grain_kj_per_k(grains), pot.mean_grain_celsius(grains)
     hydration, loss = pot.hydration_kj(grains), dough_in_loss_kj(schedule, target)
-    celsius = heat.strike_from_capacity(
-        target_celsius=target,
-        contents_kj_per_k=contents_kj,
-        grain_kj_per_k=grain_kj,
-        grain_celsius=grain_celsius,
-        hydration_kj=hydration,
-        vessel_kj_per_k=before.vessel_kj_per_k,
-        vessel_celsius=vessel,
-        loss_kj=loss,
-    )
+    try:
+        celsius = heat.strike_from_capacity(
+            target_celsius=target,
+            contents_kj_per_k=contents_kj,
+            grain_kj_per_k=grain_kj,
+            grain_celsius=grain_celsius,
+            hydration_kj=hydration,
+            vessel_kj_per_k=before.vessel_kj_per_k,
+            vessel_celsius=vessel,
+            loss_kj=loss,
+        )
+    except OutOfRange as beyond:
+        celsius = beyond.value
     return Strike(
         step=number,
         dough_in=dough_in,
@@ -134,7 +138,7 @@ def target_celsius(schedule: Schedule, state: State, number: int) -> float | Non
         return pot.boiling_celsius(schedule)
     if isinstance(step, Heat | Cool):
         plan = strike(schedule, state, number)
-        return plan.celsius if plan else None
+        return min(max(plan.celsius, 0.0), pot.boiling_celsius(schedule)) if plan else None
     return None
 
 

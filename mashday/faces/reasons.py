@@ -43,7 +43,7 @@ def _being_poured(now: Moment, offer: Offer) -> bool:
 
 def _strike(now: Moment, number: int) -> tuple[str, ...]:
     plan = landing.strike(now.schedule, now.state, number)
-    if plan is None:
+    if plan is None or not 0.0 < plan.celsius < pot.boiling_celsius(now.schedule):
         return ()
     return working.strike_working(
         target_celsius=plan.lands_at_celsius,

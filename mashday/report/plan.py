@@ -102,10 +102,9 @@ def _mash_rows(plan: Prospect, units: Units) -> list[str]:
         free = show(abs(mash.headroom_litres), "volume", units)
         fits = f"fits, {free} to the rim" if mash.fits else f"does not fit: {free} to the rim is too little"
         level = show(mash.in_pot_litres, "volume", units)
-        rows.append(
-            f"  {level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain"
-            f" ({show(mash.thickness, 'thickness', units)}); {fits}"
-        )
+        thickness = show(mash.thickness, "thickness", units)
+        rows.append(f"  {level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain, {thickness}")
+        rows.append(f"  {fits}")
         rows.append(
             f"  diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}; {plan.verdict.advice}"
         )
