@@ -75,7 +75,8 @@ class BoardApp(OwnScreen):
         self._left_at: float | None = None
 
     def mounted(self) -> None:
-        """Starts the tick."""
+        """Greets and starts the tick."""
+        self._guarded(partial(self.desk.greet, self._seconds()))
         if self._ticks:
             self.set_interval(TICK_SECONDS, self.tick)
         self.repaint()

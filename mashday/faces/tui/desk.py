@@ -107,6 +107,13 @@ class Desk:
             "quit": self._quit,
         }
 
+    def greet(self, now: float) -> None:
+        """Says how the day was taken up: how long it was away, and whether its last entry was torn."""
+        self._now = now
+        self.heard(self.session.state.log[-1:])
+        if self.session.torn is not None:
+            self.say(f"The last entry was not finished, enter it again: {self.session.torn} {self.message}")
+
     # What comes in
 
     def key(self, key: str, character: str | None, now: float) -> None:

@@ -75,7 +75,7 @@ def _page(shown: Shown, width: int, height: int) -> list[Row]:
     """A page of text under the head and the calls, so that nothing that is due hides behind it."""
     top: list[Row] = []
     if shown.view.time_of_day:
-        top = [panels.head(shown.view, width), *panels.banners(shown.view, width, max(1, height - 6))]
+        top = [panels.head(shown.view, width), *_banners(shown, width, max(1, height - 6))]
     bottom = _foot(shown, width, height) if shown.typing is not None or shown.entry else []
     top.append(filled(f" {shown.page_title}", width, "title"))
     pieces = [_page_lines(text, width - 2) for text in shown.page]
@@ -103,7 +103,7 @@ def _board(shown: Shown, width: int, height: int) -> list[Row]:
     view = shown.view
     bottom = _foot(shown, width, height)
     top = [panels.head(view, width), *_instruction(view, width, height)]
-    top += panels.banners(view, width, max(1, height // 6))
+    top += _banners(shown, width, max(1, height // 6))
     top = top[: max(1, height - len(bottom))]
     room = height - len(top) - len(bottom)
     middle = _clock(shown, width, height, room)
@@ -113,6 +113,10 @@ def _board(shown: Shown, width: int, height: int) -> list[Row]:
     rows = [*top, *middle, *lower]
     rows += [[] for _ in range(height - len(rows) - len(bottom))]
     return rows[: height - len(bottom)] + bottom
+
+
+def _banners(shown: Shown, width: int, room: int) -> list[Row]:
+    return panels.banners(shown.view, width, room, word_key=of(shown.keys, "word").first)
 
 
 def _instruction(view: View, width: int, height: int) -> list[Row]:

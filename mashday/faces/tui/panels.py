@@ -25,7 +25,7 @@ def head(view: View, width: int) -> Row:
         f" {view.step_number}/{view.step_count}  {view.step_title}" if view.step_number else f" {view.name}"
     )
     name = f"  {view.name}" if view.step_number else ""
-    state = {"held": "  HELD ", "complete": "  the day is over", "aborted": "  given up"}.get(view.phase, "")
+    state = {"held": "  HELD ", "complete": "  over", "aborted": "  given up"}.get(view.phase, "")
     right = f"{view.countdown + '   ' if view.countdown else ''}{view.time_of_day} "
     room = width - width_of([(step + state + right, "")]) - 1
     if room < 0:
@@ -37,14 +37,14 @@ def head(view: View, width: int) -> Row:
     return [*row, (" " * gap, ""), (right, "head")]
 
 
-def banners(view: View, width: int, room: int) -> list[Row]:
+def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
     """NOT SAVED, a doubt, and the calls that are on: each in reverse video and in words."""
     rows: list[Row] = []
     if view.not_saved:
-        text = f"NOT SAVED  {view.not_saved} Type : then save FOLDER"
+        text = f"NOT SAVED  {view.not_saved} Keep the day elsewhere: {word_key}save FOLDER"
         rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 2)]
     if view.doubt:
-        rows += [filled(f" {line}", width, "call") for line in fold(view.doubt, width - 2, 2)]
+        rows += [filled(f" {line}", width, "call") for line in fold(f"SURE?  {view.doubt}", width - 2, 2)]
     standing = [call for call in view.calls if not call.acknowledged]
     kept = standing[: max(1, min(MOST_CALLS, room - len(rows)))]
     rows += [_call(call, len(standing) - len(kept) if call is kept[-1] else 0, width) for call in kept]

@@ -527,6 +527,21 @@ def test_a_rehearsal_shows_its_thermometer_and_moves_ahead_by_a_key(day: Days) -
 # Words that stay
 
 
+def test_a_day_taken_up_again_says_how_long_it_was_away_and_what_was_torn(day: Days) -> None:
+    at = day("resting")
+    at.session.opened(away_seconds=720.0, how="exact")
+    at.session.torn = "a reading"
+    at.desk.greet(at.clock.elapsed())
+    assert "Back after 12 min; the clocks went on meanwhile." in at.desk.message
+    assert "not finished, enter it again: a reading" in at.desk.message
+
+
+def test_a_new_day_greets_in_silence(day: Days) -> None:
+    at = day("before")
+    at.desk.greet(at.clock.elapsed())
+    assert at.desk.message == ""
+
+
 def test_the_last_word_goes_after_a_minute(day: Days) -> None:
     at = day("resting")
     at.press("space")
