@@ -95,8 +95,8 @@ class Terminal:
         """Everything written from here up to this mark."""
         start, end = len(self.written), time.monotonic() + PATIENCE_SECONDS
         while mark not in self.written[start:]:
-            assert time.monotonic() < end, (mark, self.written[-2000:])
-            self.read(0.05)
+            stands = self.read(0.05)
+            assert stands and time.monotonic() < end, (mark, self.written[-2000:])
         return self.written[start:]
 
     def read(self, seconds: float) -> bool:
