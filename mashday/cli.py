@@ -53,7 +53,8 @@ def _carried_out(options: argparse.Namespace) -> int:
 
 def _failed(error: Exception) -> int:
     from mashday.schedule.door import BadSchedule
-    from mashday.session.journal import JournalFault, NoSession
+    from mashday.session.faults import JournalFault
+    from mashday.session.folder import NoSession
     from mashday.session.session import Unreadable
     from mashday.text import cleaned
 

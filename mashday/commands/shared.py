@@ -15,7 +15,7 @@ from mashday.report.words import summary_words
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.schedule.samples import find
-from mashday.session.journal import sessions_folder
+from mashday.session.folder import sessions_folder
 from mashday.session.session import moments
 
 DONE, NOT_DONE, REFUSED = 0, 1, 2

@@ -15,7 +15,7 @@ from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule
 from mashday.science import starch
 
 LONGEST_STRETCH_MINUTES = 240.0
-"""A mash that has stood this long at one temperature changes no more that a forecast would show. Judgement."""
+"""A mash that has stood this long at one temperature no longer changes in a forecast. Judgement."""
 
 RAISE_MINUTES = 8.0
 """Minutes a raise is taken to last in a forecast without a heater. Common practice, no source."""

@@ -23,7 +23,9 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
         if not 0.0 <= metric <= boiling + 2.0:
             shown = told(schedule, state, metric, "temperature")
             top = told(schedule, state, boiling, "temperature")
-            return f"{shown} cannot be: water freezes at one end and boils at {top} here. Read again and type the number."
+            return (
+                f"{shown} cannot be: here water is ice or steam (it boils at {top}). Read again and type it."
+            )
     if quantity == "gravity" and not 0.98 <= metric <= 1.2:
         return f"Gravity {metric:.3f} cannot be. Type it like 1.052, or 12.5 P."
     if quantity in ("volume", "added water") and not 0.0 < metric <= 1000.0:

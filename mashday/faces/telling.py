@@ -10,7 +10,7 @@ from mashday.faces.entries import reading_said
 from mashday.faces.moment import Moment
 from mashday.faces.view import View
 from mashday.quantities import show
-from mashday.session.journal import JournalFault
+from mashday.session.faults import JournalFault
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
 from mashday.text import cleaned

@@ -9,7 +9,8 @@ from mashday.engine.state import State
 from mashday.schedule.door import BadSchedule
 from mashday.schedule.model import Schedule
 from mashday.session.codec import BadEntry, UnknownKind
-from mashday.session.journal import JournalFault, NoSession, find_session, sessions_in
+from mashday.session.faults import JournalFault
+from mashday.session.folder import NoSession, find_session, sessions_in
 from mashday.session.session import Unreadable, look
 
 

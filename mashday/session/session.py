@@ -23,7 +23,9 @@ from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock, Opening, resumed_t
 from mashday.session.codec import Codec
-from mashday.session.journal import Journal, JournalFault, Recovered
+from mashday.session.faults import JournalFault
+from mashday.session.frames import Recovered
+from mashday.session.journal import Journal
 from mashday.text import slug
 
 SCHEMA = 1
@@ -245,6 +247,7 @@ def resume(path: Path, clock: Clock) -> Session:
     Raises Unreadable with one sentence if the file is damaged, newer than this version or finished, and
     Held or JournalFault if it is in use or cannot be written.
     """
+    refuse_newer(Journal.read(path), path)
     journal, recovered = Journal.open(path)
     try:
         session = _resumed(journal, recovered, clock)
@@ -255,7 +258,8 @@ def resume(path: Path, clock: Clock) -> Session:
 
 
 def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
-    refuse_unreadable(recovered, journal.path)
+    if recovered.damage is not None:
+        raise Unreadable(f"{recovered.damage} It can only be looked at.")
     entries = entries_of(recovered)
     schedule = schedule_of(recovered)
     session = Session(schedule, clock, header=recovered.header, journal=journal, entries=entries)
@@ -282,10 +286,8 @@ def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
     return session
 
 
-def refuse_unreadable(recovered: Recovered, path: Path) -> None:
-    """Raises Unreadable if the file is damaged or from a newer version."""
-    if recovered.damage is not None:
-        raise Unreadable(f"{path.name}: {recovered.damage}. It is opened for reading only.")
+def refuse_newer(recovered: Recovered, path: Path) -> None:
+    """Raises Unreadable if the file is of a newer version, before anything of it is touched."""
     schema = recovered.header.get("schema")
     if not isinstance(schema, int) or schema > SCHEMA:
         raise Unreadable(f"{path.name} was written by a newer mashday ({recovered.header.get('app')}).")
@@ -294,7 +296,5 @@ def refuse_unreadable(recovered: Recovered, path: Path) -> None:
 def look(path: Path) -> tuple[Schedule, State, Recovered]:
     """The day in this file, for reading only."""
     recovered = Journal.read(path)
-    schema = recovered.header.get("schema")
-    if not isinstance(schema, int) or schema > SCHEMA:
-        raise Unreadable(f"{path.name} was written by a newer mashday ({recovered.header.get('app')}).")
+    refuse_newer(recovered, path)
     return schedule_of(recovered), replay(entries_of(recovered)), recovered

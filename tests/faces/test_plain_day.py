@@ -12,7 +12,7 @@ from mashday.engine import facts as f
 from mashday.faces.plain import PlainFace, run
 from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
-from mashday.session.journal import Disk
+from mashday.session.disk import Disk
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin
 

@@ -17,17 +17,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mashday.session import journal as journal_module
-from mashday.session.journal import (
-    BackupFault,
-    Disk,
-    Journal,
-    JournalFault,
-    NoSession,
-    find_session,
-    sessions_folder,
-    sessions_in,
-)
+from mashday.session import frames
+from mashday.session.disk import Disk
+from mashday.session.faults import BackupFault, JournalFault
+from mashday.session.folder import NoSession, find_session, sessions_folder, sessions_in
+from mashday.session.journal import Journal
 
 DAY = date(2026, 10, 3)
 AT = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)
@@ -196,7 +190,7 @@ def test_a_header_holds_a_schedule_of_256_kib_and_not_much_more(tmp_path: Path) 
 
 def test_a_full_session_file_is_closed_for_good(day: Journal, monkeypatch: pytest.MonkeyPatch) -> None:
     day.append([entry(1)])
-    monkeypatch.setattr(journal_module, "LARGEST_FILE_BYTES", day.path.stat().st_size + 20)
+    monkeypatch.setattr(frames, "LARGEST_FILE_BYTES", day.path.stat().st_size + 20)
     with pytest.raises(JournalFault, match="the session file is full"):
         day.append([entry(2)])
     assert day.fault is not None

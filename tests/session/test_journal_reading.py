@@ -15,7 +15,10 @@ from typing import Any
 import pytest
 import tomli_w
 
-from mashday.session.journal import Disk, Journal, JournalFault, Recovered
+from mashday.session.disk import Disk
+from mashday.session.faults import JournalFault
+from mashday.session.frames import Recovered
+from mashday.session.journal import Journal
 
 DAY = date(2026, 10, 3)
 AT = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)

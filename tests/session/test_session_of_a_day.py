@@ -12,7 +12,9 @@ from mashday.engine import calls, intents
 from mashday.engine import facts as f
 from mashday.schedule.samples import sample_names, sample_text
 from mashday.session.clock import VirtualClock
-from mashday.session.journal import Disk, Held, Journal, JournalFault
+from mashday.session.disk import Disk
+from mashday.session.faults import Held, JournalFault
+from mashday.session.journal import Journal
 from mashday.session.library import days, meant
 from mashday.session.rehearsal import whole_day
 from mashday.session.session import Session, Unreadable, begin, look, resume

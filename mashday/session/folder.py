@@ -1,0 +1,67 @@
+"""The folder of the session files: where it is, what lies in it, which file a name means."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from contextlib import suppress
+from pathlib import Path
+
+import platformdirs
+
+from mashday.session.faults import shown
+from mashday.text import nearest, quoted
+
+_SESSION_NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-[a-z0-9-]+\.toml")
+
+
+class NoSession(LookupError):
+    """No session, or more than one, answers to a name; the text is a sentence for the person."""
+
+
+def sessions_folder(override: str | None) -> Path:
+    """The folder of the session files: the option, else MASHDAY_SESSIONS, else the user's data folder."""
+    chosen = override or os.environ.get("MASHDAY_SESSIONS")
+    if chosen:
+        return Path(chosen).expanduser()
+    return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
+
+
+def sessions_in(folder: Path) -> tuple[Path, ...]:
+    """The session files of a folder, the latest first: by the day in the name, then the last writing."""
+    found = []
+    for path in folder.glob("*.toml"):
+        named = _SESSION_NAME.fullmatch(path.name)
+        with suppress(OSError):
+            state = os.lstat(path)
+            if named and stat.S_ISREG(state.st_mode) and state.st_size:
+                found.append((named[1], state.st_mtime_ns, path))
+    return tuple(path for *_, path in sorted(found, reverse=True))
+
+
+def find_session(folder: Path, name: str | None) -> Path:
+    """The session file meant: a path, a name or its beginning, or (None) the latest.
+
+    NoSession if there is none, or if a beginning fits several.
+    """
+    known = sessions_in(folder)
+    if name is None:
+        if not known:
+            raise NoSession(f"There is no session in {shown(folder)}.")
+        return known[0]
+    if os.path.isfile(name):
+        return Path(name)
+    exact = [path for path in known if name in (path.stem, path.name)]
+    fitting = exact or [path for path in known if path.name.startswith(name)]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        several = ", ".join(path.stem for path in fitting[:6])
+        more = f" and {len(fitting) - 6} more" if len(fitting) > 6 else ""
+        raise NoSession(f"{quoted(name)} fits several sessions: {several}{more}. Give more of the name.")
+    near = nearest(name, [path.stem for path in known])
+    if near is not None:
+        raise NoSession(f"No session is called {quoted(name)}. Is {near} meant?")
+    latest = f" The latest is {known[0].stem}." if known else ""
+    raise NoSession(f"No session in {shown(folder)} is called {quoted(name)}.{latest}")
