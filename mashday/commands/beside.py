@@ -96,6 +96,8 @@ def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
         session.send(ChooseUnits(options.units))
     try:
         code = _plainly(session, rehearsal) if options.plain else _on_screen(session, rehearsal)
+        if code >= 128:
+            return code
         print(
             shared.summary_text(
                 session.schedule, session.state, rehearsed=session.rehearsed, units=options.units
