@@ -149,7 +149,8 @@ def _step_rows(plan: Prospect, units: Units, begins: datetime | None) -> list[st
         if begins is not None:
             when = f"{begins + timedelta(minutes=step.starts_minute):%H:%M}"
         else:
-            when = f"{step.starts_minute // 60:.0f}:{step.starts_minute % 60:02.0f} h"
+            hours, minutes = divmod(round(step.starts_minute), 60)
+            when = f"{hours}:{minutes:02d} h"
         target = "-" if step.target_celsius is None else show(step.target_celsius, "temperature", units)
         title = cleaned(step.title, 60)[:34]
         rows.append(f"{step.number:2d} {title:<34} {when:>8} {_minutes(step.minutes):>9} {target:>10}")

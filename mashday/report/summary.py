@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 
-from mashday.engine import asks, conversion, extract, landing, timetable
 from mashday.engine import contents as pot
+from mashday.engine import conversion, extract, landing, timetable
 from mashday.engine import facts as f
 from mashday.engine.state import Offer, Reading, State
 from mashday.quantities import Units
-from mashday.schedule.model import DoughIn, Schedule, Separate
+from mashday.schedule.model import Boil, DoughIn, Schedule, Separate
 from mashday.science import water
+from mashday.science.limits import OutOfRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,23 +271,37 @@ def _converted(schedule: Schedule, state: State) -> float:
 
 
 def _measured(schedule: Schedule, state: State) -> Sugar:
-    first = _last(schedule, state, "gravity", ("mash", "wort"))
-    wash_gravity = _last(schedule, state, "gravity", ("wash",))
-    litres = _last(schedule, state, "volume", ("wash",))
-    if litres is None:
-        litres = _last(schedule, state, "volume", ("wort",))
-    converted = None
+    first = _first_runnings(schedule, state)
+    wash_gravity = _last(state, "gravity", "wash")
+    litres = _last(state, "volume", "wash")
+    if litres is None and pot.first_step(schedule, Boil) is None:
+        litres = _last(state, "volume", "wort")
+    return Sugar(first, wash_gravity, litres, _measured_conversion(schedule, state, first))
+
+
+def _first_runnings(schedule: Schedule, state: State) -> float | None:
+    """The first gravity of the separation, before anything is rinsed or boiled; else the last of the mash."""
+    number = pot.first_step(schedule, Separate)
+    for reading in state.valid("gravity", number) if number is not None else ():
+        if not reading.fact.assumed:
+            return reading.metric
+    return _last(state, "gravity", "mash")
+
+
+def _measured_conversion(schedule: Schedule, state: State, first: float | None) -> float | None:
+    """The fraction converted by the gravity of the first runnings; None where no balance can be drawn."""
     number = pot.first_step(schedule, Separate) or pot.first_step(schedule, DoughIn)
-    if first is not None and number is not None:
-        mash = pot.contents(schedule, state, number)
-        if extract.is_mash(mash):
-            converted = extract.conversion_from(mash, first)
-    return Sugar(first, wash_gravity, litres, converted)
+    if first is None or number is None:
+        return None
+    mash = pot.contents(schedule, state, number)
+    try:
+        return extract.conversion_from(mash, first) if extract.is_mash(mash) else None
+    except OutOfRange:
+        return None
 
 
-def _last(schedule: Schedule, state: State, quantity: f.Quantity, subjects: tuple[str, ...]) -> float | None:
+def _last(state: State, quantity: f.Quantity, subject: f.Subject) -> float | None:
     for reading in reversed(state.valid(quantity)):
-        subject = reading.fact.subject or asks.subject(schedule, reading.step)
-        if subject in subjects and not reading.fact.assumed:
+        if reading.fact.subject == subject and not reading.fact.assumed:
             return reading.metric
     return None

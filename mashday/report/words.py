@@ -66,8 +66,8 @@ def _head(made: Summary) -> str:
         rows.append("A rehearsed day, beside a simulated pot.")
     if made.started is not None:
         end = made.ended or made.at(made.log[-1].t if made.log else made.started_t)
-        took = (end - made.started).total_seconds() / 60.0
-        hours = f"{took // 60:.0f} h {took % 60:02.0f} min"
+        whole_hours, minutes = divmod(round((end - made.started).total_seconds() / 60.0), 60)
+        hours = f"{whole_hours} h {minutes:02d} min"
         rows.append(f"{ending}. {made.started:%Y-%m-%d}, {made.started:%H:%M} to {end:%H:%M} ({hours}).")
     else:
         rows.append(f"{ending}.")
@@ -102,10 +102,11 @@ def reading_words(reading: Reading, units: Units) -> str:
     if fact.celsius is not None:
         return show(fact.celsius, "temperature", units)
     if fact.gravity is not None:
+        read = f"{fact.value:.3f}" if fact.unit == "SG" else f"{fact.value:.1f} {cleaned(fact.unit, 10)}"
         if fact.sample_celsius is None:
-            return f"{fact.gravity:.4f}"
+            return f"{fact.gravity:.4f}" if fact.unit == "SG" else f"{fact.gravity:.4f}, read as {read}"
         sample = show(fact.sample_celsius, "temperature", units)
-        return f"{fact.gravity:.4f}, read as {fact.value:.3f} at {sample}"
+        return f"{fact.gravity:.4f}, read as {read} at {sample}"
     if fact.litres is not None:
         return show(fact.litres, "volume", units)
     return f"pH {fact.ph:.2f}" if fact.ph is not None else cleaned(fact.typed, 60)
@@ -214,7 +215,8 @@ def _calls(made: Summary) -> list[str]:
 
 
 def _late(seconds: float) -> str:
-    return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds // 60:.0f} min {seconds % 60:02.0f} s"
+    whole = round(seconds)
+    return f"{whole} s" if whole < 120 else f"{whole // 60} min {whole % 60:02d} s"
 
 
 def _away(made: Summary) -> list[str]:
