@@ -260,3 +260,13 @@ def test_names_that_steer_a_terminal_never_reach_the_plan() -> None:
     told = plan_words(load(BARLEY.replace("pale barley malt", "[b]malt[/] %s \N{WARNING SIGN}")), "metric")
     assert "[b]malt[/] %s" in told
     assert all(character.isprintable() for character in told.replace("\n", ""))
+
+
+@pytest.mark.parametrize("minutes", [60.9, 60.99, 61.1])
+def test_no_step_begins_after_some_hours_and_sixty_minutes(minutes: float) -> None:
+    # The barley wash is at 58.7 minutes when its rest begins, so the step behind it begins near two hours.
+    told = plan_words(load(BARLEY.replace('time = "60 min"', f'time = "{minutes} min"')), "metric")
+    begun = re.findall(r"(\d+):(\d\d) h", told)
+    assert len(begun) == 9
+    assert all(int(minute) < 60 for _, minute in begun)
+    assert ("2", "00") in begun
