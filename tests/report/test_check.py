@@ -1,0 +1,173 @@
+"""Findings: what stops a day, what only wants a thought, and how both are told."""
+
+from __future__ import annotations
+
+import json
+from itertools import product
+
+import pytest
+from days import BARLEY
+
+from mashday.engine.prospect import prospect
+from mashday.engine.state import State
+from mashday.report.check import check_values, check_words, findings
+from mashday.schedule.door import BadSchedule, Problem, load
+from mashday.schedule.samples import sample_names, sample_text
+
+FILE_KEYS = ("file", "ok", "problems")
+PROBLEM_KEYS = ("severity", "key", "line", "found", "remedy")
+
+MAIZE = sample_text("sluice-maize")
+
+
+def found(text: str) -> list[tuple[str, str]]:
+    return [(problem.severity, problem.found) for problem in findings(load(text))]
+
+
+def bad(text: str) -> tuple[Problem, ...]:
+    with pytest.raises(BadSchedule) as caught:
+        load(text)
+    return tuple(caught.value.problems)
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_no_sample_has_an_error_or_a_remark(name: str) -> None:
+    assert found(sample_text(name)) == []
+
+
+def test_the_public_keys_are_there_for_sound_doubtful_and_broken_files() -> None:
+    results = (
+        ("sound.toml", ()),
+        ("small.toml", findings(load(BARLEY.replace('volume = "33 L"', 'volume = "17 L"')))),
+        ("broken.toml", bad(BARLEY.replace('kind = "rest"', 'kind = "rst"'))),
+    )
+    told = json.loads(json.dumps(check_values(results)))
+    assert [tuple(file) for file in told["files"]] == [FILE_KEYS] * 3
+    assert [file["ok"] for file in told["files"]] == [True, False, False]
+    for problem in [*told["files"][1]["problems"], *told["files"][2]["problems"]]:
+        assert tuple(problem) == PROBLEM_KEYS
+        assert problem["severity"] in ("error", "warning")
+        assert problem["found"] and problem["remedy"]
+
+
+def test_a_file_with_nothing_but_warnings_is_ok() -> None:
+    warned = findings(load(BARLEY.replace('water = "15 L"', 'water = "7 L"')))
+    assert {problem.severity for problem in warned} == {"warning"}
+    assert check_values([("thick.toml", warned)])["files"][0]["ok"] is True
+
+
+def test_a_problem_of_the_file_keeps_its_line_and_its_key() -> None:
+    problems = bad(BARLEY.replace('kind = "rest"', 'kind = "rst"').replace('"5 kg"', '"5 parsecs"'))
+    values = check_values([("broken.toml", problems)])["files"][0]["problems"]
+    lines = BARLEY.splitlines()
+    assert [(problem["key"], problem["line"]) for problem in values] == [
+        ("grain[1].mass", 1 + lines.index('mass = "5 kg"')),
+        ("step[4].kind", 1 + lines.index('kind = "rest"')),
+    ]
+
+
+def test_findings_are_one_line_each_with_the_file_before_them() -> None:
+    names = ("a.toml", "b.toml")
+    results = [(name, findings(load(BARLEY.replace('"33 L"', '"17 L"')))) for name in names]
+    told = check_words([*results, ("c.toml", ())])
+    assert told.endswith("\n")
+    assert all(line.startswith((*names, "c.toml: sound")) for line in told.splitlines())
+    assert told.count("\n") == sum(len(problems) for _, problems in results) + 1
+
+
+@pytest.mark.parametrize(
+    ("volume", "errors"),
+    # 18.62 L of mash at 65 degC, and 4 cm of free rim: 2.8 L in a pot as high as it is wide (derived)
+    [("18 L", 1), ("21 L", 1), ("22 L", 0), ("33 L", 0)],
+)
+def test_a_mash_needs_room_to_be_stirred(volume: str, errors: int) -> None:
+    problems = findings(load(BARLEY.replace('volume = "33 L"', f'volume = "{volume}"')))
+    assert [problem.severity for problem in problems] == ["error"] * errors
+    assert all("larger pot" in problem.remedy for problem in problems)
+
+
+@pytest.mark.parametrize(("celsius", "boils"), [("94 C", True), ("92 C", False)])
+def test_a_rest_that_boils_up_the_hill_is_an_error(celsius: str, boils: bool) -> None:
+    # library: water boils at 93.3 degC at 2000 m (ISO 2533 and IAPWS-IF97)
+    text = BARLEY.replace('tap = "12 C"', 'tap = "12 C"\naltitude = "2000 m"')
+    high = text.replace('kind = "rest"\ntarget = "63 C"', f'kind = "rest"\ntarget = "{celsius}"')
+    boiling = [problem for problem in findings(load(high)) if "boils here" in problem.found]
+    assert [problem.key for problem in boiling] == ["step[4].target"] * boils
+
+
+def test_the_worst_is_told_whole_when_several_things_are_wrong() -> None:
+    text = BARLEY.replace('water = "15 L"', 'water = "6.5 L"').replace('volume = "33 L"', 'volume = "9 L"')
+    text = text.replace('kind = "barley malt"', 'kind = "raw maize"')
+    told = " ".join(words for _, words in found(text))
+    for piece in ("fills", "thick", "Lintner", "raw"):
+        assert piece in told
+
+
+def test_raw_grain_is_forgiven_once_it_is_cooked() -> None:
+    assert found(MAIZE) == []
+    raw = BARLEY.replace('kind = "barley malt"', 'kind = "raw maize"')
+    assert any("needs cooking" in words for _, words in found(raw))
+    cooked = raw.replace('mass = "5 kg"', 'mass = "5 kg"\ncooked = true')
+    assert not any("needs cooking" in words for _, words in found(cooked))
+
+
+def test_a_check_of_us_units_speaks_them() -> None:
+    text = BARLEY.replace("format = 1", 'format = 1\nunits = "us"').replace(
+        'kind = "dough-in"\ntarget = "63 C"', 'kind = "dough-in"\ntarget = "76 C"'
+    )
+    assert ("warning", "dough-in at 168.8 F") in found(text)
+
+
+SMALLEST = 'format = 1\nname = "tea"\n[pot]\nvolume = "5 L"\n'
+
+
+@pytest.mark.parametrize(
+    "steps",
+    [
+        ("do",),
+        ("separate",),
+        ("rest", "separate"),
+        ("boil", "cool"),
+        ("starch-check", "raise", "mash-out"),
+        ("set-up", "pitch", "clean-up"),
+    ],
+)
+def test_a_day_without_grain_or_water_is_told_not_tripped_over(steps: tuple[str, ...]) -> None:
+    keys = {
+        "do": 'text = "Put the kettle on."',
+        "separate": 'by = "drained"',
+        "rest": 'target = "63 C"\ntime = "60 min"',
+        "boil": 'time = "60 min"',
+        "cool": 'target = "20 C"\nby = "standing"',
+        "raise": 'target = "66 C"',
+        "mash-out": 'target = "76 C"',
+        "pitch": 'yeast = "yeast"',
+    }
+    text = SMALLEST + "".join(f'[[step]]\nkind = "{step}"\n{keys.get(step, "")}\n' for step in steps)
+    try:
+        schedule = load(text)
+    except BadSchedule as refused:
+        assert all(problem.remedy for problem in refused.problems)
+        return
+    assert all(problem.found and problem.remedy for problem in findings(schedule))
+
+
+@pytest.mark.parametrize(
+    ("water", "target", "grain"),
+    list(product(["0.5 L", "5 L", "15 L", "60 L"], ["35 C", "63 C", "80 C"], ["0.2 kg", "5 kg", "30 kg"])),
+)
+def test_whatever_the_amounts_are_there_is_an_answer(water: str, target: str, grain: str) -> None:
+    text = BARLEY.replace('water = "15 L"', f'water = "{water}"').replace(
+        'mass = "5 kg"', f'mass = "{grain}"'
+    )
+    text = text.replace('kind = "dough-in"\ntarget = "63 C"', f'kind = "dough-in"\ntarget = "{target}"')
+    try:
+        schedule = load(text)
+    except BadSchedule as refused:
+        assert all(problem.line and problem.remedy for problem in refused.problems)
+        return
+    problems = findings(schedule)
+    assert all(problem.found and problem.remedy for problem in problems)
+    mash = prospect(schedule, State()).mash
+    assert mash is not None
+    assert mash.fits == (not any("fills" in problem.found for problem in problems))
