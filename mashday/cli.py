@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import signal
 import sys
@@ -30,6 +31,7 @@ A day begins with a schedule: a file of your own, or one of the samples by its n
 def main(arguments: list[str] | None = None) -> int:
     """Runs the command line and returns its exit code."""
     options = parser().parse_args(arguments)
+    _whatever_the_encoding()
     try:
         return _carried_out(options)
     except KeyboardInterrupt:
@@ -40,6 +42,13 @@ def main(arguments: list[str] | None = None) -> int:
         return DONE
     except Exception as error:
         return _failed(error)
+
+
+def _whatever_the_encoding() -> None:
+    """A letter that the terminal or pipe does not know, either way, is marked and ends nothing."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _carried_out(options: argparse.Namespace) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import signal
 import sys
+from io import StringIO
 from types import FrameType
 
 from mashday.commands import shared
@@ -124,7 +125,10 @@ def _plainly(session: Session, rehearsal: Rehearsal | None) -> int:
     for name in ("SIGTERM", "SIGHUP"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), stop)
-    return run_plain(session, stdin=sys.stdin, stdout=sys.stdout, rehearsal=rehearsal)
+    # A stream closed by whoever started the program is None (documentation of sys): nothing to hear or say.
+    return run_plain(
+        session, stdin=sys.stdin or StringIO(), stdout=sys.stdout or StringIO(), rehearsal=rehearsal
+    )
 
 
 def _on_screen(session: Session, rehearsal: Rehearsal | None) -> int:
