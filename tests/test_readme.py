@@ -11,7 +11,7 @@ import pytest
 from mashday.cli import parser
 from mashday.faces.lines import WORDS
 from mashday.faces.tui.keys import table
-from mashday.report.check import findings
+from mashday.report.feasibility import findings
 from mashday.schedule.door import load
 
 ROOT = Path(__file__).parents[1]

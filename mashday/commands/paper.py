@@ -6,7 +6,8 @@ import argparse
 import sys
 
 from mashday.commands import shared
-from mashday.report.check import check_values, check_words, findings
+from mashday.report.check import check_values, check_words
+from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
 from mashday.schedule.door import BadSchedule
 from mashday.session.library import meant

@@ -54,7 +54,6 @@ class Prospect:
     conversion_end: float
     expected: extract.Yield | None
     steps: tuple[StepOutlook, ...]
-    warnings: tuple[str, ...]
 
     @property
     def total_litres(self) -> float:
@@ -95,7 +94,6 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0) -> Prospect:
         conversion_end=end,
         expected=extract.expected(schedule, state, end),
         steps=_steps(schedule, state, t),
-        warnings=_warnings(schedule, strike, mash, diastatic, whole),
     )
 
 
@@ -145,55 +143,3 @@ def _steps(schedule: Schedule, state: State, t: float) -> tuple[StepOutlook, ...
         outlook.append(StepOutlook(number, step.kind, title, minute, minutes, target, how))
         minute += minutes
     return tuple(outlook)
-
-
-def _warnings(
-    schedule: Schedule,
-    strike: landing.Strike | None,
-    mash: Mash | None,
-    diastatic: float,
-    whole: pot.Contents,
-) -> tuple[str, ...]:
-    """What is not feasible about the day, each with what would do."""
-    found = []
-    boiling = pot.boiling_celsius(schedule)
-    if strike is not None and strike.celsius >= boiling:
-        found.append(
-            f"the strike water would need {strike.celsius:.1f} C, over boiling at {boiling:.1f} C:"
-            " take more water or a warmer start"
-        )
-    if mash is not None and not mash.fits:
-        need = mash.in_pot_litres + volumes.headroom_litres(schedule.pot.volume_litres)
-        found.append(
-            f"the mash fills {mash.in_pot_litres:.1f} L of a {schedule.pot.volume_litres:.1f} L pot and"
-            f" needs {need:.1f} L to be stirred: take less grain or water, or a larger pot"
-        )
-    thickest, thinnest = volumes.THICKNESS_USUAL
-    if mash is not None and not thickest <= mash.thickness <= thinnest:
-        kind = "thick to stir" if mash.thickness < thickest else "thin"
-        found.append(
-            f"{mash.thickness:.1f} L to the kilogram is {kind}: between {thickest:.1f} and"
-            f" {thinnest:.1f} L/kg works"
-        )
-    if whole.grains and diastatic < 30.0:
-        found.append(
-            f"the grist has about {diastatic:.0f} Lintner, too little enzyme to convert itself:"
-            " add malt or bottled enzyme"
-        )
-    found += _raw_grain(schedule, whole)
-    return tuple(found)
-
-
-def _raw_grain(schedule: Schedule, whole: pot.Contents) -> list[str]:
-    cooked = {
-        grain.name
-        for number, step in enumerate(schedule.steps, 1)
-        if step.kind == "cook"
-        for grain in schedule.grain_into(number)
-    }
-    return [
-        f"{grain.name} is raw and needs cooking before malt can convert it: add a cook step, or mark it"
-        " cooked = true if it is"
-        for grain, _ in whole.grains
-        if grain_table.kind(grain.kind).needs_cook and not grain.cooked and grain.name not in cooked
-    ]

@@ -6,16 +6,19 @@ import textwrap
 from datetime import datetime, time, timedelta
 from typing import Any
 
+from mashday.engine import contents as pot
 from mashday.engine.prospect import Prospect, StepOutlook, prospect
 from mashday.engine.state import State
 from mashday.quantities import Units, show
-from mashday.schedule.model import Pitch, Schedule
+from mashday.report.feasibility import findings
+from mashday.schedule.model import Pitch, Schedule, Separate
+from mashday.science import gravity, water, yeast
 from mashday.text import cleaned
 
 WIDTH = 80
 LAW = (
-    "This plan ends at the pitched wash. Distilling at home is forbidden or licensed in many places:"
-    " check your own law."
+    "Law: the plan stops where the yeast goes in. Making spirit at home needs a licence in many countries"
+    " and is forbidden in others (United States: 27 CFR 19.51). Ask what holds where you live."
 )
 
 
@@ -25,7 +28,7 @@ def plan_values(schedule: Schedule) -> dict[str, Any]:
     strike, mash, expected = plan.strike, plan.mash, plan.expected
     return {
         "strike": {
-            "water_litres": _rounded(strike.water_litres if strike else None, 2),
+            "water_litres": _rounded(_strike_litres(schedule, plan), 2),
             "water_celsius": _rounded(strike.celsius if strike else None, 2),
             "lands_at_celsius": _rounded(strike.lands_at_celsius if strike else None, 2),
         },
@@ -55,8 +58,22 @@ def plan_values(schedule: Schedule) -> dict[str, Any]:
         },
         "steps": [_step_values(step) for step in plan.steps],
         "ends_minute": _rounded(plan.ends_minute, 1),
-        "warnings": list(plan.warnings),
+        "warnings": _warnings(schedule, "metric"),
     }
+
+
+def _strike_litres(schedule: Schedule, plan: Prospect) -> float | None:
+    """Cold litres that are in the pot when the grain goes in; None without a strike."""
+    if plan.strike is None:
+        return None
+    before = pot.contents(schedule, State(), plan.strike.dough_in - 1)
+    return water.litres(before.water_kg, 20.0)
+
+
+def _warnings(schedule: Schedule, units: Units) -> list[str]:
+    """What was found about the day, in these units."""
+    shown = schedule.model_copy(update={"units": units})
+    return [f"{problem.found}: {problem.remedy}" for problem in findings(shown)]
 
 
 def _rounded(value: float | None, digits: int) -> float | None:
@@ -80,27 +97,32 @@ def plan_words(schedule: Schedule, units: Units, start: time | None = None, read
     rows = [f"PLAN  {cleaned(schedule.name, 60)}"]
     if schedule.notes:
         rows += textwrap.wrap(cleaned(schedule.notes), WIDTH)
-    rows += ["", *_mash_rows(plan, units), "", *_yield_rows(schedule, plan, units), ""]
-    rows += [*_step_rows(plan, units, _begins(plan, start, ready)), "", *_shopping_rows(schedule, units)]
-    if plan.warnings:
+    rows += ["", *_mash_rows(schedule, plan, units), "", *_yield_rows(schedule, plan, units), ""]
+    rows += [*_step_rows(plan, units, _begins(plan, start, ready)), ""]
+    rows += _shopping_rows(schedule, plan, units)
+    if warnings := _warnings(schedule, units):
         rows += ["", "MIND"]
-        for warning in plan.warnings:
+        for warning in warnings:
             rows += textwrap.wrap(warning, WIDTH, initial_indent="  - ", subsequent_indent="    ")
     rows += ["", *textwrap.wrap(LAW, WIDTH)]
     return "\n".join(rows) + "\n"
 
 
-def _mash_rows(plan: Prospect, units: Units) -> list[str]:
+def _mash_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
     rows = ["WATER AND MASH"]
-    strike, mash = plan.strike, plan.mash
-    if strike is not None:
+    strike, mash, litres = plan.strike, plan.mash, _strike_litres(schedule, plan)
+    if strike is not None and litres is not None:
         to = show(strike.celsius, "temperature", units)
         lands = show(strike.lands_at_celsius, "temperature", units)
-        what = show(strike.water_litres, "volume", units) if strike.water_litres else "what is in the pot"
+        cooked = pot.contents(schedule, State(), strike.dough_in - 1).grains
+        what = "the cooked mash" if cooked else show(litres, "volume", units)
         rows.append(f"  bring {what} to {to}; with the grain in it lands at {lands}")
     if mash is not None:
         free = show(abs(mash.headroom_litres), "volume", units)
-        fits = f"fits, {free} to the rim" if mash.fits else f"does not fit: {free} to the rim is too little"
+        fits = f"fits, {free} to the rim"
+        if not mash.fits:
+            over = mash.headroom_litres < 0.0
+            fits = f"does not fit: {free} {'more than the pot holds' if over else 'to the rim is too little'}"
         level = show(mash.in_pot_litres, "volume", units)
         thickness = show(mash.thickness, "thickness", units)
         rows.append(f"  {level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain, {thickness}")
@@ -111,9 +133,16 @@ def _mash_rows(plan: Prospect, units: Units) -> list[str]:
     whole = show(plan.total_litres, "volume", units)
     rows.append(
         f"  water in all {whole}: mash {show(plan.mash_litres, 'volume', units)},"
-        f" sparge {show(plan.sparge_litres, 'volume', units)}"
+        f" sparge {show(plan.sparge_litres, 'volume', units)}{_sparge_celsius(schedule, units)}"
     )
     return rows
+
+
+def _sparge_celsius(schedule: Schedule, units: Units) -> str:
+    for step in schedule.steps:
+        if isinstance(step, Separate) and step.sparge_litres and step.sparge_celsius is not None:
+            return f" at {show(step.sparge_celsius, 'temperature', units)}"
+    return ""
 
 
 def _yield_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
@@ -156,7 +185,10 @@ def _step_rows(plan: Prospect, units: Units, begins: datetime | None) -> list[st
         rows.append(f"{step.number:2d} {title:<34} {when:>8} {_minutes(step.minutes):>9} {target:>10}")
     end = plan.ends_minute
     if begins is not None:
-        rows.append(f"   done about {begins + timedelta(minutes=end):%H:%M}, {_minutes(end)} in all")
+        ends = begins + timedelta(minutes=end)
+        days = (ends.date() - begins.date()).days
+        later = {0: "", 1: " the day after"}.get(days, f" {days} days on")
+        rows.append(f"   done about {ends:%H:%M}{later}, {_minutes(end)} in all")
     else:
         rows.append(f"   done after about {_minutes(end)}")
     return rows
@@ -169,13 +201,18 @@ def _minutes(minutes: float) -> str:
     return f"{hours} h {rest:02d}"
 
 
-def _shopping_rows(schedule: Schedule, units: Units) -> list[str]:
+def _shopping_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
     rows = ["TO HAVE"]
     for grain in schedule.grains:
         rows.append(f"  {show(grain.mass_kg, 'mass', units):>9}  {cleaned(grain.name, 50)}")
     for step in schedule.steps:
         if isinstance(step, Pitch):
             rows.append(f"  {cleaned(step.amount or 'some', 9):>9}  {cleaned(step.yeast, 50)}")
+            if plan.expected is not None:
+                plato = max(0.0, gravity.plato(plan.expected.wash_gravity))
+                cells = yeast.cells_to_pitch(plan.expected.wash_litres, plato)
+                dry = f"{yeast.dry_yeast_grams(cells):.0f} g of dry yeast"
+                rows.append(f"{'':13}about {cells / 1e9:.0f} billion cells are wanted: about {dry}")
         elif step.kind == "add":
             rows.append(f"  {cleaned(step.amount or 'some', 9):>9}  {cleaned(step.what, 50)}")
     if schedule.spare is not None:

@@ -10,7 +10,8 @@ from days import BARLEY
 
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
-from mashday.report.check import check_values, check_words, findings
+from mashday.report.check import check_values, check_words
+from mashday.report.feasibility import findings
 from mashday.schedule.door import BadSchedule, Problem, load
 from mashday.schedule.samples import sample_names, sample_text
 
@@ -171,3 +172,79 @@ def test_whatever_the_amounts_are_there_is_an_answer(water: str, target: str, gr
     mash = prospect(schedule, State()).mash
     assert mash is not None
     assert mash.fits == (not any("fills" in problem.found for problem in problems))
+
+
+def keyed(text: str) -> list[tuple[str, str]]:
+    return [(problem.key, f"{problem.found}; {problem.remedy}") for problem in findings(load(text))]
+
+
+RAISED = BARLEY.replace(
+    '[[step]]\nkind = "starch-check"',
+    '[[step]]\nkind = "raise"\ntarget = "72 C"\nby = "hot water"\n[[step]]\nkind = "starch-check"',
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "piece"),
+    [
+        (BARLEY.replace('"63 C"\ntime', '"80 C"\ntime'), "step[4].target", "no rest between 58 C and 74 C"),
+        (BARLEY.replace('"60 min"', '"5 min"'), "step[4].time", "of the starch is expected to convert"),
+        (BARLEY.replace('"5 kg"', '"9 kg"'), "step[3]", "thick to stir"),
+        (
+            BARLEY.replace('"5 kg"', '"5 kg"\ndiastatic_power = "35 Lintner"'),
+            "grain",
+            "35 Lintner, which is slow for 60 min",
+        ),
+        (BARLEY.replace('"squeezed bag"', '"on the grain"'), "step[6].sparge", "though nothing is parted"),
+        (BARLEY.replace('target = "24 C"', 'target = "55 C"'), "step[8]", "yeast goes in at about 55 C"),
+        (BARLEY.replace('heater = "2.5 kW"', 'heater = "0.06 kW"'), "step[2]", "the heater is too weak"),
+        (
+            RAISED.replace('"hot water"', '"fire"').replace('heater = "2.5 kW"\n', ""),
+            "step[5]",
+            "raised to 72.0 C by fire, and the pot has no heater",
+        ),
+        (
+            RAISED.replace('[spare]\nwater = "3 L"\ntemperature = "boiling"\n', ""),
+            "step[5]",
+            "no kettle for it is named",
+        ),
+        (RAISED.replace('"72 C"', '"96 C"'), "step[5]", "hot water cannot bring it to 96.0 C"),
+        (BARLEY + '[aim]\nwash = "30 L"\n', "aim.wash", "take more water"),
+        (BARLEY + '[aim]\ngravity = "1.040"\n', "aim.gravity", "take less grain"),
+    ],
+)
+def test_each_thought_names_its_place_in_the_file(text: str, key: str, piece: str) -> None:
+    assert any(where == key and piece in told for where, told in keyed(text)), keyed(text)
+
+
+def test_a_raise_by_hot_water_wants_more_of_it_than_the_spare_kettle_holds() -> None:
+    # derived: 14.97 kg of water, 5 kg of malt at 1.70 and 4.6 kg of steel at 0.477 kJ/kgK hold 73.4 kJ/K;
+    # 9 K up with water of 97.0 degC takes 73.4 x 9 / (4.19 x 25.0) = 6.31 kg, at 0.961 kg/L 6.6 L
+    (told,) = [told for key, told in keyed(RAISED) if key == "step[5]"]
+    assert told.startswith("raised to 72.0 C with about 6.6 L of hot water, and the spare kettle holds 3.0 L")
+
+
+def test_a_hot_rest_is_fine_once_another_has_converted_the_starch() -> None:
+    hot = '[[step]]\nkind = "rest"\ntarget = "78 C"\ntime = "10 min"\n'
+    rest = '[[step]]\nkind = "rest"\ntarget = "63 C"'
+    after = BARLEY.replace('[[step]]\nkind = "starch-check"', hot + '[[step]]\nkind = "starch-check"')
+    before = BARLEY.replace(rest, hot + rest)
+    assert not any("before the starch" in told for _, told in keyed(after))
+    assert [key for key, told in keyed(before) if "before the starch" in told] == ["step[4].target"]
+
+
+def test_a_grain_s_own_words_change_no_finding() -> None:
+    plain = BARLEY.replace('kind = "barley malt"', 'kind = "raw maize"')
+    odd = plain.replace("pale barley malt", "it fills: strike water would need")
+    assert [(p.severity, p.key, p.remedy) for p in findings(load(odd))] == [
+        (p.severity, p.key, p.remedy) for p in findings(load(plain))
+    ]
+
+
+@pytest.mark.parametrize(
+    "change", [("33 L", "17 L"), ('water = "15 L"', 'water = "1.4 L"'), ('"63 C"\ntime', '"45 C"\ntime')]
+)
+def test_no_metric_unit_is_left_in_a_check_of_us_units(change: tuple[str, str]) -> None:
+    told = keyed(BARLEY.replace("format = 1", 'format = 1\nunits = "us"').replace(*change))
+    assert told
+    assert not any(unit in f"{words} " for _, words in told for unit in (" C ", " L ", " kg ", "L/kg"))

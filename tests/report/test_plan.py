@@ -270,3 +270,46 @@ def test_no_step_begins_after_some_hours_and_sixty_minutes(minutes: float) -> No
     assert len(begun) == 9
     assert all(int(minute) < 60 for _, minute in begun)
     assert ("2", "00") in begun
+
+
+def test_the_strike_of_a_cooked_mash_counts_all_the_water_that_is_in_it() -> None:
+    plan = plan_values(load(sample_text("sluice-maize")))
+    assert plan["strike"]["water_litres"] == plan["water"]["mash_litres"] > 16.0
+    assert "bring the cooked mash to" in plan_words(load(sample_text("sluice-maize")), "metric")
+
+
+def test_a_mash_over_the_rim_is_not_called_room_to_the_rim() -> None:
+    over = plan_words(load(BARLEY.replace('volume = "33 L"', 'volume = "17 L"')), "metric")
+    tight = plan_words(load(BARLEY.replace('volume = "33 L"', 'volume = "20 L"')), "metric")
+    # derived: the mash takes up 18.6 L
+    assert "does not fit: 1.6 L more than the pot holds" in over
+    assert "does not fit: 1.4 L to the rim is too little" in tight
+
+
+def test_what_to_mind_is_told_in_the_units_shown() -> None:
+    schedule = load(BARLEY.replace('volume = "33 L"', 'volume = "17 L"'))
+    assert "L of a pot" in " ".join(plan_values(schedule)["warnings"])
+    assert "gal of a pot" in plan_words(schedule, "us") and " L " not in plan_words(schedule, "us")
+
+
+def test_the_yeast_wanted_is_what_the_wash_asks_for() -> None:
+    plan = plan_values(load(BARLEY))["expected"]
+    told = plan_words(load(BARLEY), "metric")
+    # published: Plato of a gravity near 1.06 is about (gravity - 1) x 1000 / 4.07 (ASBC table); common
+    # practice: a million cells per mL and Plato, 20 billion in a gram of dry yeast
+    billions = (plan["wash_gravity"] - 1.0) * 1000.0 / 4.07 * plan["wash_litres"]
+    cells, grams = re.findall(r"about (\d+) billion cells are wanted: about (\d+) g", told)[0]
+    assert float(cells) == pytest.approx(billions, rel=0.02)
+    assert float(grams) == pytest.approx(billions / 20.0, rel=0.05)
+
+
+def test_a_day_over_midnight_ends_the_day_after() -> None:
+    assert "the day after" in plan_words(load(BARLEY), "metric", start=time(22, 0))
+    assert "the day after" not in plan_words(load(BARLEY), "metric", start=time(10, 0))
+
+
+def test_the_plan_ends_with_the_law_and_fits_a_page() -> None:
+    for name in sample_names():
+        told = plan_words(load(sample_text(name)), "metric", start=time(10, 0)).splitlines()
+        assert any("27 CFR" in line for line in told[-3:])
+        assert len(told) <= 66

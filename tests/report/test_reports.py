@@ -11,7 +11,8 @@ import pytest
 from days import BARLEY, BEGAN, Day, gravity, starch, temperature, volume
 
 from mashday.engine import intents
-from mashday.report.check import check_values, check_words, findings
+from mashday.report.check import check_values, check_words
+from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
 from mashday.report.summary import Summary, summary
 from mashday.report.values import summary_values
