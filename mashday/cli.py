@@ -189,9 +189,9 @@ def _rate(text: str) -> float:
 
 
 def _time(text: str) -> Any:
-    from datetime import time
+    from datetime import datetime
 
     try:
-        return time.fromisoformat(text if ":" in text else f"{text}:00")
+        return datetime.strptime(text if ":" in text else f"{text}:00", "%H:%M").time()
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is no time of day; write it like 10:00") from None
