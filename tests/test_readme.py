@@ -30,7 +30,14 @@ def first_block(heading: str) -> list[str]:
 
 def test_the_first_paragraph_states_the_job() -> None:
     first = README.split("\n\n")[1]
-    for piece in ("schedule", "what to do now", "times", "temperature", "put a missed reading right", "summary"):
+    for piece in (
+        "schedule",
+        "what to do now",
+        "times",
+        "temperature",
+        "put a missed reading right",
+        "summary",
+    ):
         assert piece in first
 
 
