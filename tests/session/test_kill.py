@@ -1,0 +1,263 @@
+"""Real processes killed with -9: what was told as entered is there again, and the clocks have gone on."""
+
+from __future__ import annotations
+
+import os
+import re
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from days import BARLEY
+
+from mashday.engine import facts as f
+from mashday.engine.state import State
+from mashday.session.session import look
+
+TO_THE_REST = ("start", "tick", "tick", "done", "temp 68.0", "done", "done")
+PATIENCE_SECONDS = 30.0
+
+
+def elapsed() -> float:
+    """Seconds on the clock that goes on while the machine sleeps."""
+    return time.clock_gettime(getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC))
+
+
+class Killable:
+    """A day in plain lines in a process of its own."""
+
+    def __init__(self, *words: str) -> None:
+        self.told = ""
+        self._seen = 0
+        self.child = subprocess.Popen(
+            [sys.executable, "-m", "mashday", *words],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+        )
+
+    def say(self, *lines: str) -> None:
+        assert self.child.stdin is not None
+        self.child.stdin.write("".join(f"{line}\n" for line in lines).encode())
+        self.child.stdin.flush()
+
+    def until(self, pattern: str) -> re.Match[str]:
+        """What is told next that fits; what was told before it is not looked at again."""
+        assert self.child.stdout is not None
+        ends = time.monotonic() + PATIENCE_SECONDS
+        while (found := re.compile(pattern).search(self.told, self._seen)) is None:
+            ready = select.select([self.child.stdout], [], [], 0.1)[0]
+            more = os.read(self.child.stdout.fileno(), 65536).decode() if ready else ""
+            self.told += more
+            assert time.monotonic() < ends and (more or not ready), self.told[-800:]
+        self._seen = found.end()
+        return found
+
+    def seconds_left(self) -> tuple[float, float]:
+        """What the day says is left of the step, and the elapsed clock when it was said."""
+        self.say("left")
+        found = self.until(r"(?:(\d+):)?(\d+):(\d\d) left of rest")
+        return 3600.0 * int(found[1] or 0) + 60.0 * int(found[2]) + int(found[3]), elapsed()
+
+    def kill(self) -> None:
+        self.child.kill()
+        assert self.child.wait(timeout=PATIENCE_SECONDS) == -signal.SIGKILL
+        self.close()
+
+    def close(self) -> None:
+        for stream in (self.child.stdin, self.child.stdout):
+            assert stream is not None
+            try:
+                stream.close()
+            except BrokenPipeError:
+                continue
+
+
+class Shed:
+    """A folder of sessions, the schedule of the day, and every process begun there."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder / "sessions"
+        self.schedule = folder / "barley.toml"
+        self.schedule.write_text(BARLEY)
+        self.begun: list[Killable] = []
+
+    def run(self, *more: str) -> Killable:
+        return self._begun("run", str(self.schedule), *more)
+
+    def resume(self) -> Killable:
+        return self._begun("resume", self.file.stem)
+
+    def _begun(self, *words: str) -> Killable:
+        self.begun.append(Killable(*words, "--plain", "--sessions", str(self.folder)))
+        return self.begun[-1]
+
+    @property
+    def file(self) -> Path:
+        (path,) = self.folder.glob("*.toml")
+        return path
+
+    def state(self) -> State:
+        _, state, recovered = look(self.file)
+        assert recovered.damage is None
+        return state
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Iterator[Shed]:
+    made = Shed(tmp_path)
+    yield made
+    for one in made.begun:
+        if one.child.poll() is None:
+            one.kill()
+
+
+def test_five_kills_in_one_rest_lose_nothing_and_the_clock_goes_on(shed: Shed) -> None:
+    day = shed.run()
+    day.say(*TO_THE_REST)
+    day.until("Step 4 of 9")
+    began, longer = elapsed(), 0.0
+    notes: list[str] = []
+    temperatures: list[float] = []
+    for turn in range(5):
+        day.say(f"temp 63.{turn}", f"note turn {turn}", "more 1")
+        day.until(rf"Reading \d+: mash temperature 63\.{turn} C")
+        day.until(f"Note: turn {turn}")
+        day.until("1 min more for Rest")
+        notes.append(f"turn {turn}")
+        temperatures.append(63.0 + turn / 10.0)
+        longer += 60.0
+        day.kill()
+
+        state = shed.state()
+        assert [note.text for note in state.notes] == notes
+        read = [reading.metric for reading in state.valid("temperature", 4)]
+        assert read == pytest.approx(temperatures)
+        assert (state.step, state.phase) == (4, "running")
+
+        day = shed.resume()
+        day.until("Back after")
+        left, at = day.seconds_left()
+        assert left == pytest.approx(3600.0 + longer - (at - began), abs=1.2)
+    assert sum(isinstance(entry.fact, f.Opened) for entry in shed.state().log) == 6
+
+
+@pytest.mark.parametrize("acknowledged", [0, 3])
+def test_killed_amid_a_burst_of_lines_the_file_holds_the_beginning_of_what_was_sent(
+    shed: Shed, acknowledged: int
+) -> None:
+    day = shed.run()
+    day.say("start")
+    day.until("Step 1 of 9")
+    sent = [f"number {number:03d}" for number in range(300)]
+    day.say(*(f"note {text}" for text in sent))
+    for text in sent[:acknowledged]:
+        day.until(f"Note: {text}")
+    day.kill()
+    told = re.findall(r"Note: (number \d+)", day.told)
+    kept = [note.text for note in shed.state().notes]
+    assert len(told) >= acknowledged
+    assert kept == sent[: len(kept)] and len(kept) >= len(told)
+    day = shed.resume()
+    day.say("note after all")
+    day.until("Note: after all")
+    assert [note.text for note in shed.state().notes] == [*kept, "after all"]
+
+
+def test_a_held_day_is_held_still_and_its_clock_has_stood(shed: Shed) -> None:
+    day = shed.run()
+    day.say(*TO_THE_REST)
+    day.until("Step 4 of 9")
+    day.say("hold")
+    day.until("Held: the clocks stand")
+    before, _ = day.seconds_left()
+    day.kill()
+    assert shed.state().phase == "held"
+    time.sleep(1.2)
+    day = shed.resume()
+    day.until("Back after")
+    after, _ = day.seconds_left()
+    assert after == before
+    day.say("resume")
+    day.until("Going on; the clocks run again")
+
+
+def test_a_day_killed_before_it_was_begun_can_be_begun(shed: Shed) -> None:
+    shed.run().until("Say 'start'")
+    shed.begun[0].kill()
+    day = shed.resume()
+    day.until("Say 'start'")
+    day.say("start")
+    day.until("Step 1 of 9")
+
+
+def test_an_open_doubt_is_forgotten_and_an_open_offer_is_not(shed: Shed) -> None:
+    day = shed.run()
+    day.say(*TO_THE_REST)
+    day.until("Step 4 of 9")
+    day.say("temp 60.5")
+    day.until(r"Reading \d+: mash temperature 60\.5 C")
+    day.say("temp 26")
+    day.until("keep it")
+    day.kill()
+    state = shed.state()
+    assert [reading.metric for reading in state.valid("temperature", 4)] == [60.5]
+    day = shed.resume()
+    day.until("Back after")
+    day.say("keep it")
+    day.until("Nothing waits for that answer")
+    assert shed.state().readings == state.readings
+    assert shed.state().offers == state.offers
+
+
+def test_a_day_killed_once_it_was_over_is_over(shed: Shed) -> None:
+    day = shed.run()
+    day.say("start", "abort", "keep it")
+    day.until("given up")
+    if day.child.poll() is None:
+        day.child.kill()
+    day.child.wait(timeout=PATIENCE_SECONDS)
+    day.close()
+    assert shed.state().phase == "aborted"
+    again = shed.resume()
+    again.until("is over")
+    assert again.child.wait(timeout=PATIENCE_SECONDS) == 1
+
+
+def test_a_rehearsed_day_goes_on_at_its_own_last_moment_after_every_kill(shed: Shed) -> None:
+    day = shed.run("--rehearse")
+    day.say(*TO_THE_REST)
+    day.until("Step 4 of 9")
+    minutes = 0
+    for turn in range(3):
+        day.say("wait 7 min", f"note turn {turn}")
+        minutes += 7
+        day.until(f"Note: turn {turn}")
+        left, _ = day.seconds_left()
+        assert left == 3600.0 - 60.0 * minutes
+        day.kill()
+        told = shed.state()
+        assert [note.text for note in told.notes] == [f"turn {number}" for number in range(turn + 1)]
+        time.sleep(0.3)
+        day = shed.resume()
+        again, _ = day.seconds_left()
+        assert again == left
+        assert shed.state().t == told.t
+    opened = [entry.fact for entry in shed.state().log if isinstance(entry.fact, f.Opened)]
+    assert [one.how for one in opened] == ["new", *["rehearsed"] * 3]
+    assert all(one.away_seconds == 0.0 for one in opened)
+
+
+def test_a_lock_left_by_the_killed_one_holds_nobody_up_but_a_living_one_does(shed: Shed) -> None:
+    day = shed.run()
+    day.until("Say 'start'")
+    second = shed.resume()
+    second.until(str(day.child.pid))
+    assert second.child.wait(timeout=PATIENCE_SECONDS) == 1
+    day.kill()
+    shed.resume().until("Say 'start'")
