@@ -31,7 +31,7 @@ def elapsed() -> float:
 class Killable:
     """A day in plain lines in a process of its own."""
 
-    def __init__(self, *words: str) -> None:
+    def __init__(self, *words: str, state: Path) -> None:
         self.told = ""
         self._seen = 0
         self.child = subprocess.Popen(
@@ -39,6 +39,7 @@ class Killable:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
+            env={**os.environ, "XDG_STATE_HOME": str(state)},
         )
 
     def say(self, *lines: str) -> None:
@@ -94,8 +95,11 @@ class Shed:
         return self._begun("resume", self.file.stem)
 
     def _begun(self, *words: str) -> Killable:
-        self.begun.append(Killable(*words, "--plain", "--sessions", str(self.folder)))
-        return self.begun[-1]
+        day = Killable(
+            *words, "--plain", "--sessions", str(self.folder), state=self.folder.with_name("state")
+        )
+        self.begun.append(day)
+        return day
 
     @property
     def file(self) -> Path:
