@@ -12,7 +12,7 @@ from mashday.engine import contents as pot
 from mashday.engine import landing
 from mashday.engine.state import State
 from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
-from mashday.science import starch
+from mashday.science import starch, water
 
 LONGEST_STRETCH_MINUTES = 240.0
 """A mash that has stood this long at one temperature no longer changes in a forecast. Judgement."""
@@ -106,7 +106,7 @@ def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> sta
             celsius = stretch.from_celsius + share * (stretch.to_celsius - stretch.from_celsius)
             now = starch.advance(
                 now,
-                celsius,
+                min(water.HOTTEST_CELSIUS, max(0.0, celsius)),
                 min(stretch.minutes, LONGEST_STRETCH_MINUTES) / pieces,
                 thickness_l_per_kg=min(20.0, max(0.8, mash.thickness)),
                 crush=mash.grains[0][0].crush,

@@ -96,7 +96,7 @@ def _planned(schedule: Schedule, fact: WaterAdded) -> bool:
 
 
 def expected(schedule: Schedule, state: State, conversion: float) -> Yield | None:
-    """What the mash as it stands will give; None where nothing is mashed or separated."""
+    """What the mash as it stands will give; None where nothing is mashed, separated or runs off."""
     number = pot.first_step(schedule, Separate)
     mash = pot.contents(schedule, state, number or len(schedule.steps))
     if number is None or not is_mash(mash):
@@ -114,8 +114,11 @@ def expected(schedule: Schedule, state: State, conversion: float) -> Yield | Non
     absorbed = step.absorption_litres_per_kg
     if absorbed is None:
         absorbed = volumes.absorption(step.by)
+    mash_litres = water.litres(mash.water_kg, 20.0)
+    if mash_litres <= absorbed * mash.grain_kg + schedule.pot.dead_space_litres:
+        return None
     runs_off = volumes.first_runnings_litres(
-        water_litres=water.litres(mash.water_kg, 20.0),
+        water_litres=mash_litres,
         grain_kg=mash.grain_kg,
         absorption_l_per_kg=absorbed,
         dead_litres=schedule.pot.dead_space_litres,

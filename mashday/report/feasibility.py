@@ -52,6 +52,7 @@ def findings(schedule: Schedule) -> tuple[Problem, ...]:
     if plan.mash is not None:
         found += [*_room(schedule, plan.mash), *_thickness(schedule, plan.mash)]
     found += [*_conversion(schedule, plan), *_nothing_to_mend_with(schedule)]
+    found += _nothing_runs_off(schedule, plan)
     for number, step in enumerate(schedule.steps, 1):
         found += _step(schedule, number, step)
     return (*found, *_aim(schedule, plan))
@@ -295,6 +296,18 @@ def _pitch(schedule: Schedule, number: int) -> Iterator[Problem]:
             f"step[{number}]",
             f"yeast goes in at about {shown}, where it dies",
             f"put a cool step before it, down to {cool} or less",
+        )
+
+
+def _nothing_runs_off(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
+    number = pot.first_step(schedule, Separate)
+    wetted = plan.mash is not None and plan.mash.thickness >= volumes.THICKNESS_REFUSED
+    if number is not None and wetted and plan.expected is None and plan.mash_litres > 0.0:
+        shown = _told(schedule, plan.mash_litres, "volume")
+        yield _error(
+            f"step[{number}]",
+            f"nothing runs off: the grain and the dead space keep all {shown} of the mash water",
+            "take more water, or less grain",
         )
 
 

@@ -148,7 +148,7 @@ def _sparge_celsius(schedule: Schedule, units: Units) -> str:
 def _yield_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
     expected = plan.expected
     if expected is None:
-        return ["EXPECTED", "  nothing is separated, so no gravity is reckoned"]
+        return ["EXPECTED", "  nothing runs off the grain, so no gravity is reckoned"]
     aim = schedule.aim
     hoped = f" (hoped for: {aim.gravity:.3f})" if aim.gravity is not None else ""
     wanted = f" (hoped for: {show(aim.wash_litres, 'volume', units)})" if aim.wash_litres is not None else ""

@@ -11,28 +11,37 @@ from datetime import datetime
 from itertools import pairwise
 
 from mashday.engine import contents as pot
-from mashday.engine import conversion, extract, landing, timetable
 from mashday.engine import facts as f
-from mashday.engine.state import Offer, Reading, State
+from mashday.engine import landing, timetable
+from mashday.engine.prospect import prospect
+from mashday.engine.state import Offer, Reading, State, StepRecord
 from mashday.quantities import Units
-from mashday.schedule.model import Boil, DoughIn, Schedule, Separate
+from mashday.report import sugar
+from mashday.schedule.model import Schedule
 from mashday.science import water
-from mashday.science.limits import OutOfRange
 
 
 @dataclass(frozen=True, slots=True)
 class StepSummary:
-    """One step, planned beside actual. `held_celsius` is the mean of its readings over time."""
+    """One step, planned beside actual.
+
+    `held_celsius` is the mean of its readings over time, `last_celsius` the last of them. `ticked` holds the
+    checklist items that were answered by a value, `open_items` those not ticked when the step ended.
+    """
 
     number: int
     kind: str
     title: str
     how: str
+    planned_minute: float
     began: float | None
     planned_minutes: float
     actual_minutes: float | None
     target_celsius: float | None
     held_celsius: float | None
+    last_celsius: float | None
+    ticked: tuple[tuple[str, str], ...] = ()
+    open_items: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +76,15 @@ class RemedySummary:
 
 
 @dataclass(frozen=True, slots=True)
-class Sugar:
-    """Gravity, volume, conversion and alcohol, expected or measured; None where nothing is known."""
+class AmountSummary:
+    """Another amount than planned: kilograms of grain or litres of water, of the kind named if any."""
 
-    first_runnings_gravity: float | None = None
-    wash_gravity: float | None = None
-    wash_litres: float | None = None
-    conversion: float | None = None
-    final_gravity: float | None = None
-    abv_percent: float | None = None
+    step: int
+    what: str
+    name: str | None
+    planned: float
+    given: float
+    typed: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +98,12 @@ class Away:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """A whole day."""
+    """A whole day.
+
+    `ending` is how the day was ended, None while it is open. `planned` is what the schedule alone promised,
+    `expected` what the mash as it went should give by the model, `measured` what was read; what was read
+    after the day ended tells the final gravity.
+    """
 
     schedule: str
     pot: str
@@ -97,15 +111,17 @@ class Summary:
     started: datetime | None
     ended: datetime | None
     state: str
+    ending: str | None
     left: str | None
     rehearsed: bool
     steps: tuple[StepSummary, ...]
     readings: tuple[Reading, ...]
     additions: tuple[AdditionSummary, ...]
     remedies: tuple[RemedySummary, ...]
-    amounts: tuple[f.AmountGiven, ...]
-    expected: Sugar
-    measured: Sugar
+    amounts: tuple[AmountSummary, ...]
+    planned: sugar.Sugar
+    expected: sugar.Sugar
+    measured: sugar.Sugar
     calls: tuple[tuple[str, float], ...]
     notes: tuple[tuple[float, str], ...]
     undone: tuple[str, ...]
@@ -123,6 +139,7 @@ def summary(
     schedule: Schedule, state: State, *, at: Callable[[float], datetime], rehearsed: bool = False
 ) -> Summary:
     """The summary of this day; `at` gives the wall clock of a session time."""
+    end = _end(state)
     started = state.started if state.started is not None else 0.0
 
     def minute(t: float) -> float:
@@ -135,15 +152,17 @@ def summary(
         started=at(started) if state.started is not None else None,
         ended=at(state.ended) if state.ended is not None else None,
         state=state.phase,
+        ending=end.fact.how if end is not None and isinstance(end.fact, f.DayEnded) else None,
         left=state.left,
         rehearsed=rehearsed,
         steps=_steps(schedule, state),
         readings=state.readings,
         additions=tuple(_addition(state, addition.number, minute) for addition in state.additions),
         remedies=tuple(_remedy(state, offer, minute) for offer in state.offers if offer.options),
-        amounts=state.amounts,
-        expected=_expected(schedule, state),
-        measured=_measured(schedule, state),
+        amounts=_amounts(schedule, state),
+        planned=sugar.promised(prospect(schedule, State())),
+        expected=sugar.promised(prospect(schedule, state, state.t if state.ended is None else state.ended)),
+        measured=sugar.measured(schedule, state, end.seq if end is not None else state.seq),
         calls=tuple((answered.what, answered.late_seconds) for answered in state.answered),
         notes=tuple((minute(note.t), note.text) for note in state.notes),
         undone=state.undone,
@@ -158,37 +177,54 @@ def summary(
     )
 
 
+def _end(state: State) -> f.Entry | None:
+    """The entry with which the day ended."""
+    return next((entry for entry in reversed(state.log) if isinstance(entry.fact, f.DayEnded)), None)
+
+
 def _steps(schedule: Schedule, state: State) -> tuple[StepSummary, ...]:
     planned = timetable.planned_minutes(schedule)
     found = []
     for number, step in enumerate(schedule.steps, 1):
         record = state.record(number)
-        actual = began = None
-        how = "not begun"
-        if record is not None:
-            began = record.began
-            end = record.ended if record.ended is not None else state.t
-            actual = (end - record.began) / 60.0
-            how = record.how or "under way"
+        readings = [r for r in state.valid("temperature", number) if not r.fact.assumed]
+        ticks = dict(record.ticks) if record is not None else {}
+        items = tuple(enumerate(step.checklist, 1))
+        over = record is not None and (record.ended is not None or state.ended is not None)
         found.append(
             StepSummary(
                 number=number,
                 kind=step.kind,
                 title=step.title or step.kind,
-                how=how,
-                began=began,
+                how=_how(state, record),
+                planned_minute=sum(planned[: number - 1]),
+                began=record.began if record is not None else None,
                 planned_minutes=planned[number - 1],
-                actual_minutes=actual,
+                actual_minutes=_minutes(state, record) if record is not None else None,
                 target_celsius=landing.target_celsius(schedule, state, number),
-                held_celsius=_held(state, number),
+                held_celsius=_held(readings),
+                last_celsius=readings[-1].metric if readings else None,
+                ticked=tuple((text, ticks[item]) for item, text in items if ticks.get(item)),
+                open_items=tuple(text for item, text in items if over and item not in ticks),
             )
         )
     return tuple(found)
 
 
-def _held(state: State, number: int) -> float | None:
-    """The mean of a step's temperature readings over the time between them, Celsius."""
-    readings = [r for r in state.valid("temperature", number) if not r.fact.assumed]
+def _how(state: State, record: StepRecord | None) -> str:
+    if record is None:
+        return "not begun"
+    return record.how or ("under way" if state.ended is None else "broken off")
+
+
+def _minutes(state: State, record: StepRecord) -> float:
+    """Minutes from the step's beginning to its end, or to that of the day, or until now."""
+    ends = (record.ended, state.ended, state.t)
+    return (next(end for end in ends if end is not None) - record.began) / 60.0
+
+
+def _held(readings: list[Reading]) -> float | None:
+    """The mean of temperature readings over the time between them, joined by straight lines, Celsius."""
     if not readings:
         return None
     whole = readings[-1].t - readings[0].t
@@ -223,8 +259,6 @@ def _addition(state: State, number: int, minute: Callable[[float], float]) -> Ad
 
 def _remedy(state: State, offer: Offer, minute: Callable[[float], float]) -> RemedySummary:
     first = offer.options[0]
-    reading = next((r for r in state.readings if r.number == offer.reading), None)
-    changed = reading is None or reading.voided or len(reading.typed) > 1
     poured = [a.t for a in state.additions if a.fact.offer == offer.number]
     way = offer.way_taken
     answer: str
@@ -243,65 +277,26 @@ def _remedy(state: State, offer: Offer, minute: Callable[[float], float]) -> Rem
         taken=way,
         answer=answer,
         result_celsius=result,
-        stale=changed,
+        stale=_is_stale(state, offer),
     )
 
 
-def _expected(schedule: Schedule, state: State) -> Sugar:
-    """What the mash as it went should have given, by the model."""
-    converted = _converted(schedule, state)
-    result = extract.expected(schedule, state, converted)
-    if result is None:
-        return Sugar()
-    return Sugar(
-        result.first_runnings_gravity,
-        result.wash_gravity,
-        result.wash_litres,
-        converted,
-        result.final_gravity,
-        result.abv_percent,
-    )
+def _is_stale(state: State, offer: Offer) -> bool:
+    """True if the reading that called for the offer is struck, or no longer what the offer was made for."""
+    cause = next((entry.fact for entry in state.log if entry.seq == offer.number), None)
+    number = cause.of if isinstance(cause, f.ReadingCorrected) else offer.number
+    reading = next((r for r in state.readings if r.number == number), None)
+    return reading is None or reading.voided or reading.metric != offer.options[0].read_celsius
 
 
-def _converted(schedule: Schedule, state: State) -> float:
-    past = conversion.past(schedule, state, state.t)
-    if past:
-        return conversion.converted(schedule, state, past).released
-    return conversion.converted(schedule, state, conversion.to_come(schedule, state, 0)).released
-
-
-def _measured(schedule: Schedule, state: State) -> Sugar:
-    first = _first_runnings(schedule, state)
-    wash_gravity = _last(state, "gravity", "wash")
-    litres = _last(state, "volume", "wash")
-    if litres is None and pot.first_step(schedule, Boil) is None:
-        litres = _last(state, "volume", "wort")
-    return Sugar(first, wash_gravity, litres, _measured_conversion(schedule, state, first))
-
-
-def _first_runnings(schedule: Schedule, state: State) -> float | None:
-    """The first gravity of the separation, before anything is rinsed or boiled; else the last of the mash."""
-    number = pot.first_step(schedule, Separate)
-    for reading in state.valid("gravity", number) if number is not None else ():
-        if not reading.fact.assumed:
-            return reading.metric
-    return _last(state, "gravity", "mash")
-
-
-def _measured_conversion(schedule: Schedule, state: State, first: float | None) -> float | None:
-    """The fraction converted by the gravity of the first runnings; None where no balance can be drawn."""
-    number = pot.first_step(schedule, Separate) or pot.first_step(schedule, DoughIn)
-    if first is None or number is None:
-        return None
-    mash = pot.contents(schedule, state, number)
-    try:
-        return extract.conversion_from(mash, first) if extract.is_mash(mash) else None
-    except OutOfRange:
-        return None
-
-
-def _last(state: State, quantity: f.Quantity, subject: f.Subject) -> float | None:
-    for reading in reversed(state.valid(quantity)):
-        if reading.fact.subject == subject and not reading.fact.assumed:
-            return reading.metric
-    return None
+def _amounts(schedule: Schedule, state: State) -> tuple[AmountSummary, ...]:
+    """The last word on each amount that was given."""
+    last = {(given.step, given.what, given.name): given for given in state.amounts}
+    found = []
+    for given in last.values():
+        grains = pot.grain_in(schedule, State(), given.step)
+        planned = pot.water_litres(schedule, State(), given.step)
+        if given.what == "grain":
+            planned = sum(kg for grain, kg in grains if given.name in (None, grain.name))
+        found.append(AmountSummary(given.step, given.what, given.name, planned, given.amount, given.typed))
+    return tuple(found)

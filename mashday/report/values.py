@@ -7,7 +7,8 @@ from typing import Any
 
 from mashday.engine import facts as f
 from mashday.engine.state import Reading
-from mashday.report.summary import RemedySummary, Sugar, Summary
+from mashday.report.sugar import Sugar
+from mashday.report.summary import RemedySummary, Summary
 
 
 def summary_values(made: Summary) -> dict[str, Any]:
@@ -21,6 +22,7 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "started": made.started.isoformat() if made.started else None,
         "ended": made.ended.isoformat() if made.ended else None,
         "state": made.state,
+        "ending": made.ending,
         "left": made.left,
         "rehearsed": made.rehearsed,
         "steps": [
@@ -29,10 +31,12 @@ def summary_values(made: Summary) -> dict[str, Any]:
                 "kind": step.kind,
                 "title": step.title,
                 "how": step.how,
+                "planned_minute": _rounded(step.planned_minute, 1),
                 "planned_minutes": _rounded(step.planned_minutes, 1),
                 "actual_minutes": _rounded(step.actual_minutes, 1),
                 "target_celsius": _rounded(step.target_celsius, 2),
                 "held_celsius": _rounded(step.held_celsius, 2),
+                "last_celsius": _rounded(step.last_celsius, 2),
             }
             for step in made.steps
         ],
@@ -50,11 +54,27 @@ def summary_values(made: Summary) -> dict[str, Any]:
             for addition in made.additions
         ],
         "remedies": [_remedy(remedy) for remedy in made.remedies],
+        "amounts": [
+            {
+                "step": amount.step,
+                "what": amount.what,
+                "name": amount.name,
+                "planned": _rounded(amount.planned, 3),
+                "given": _rounded(amount.given, 3),
+                "typed": amount.typed,
+            }
+            for amount in made.amounts
+        ],
+        "planned": _sugar(made.planned),
         "expected": _sugar(made.expected),
         "measured": _sugar(made.measured),
         "calls": [{"what": what, "late_seconds": _rounded(late, 1)} for what, late in made.calls],
         "notes": [{"minute": _rounded(minute, 1), "text": text} for minute, text in made.notes],
         "undone": list(made.undone),
+        "away": [
+            {"minute": _rounded(away.minute, 1), "minutes": _rounded(away.minutes, 1), "how": away.how}
+            for away in made.away
+        ],
         "learned": {},
     }
 

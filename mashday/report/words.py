@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import textwrap
 
+from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Reading
 from mashday.quantities import Units, show
+from mashday.report.sugar import Sugar
 from mashday.report.summary import AdditionSummary, RemedySummary, StepSummary, Summary
 from mashday.text import cleaned
 
@@ -23,13 +25,16 @@ def summary_words(made: Summary, units: Units) -> str:
     """The summary as text."""
     sections = [
         _head(made),
-        _section("STEPS", [_STEP_HEAD, *(_step(made, step, units) for step in made.steps)]),
+        _section(
+            "STEPS", [_STEP_HEAD, *(_step(made, step, units) for step in made.steps), *_read_note(made)]
+        ),
         _section("READINGS", [_reading(made, reading, units) for reading in made.readings]),
         _section("WATER ADDED", [_addition(made, addition, units) for addition in made.additions]),
         _section("REMEDIES", [line for r in made.remedies for line in _remedy(made, r, units)]),
-        _section("OTHER AMOUNTS THAN PLANNED", _amounts(made)),
+        _section("OTHER AMOUNTS THAN PLANNED", _amounts(made, units)),
         _section("GRAVITY AND CONVERSION", _sugar(made, units)),
         _section("CALLS", _calls(made)),
+        _section("CHECKLISTS", _checklists(made)),
         _section("NOTES", [f"{_clock(made, minute)}  {cleaned(text)}" for minute, text in made.notes]),
         _section("TAKEN BACK", [cleaned(what) for what in made.undone]),
         _section("AWAY", _away(made)),
@@ -58,9 +63,7 @@ def _minutes(value: float | None) -> str:
 
 def _head(made: Summary) -> str:
     name = cleaned(made.schedule, 60)
-    ending = ENDINGS[made.state]
-    if made.state == "complete" and any(step.how in ("not begun", "under way") for step in made.steps):
-        ending = "Ended early"
+    ending = "Ended early" if made.ending == "early" else ENDINGS[made.state]
     rows = [f"SUMMARY  {name}"]
     if made.rehearsed:
         rows.append("A rehearsed day, beside a simulated pot.")
@@ -73,25 +76,45 @@ def _head(made: Summary) -> str:
         rows.append(f"{ending}.")
     if made.left:
         rows.append(f"Left: {cleaned(made.left)}.")
+    not_done = [step for step in made.steps if step.how in ("not begun", "broken off")]
+    if made.ending in ("early", "aborted") and not_done:
+        steps = ", ".join(f"{step.number} {cleaned(step.title, 60)}" for step in not_done)
+        rows.append(f"Not done: {steps}.")
     rows.append(f"Pot: {cleaned(made.pot, 60)}.")
     return "\n".join(row for line in rows for row in textwrap.wrap(line, WIDTH))
 
 
-_STEP_HEAD = f"   {'step':<20} {'begun':>7}  {'planned':>8} {'actual':>9} {'target':>10} {'held':>9}"
+_STEP_HEAD = f"   {'step':<23} {'planned':^14}  {'was':^15}  {'target':>9} {'read':>8}"
 
 
 def _step(made: Summary, step: StepSummary, units: Units) -> str:
-    began = f"{made.at(step.began):%H:%M}" if step.began is not None else "-"
+    planned = began = "-"
+    if made.started is not None:
+        planned = _clock(made, step.planned_minute)
+    if step.began is not None:
+        began = f"{made.at(step.began):%H:%M}"
     target = "-" if step.target_celsius is None else show(step.target_celsius, "temperature", units)
-    held = "-" if step.held_celsius is None else show(step.held_celsius, "temperature", units)
+    read = _read(step)
+    came = "-" if read is None else show(read, "temperature", units)
     actual = _minutes(step.actual_minutes)
     if step.how in ("skipped", "not begun"):
         actual = step.how
-    title = cleaned(step.title, 60)[:20]
+    title = cleaned(step.title, 60)[:23]
     return (
-        f"{step.number:2d} {title:<20} {began:>7}  {_minutes(step.planned_minutes):>8}"
-        f" {actual:>9} {target:>10} {held:>9}"
+        f"{step.number:2d} {title:<23} {planned:>5} {_minutes(step.planned_minutes):>8}"
+        f"  {began:>5} {actual:>9}  {target:>9} {came:>8}"
     )
+
+
+def _read(step: StepSummary) -> float | None:
+    """What a step was read at: a rest or a cook at the mean over time, any other at its last reading."""
+    return step.held_celsius if step.kind in ("rest", "cook") else step.last_celsius
+
+
+def _read_note(made: Summary) -> list[str]:
+    if any(_read(step) is not None for step in made.steps):
+        return ["   read: a rest or cook at the mean over time, any other at its last reading"]
+    return []
 
 
 def reading_words(reading: Reading, units: Units) -> str:
@@ -148,47 +171,71 @@ def _remedy(made: Summary, remedy: RemedySummary, units: Units) -> list[str]:
     target = show(remedy.target_celsius, "temperature", units)
     line = f"{_clock(made, remedy.minute)}  read {read} for {target}: "
     way = remedy.taken
+    others = [_way(one, units) for one in remedy.offered if one is not way and one.way != "leave it"]
     if way is None:
         line += {"left": "left as it was", "not answered": "offered, not answered"}[remedy.answer]
     elif way.litres > 0.0:
-        amount = show(way.litres, "volume", units, 2 if units == "metric" else None)
-        line += f"{way.way}, {amount} advised"
+        line += f"{_way(way, units)} advised"
     else:
-        line += f"{way.way}, {way.minutes:.0f} min"
+        line += _way(way, units)
     if way is not None:
         lands = show(way.lands_celsius, "temperature", units)
         came = "not read after it"
         if remedy.result_celsius is not None:
             came = f"came to {show(remedy.result_celsius, 'temperature', units)}"
         line += f", to land at {lands}; {came}"
+    if others:
+        line += f"; {'also offered' if way is not None else 'the ways were'} {' or '.join(others)}"
     if remedy.stale:
         line += "  (worked out from a reading since corrected)"
     return [line]
 
 
-def _amounts(made: Summary) -> list[str]:
+def _way(way: RemedyOffered, units: Units) -> str:
+    """One way in a few words: "hot water, 1.20 L", "fire, 6 min"."""
+    told: str = way.way
+    if way.litres > 0.0:
+        told += f", {show(way.litres, 'volume', units, 2 if units == 'metric' else None)}"
+    elif way.minutes > 0.0:
+        told += f", {way.minutes:.0f} min"
+    return told if way.possible else f"{told} (not possible)"
+
+
+def _amounts(made: Summary, units: Units) -> list[str]:
     return [
         f"{given.what}{' ' + cleaned(given.name, 60) if given.name else ''}: {cleaned(given.typed, 60)},"
-        f" in step {given.step}"
+        f" in step {given.step}; planned"
+        f" {show(given.planned, 'mass' if given.what == 'grain' else 'volume', units)}"
         for given in made.amounts
     ]
 
 
 def _sugar(made: Summary, units: Units) -> list[str]:
-    expected, measured = made.expected, made.measured
-    first, came = expected.first_runnings_gravity, measured.first_runnings_gravity
-    rows = [
-        ("first runnings", _gravity(first), _gravity(came)),
-        ("wash gravity", _gravity(expected.wash_gravity), _gravity(measured.wash_gravity)),
-        ("wash volume", _litres(expected.wash_litres, units), _litres(measured.wash_litres, units)),
-        ("conversion", _percent(expected.conversion), _percent(measured.conversion)),
-        ("end gravity, about", _gravity(expected.final_gravity), "-"),
-        ("alcohol, about", _percent(expected.abv_percent, 0.01, " vol"), "-"),
-    ]
-    if all(value == "-" for _, *values in rows for value in values):
+    columns = [_sugar_column(sugar, units) for sugar in (made.planned, made.expected, made.measured)]
+    if all(told == "-" for column in columns for told in column):
         return []
-    head = f"{'':<22}{'expected':>12}{'measured':>12}"
-    return [head, *(f"{name:<22}{there:>12}{here:>12}" for name, there, here in rows)]
+    names = (
+        "first runnings",
+        "wash gravity",
+        "wash volume",
+        "conversion",
+        "end gravity, about",
+        "alcohol, about",
+    )
+    head = f"{'':<22}{'planned':>12}{'as mashed':>12}{'measured':>12}"
+    rows = zip(names, *columns, strict=True)
+    return [head, *(f"{name:<22}{''.join(f'{told:>12}' for told in columns)}" for name, *columns in rows)]
+
+
+def _sugar_column(sugar: Sugar, units: Units) -> tuple[str, ...]:
+    return (
+        _gravity(sugar.first_runnings_gravity),
+        _gravity(sugar.wash_gravity),
+        _litres(sugar.wash_litres, units),
+        _percent(sugar.conversion),
+        _gravity(sugar.final_gravity),
+        _percent(sugar.abv_percent, 0.01, " vol"),
+    )
 
 
 def _gravity(value: float | None) -> str:
@@ -217,6 +264,17 @@ def _calls(made: Summary) -> list[str]:
 def _late(seconds: float) -> str:
     whole = round(seconds)
     return f"{whole} s" if whole < 120 else f"{whole // 60} min {whole % 60:02d} s"
+
+
+def _checklists(made: Summary) -> list[str]:
+    """What a checklist was answered with, and what was left open."""
+    lines = []
+    for step in made.steps:
+        name = f"{step.number} {cleaned(step.title, 60)}"
+        lines += [f"{name}: {cleaned(item)}: {cleaned(value, 60)}" for item, value in step.ticked]
+        if step.open_items:
+            lines.append(f"{name}: not ticked: {'; '.join(cleaned(item) for item in step.open_items)}")
+    return lines
 
 
 def _away(made: Summary) -> list[str]:

@@ -12,6 +12,7 @@ from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
+from mashday.report.plan import plan_values
 from mashday.schedule.door import BadSchedule, Problem, load
 from mashday.schedule.samples import sample_names, sample_text
 
@@ -248,3 +249,13 @@ def test_no_metric_unit_is_left_in_a_check_of_us_units(change: tuple[str, str]) 
     told = keyed(BARLEY.replace("format = 1", 'format = 1\nunits = "us"').replace(*change))
     assert told
     assert not any(unit in f"{words} " for _, words in told for unit in (" C ", " L ", " kg ", "L/kg"))
+
+
+def test_a_mash_of_which_nothing_runs_off_is_an_error_and_has_a_plan_all_the_same() -> None:
+    # 9 L of water; 5.5 kg of grain keep a litre each (Owens, p. 25) and 4 L stay below the tap
+    text = sample_text("towpath-stepped").replace('water = "19 L"', 'water = "9 L"')
+    text = text.replace('dead_space = "1 L"', 'dead_space = "4 L"')
+    (problem,) = [problem for problem in findings(load(text)) if problem.severity == "error"]
+    assert problem.key == "step[11]" and "keep all 9.0 L" in problem.found
+    assert plan_values(load(text))["expected"]["wash_gravity"] is None
+    assert not any("keep all" in told for _, told in keyed(text.replace('"9 L"', '"10 L"')))

@@ -481,3 +481,122 @@ def test_no_day_lasts_some_hours_and_sixty_minutes() -> None:
     book = Book().through(4, 40.0)
     book.at(179.8, f.DayEnded("early"))
     assert "(3 h 00 min)" in book.words()
+
+
+def test_planned_stands_beside_actual_with_clock_times() -> None:
+    told = Book().through(4, 40.0)
+    told.at(46.0, read(62.0), f.StepEnded(3, "done"))
+    steps = told.values()["steps"]
+    starts = 0.0
+    for step in steps:
+        assert step["planned_minute"] == pytest.approx(starts, abs=0.3)
+        starts += step["planned_minutes"]
+    assert " 4 rest                    10:58   60 min  10:40" in told.words()
+
+
+def test_an_amount_is_told_with_what_was_planned() -> None:
+    book = Book().through(3, 30.0)
+    book.at(31.0, f.AmountGiven(3, "grain", 4.0, "4 kg"))
+    book.at(32.0, f.AmountGiven(3, "grain", 4.8, "4.8 kg"), f.AmountGiven(2, "water", 14.2, "14.2 L"))
+    given = [(a["what"], a["planned"], a["given"], a["typed"]) for a in book.values()["amounts"]]
+    assert given == [("grain", 5.0, 4.8, "4.8 kg"), ("water", 15.0, 14.2, "14.2 L")]
+    assert "planned 5.00 kg" in book.words() and "planned 4.0 gal" in book.words("us")
+
+
+def test_what_was_offered_is_told_whether_it_was_taken_or_not() -> None:
+    taken = remedied(lambda book, of: book.at(47.0, f.RemedyTaken(of, 1)))
+    left = remedied(lambda book, of: book.at(47.0, f.RemedyLeft(of)))
+    assert "also offered fire, 6 min" in " ".join(taken.words().split())
+    assert "left as it was; the ways were hot water, 1.20 L or fire, 6 min" in " ".join(left.words().split())
+
+
+def test_a_remedy_of_a_reading_mistyped_first_is_not_stale() -> None:
+    book = Book().through(4, 40.0)
+    wrong = book.at(46.0, read(26.9, kept=True))
+    right = book.at(47.0, f.ReadingCorrected(wrong, 60.9, "C", "60.9", celsius=60.9))
+    book.at(47.0, hot_water(right, 60.9))
+    assert book.values()["remedies"][0]["stale"] is False
+    book.at(48.0, f.ReadingCorrected(wrong, 62.9, "C", "62.9", celsius=62.9))
+    assert book.values()["remedies"][0]["stale"] is True
+
+
+def test_an_end_gravity_read_days_later_gives_the_alcohol_and_leaves_the_wash_alone() -> None:
+    book = full()
+    book.at(170.0 + 5 * 24 * 60, read_gravity(0.998, 9, "wash"))
+    measured = book.values()["measured"]
+    assert (measured["wash_gravity"], measured["final_gravity"]) == (1.062, 0.998)
+    # published: (OG - FG) x 131.25, common practice for weak washes, within half a percent by volume
+    assert measured["abv_percent"] == pytest.approx(131.25 * (1.062 - 0.998), abs=0.5)
+    assert "0.998\n" in book.words()
+
+
+@pytest.mark.parametrize("later", [0.95, 1.07])
+def test_no_alcohol_is_reckoned_from_an_end_gravity_that_no_wash_can_have(later: float) -> None:
+    book = full()
+    book.at(9000.0, read_gravity(later, 9, "wash", kept=True))
+    assert (book.values()["measured"]["final_gravity"], book.values()["measured"]["abv_percent"]) == (
+        later,
+        None,
+    )
+
+
+def test_a_day_ended_in_mid_step_stops_its_clock_and_says_what_was_not_done() -> None:
+    book = Book().through(4, 40.0)
+    book.at(70.0, f.DayEnded("early"))
+    book.at(300.0, f.NoteWritten(4, "the gas was empty"))
+    told = book.values()
+    assert (told["state"], told["ending"]) == ("complete", "early")
+    assert (told["steps"][3]["how"], told["steps"][3]["actual_minutes"]) == ("broken off", 30.0)
+    assert "Not done: 4 rest, 5 starch-check, 6 separate, 7 cool, 8 pitch, 9 clean-up." in book.words()
+    assert full().values()["ending"] == "complete" and "Not done" not in full().words()
+
+
+def test_an_open_day_expects_what_it_will_have_when_it_goes_on() -> None:
+    book = Book().through(4, 40.0)
+    book.at(50.0, read(63.0))
+    values = book.values()
+    assert values["expected"]["conversion"] == pytest.approx(values["planned"]["conversion"], abs=0.01)
+
+
+def test_water_put_in_thins_what_is_expected_and_not_what_was_planned() -> None:
+    book = Book().through(4, 40.0)
+    book.at(50.0, f.WaterAdded(4, 2.0, 1.922, 97.0, "2 L"))
+    values = book.values()
+    # derived: 5 x 0.96 x 0.80 = 3.84 kg of extract, 99.5 % dissolved, in 14.97 + 0.20 kg of water, 1.92 more;
+    # a Plato is about 4 points of gravity and more above 12 P: ratio of Plato taken, then the gravity of it
+    thin = 3.82 / (3.82 + 15.17 + 1.92) / (3.82 / (3.82 + 15.17))
+    before, after = (values[part]["first_runnings_gravity"] - 1.0 for part in ("planned", "expected"))
+    assert after / before == pytest.approx(thin, abs=0.015)
+
+
+def test_what_a_checklist_was_answered_with_is_kept() -> None:
+    book = Book().through(1, 0.0)
+    book.at(5.0, f.ItemTicked(1, 1, "4.98 kg"))
+    assert "CHECKLISTS\n  1 set-up: malt weighed: 4.98 kg\n" in book.words()
+    book.at(9.0, f.StepEnded(1, "done"), f.StepBegun(2))
+    assert "  1 set-up: not ticked: drains shut\n" in book.words()
+
+
+def test_a_step_that_is_no_rest_is_read_at_its_last_reading() -> None:
+    book = Book().through(2, 20.0)
+    book.at(40.0, read(55.0, 2, "water"))
+    book.at(50.0, read(68.0, 2, "water"))
+    heat = book.values()["steps"][1]
+    assert (heat["held_celsius"], heat["last_celsius"]) == (61.5, 68.0)
+    assert "68.1 C   68.0 C" in book.words()
+
+
+@pytest.mark.parametrize("slip", [-2.0, -0.1, 101.9, 103.0])
+def test_a_slip_of_the_key_that_was_kept_is_shown_and_trips_nothing(slip: float) -> None:
+    book = Book().through(4, 40.0)
+    book.at(50.0, read(slip, kept=True))
+    assert f"mash temperature  {slip:.1f} C  (doubted and kept)" in book.words()
+    assert 0.0 <= book.values()["expected"]["conversion"] <= 1.0
+
+
+def test_a_volume_read_later_counts_only_where_none_was_read_on_the_day() -> None:
+    measured, unmeasured = full(), Book().through(8, 40.0)
+    unmeasured.at(60.0, f.StepEnded(8, "done"), f.DayEnded("early"))
+    for book, litres in ((measured, 19.4), (unmeasured, 17.0)):
+        book.at(9000.0, read_volume(17.0, 9, "wash"))
+        assert book.values()["measured"]["wash_litres"] == litres

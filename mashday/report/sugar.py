@@ -1,0 +1,102 @@
+"""Gravity, volume, conversion and alcohol of a day: as the model promised them and as they were read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mashday.engine import contents as pot
+from mashday.engine import extract
+from mashday.engine import facts as f
+from mashday.engine.prospect import Prospect
+from mashday.engine.state import State
+from mashday.schedule.model import Boil, DoughIn, Schedule, Separate
+from mashday.science import alcohol
+from mashday.science.limits import OutOfRange
+
+
+@dataclass(frozen=True, slots=True)
+class Sugar:
+    """Gravity, volume, conversion and alcohol, planned, expected or measured; None where nothing is known."""
+
+    first_runnings_gravity: float | None = None
+    wash_gravity: float | None = None
+    wash_litres: float | None = None
+    conversion: float | None = None
+    final_gravity: float | None = None
+    abv_percent: float | None = None
+
+
+def promised(outlook: Prospect) -> Sugar:
+    """What an outlook says the mash will give, by the model."""
+    result = outlook.expected
+    if result is None:
+        return Sugar()
+    return Sugar(
+        result.first_runnings_gravity,
+        result.wash_gravity,
+        result.wash_litres,
+        outlook.conversion_end,
+        result.final_gravity,
+        result.abv_percent,
+    )
+
+
+def measured(schedule: Schedule, state: State, end: int) -> Sugar:
+    """What was read up to entry `end`, and the final gravity read later; assumed values count for nothing."""
+    first = _first_runnings(schedule, state)
+    wash_gravity = _last(state, "gravity", ("wash",), upto=end)
+    litres = _last(state, "volume", ("wash",), upto=end)
+    if litres is None and pot.first_step(schedule, Boil) is None:
+        litres = _last(state, "volume", ("wort",), upto=end)
+    if litres is None:
+        litres = _last(state, "volume", ("wash",), after=end)
+    final = _last(state, "gravity", ("wash", "wort", "mash"), after=end)
+    conversion = _measured_conversion(schedule, state, first)
+    return Sugar(first, wash_gravity, litres, conversion, final, _abv_percent(wash_gravity, final))
+
+
+def _abv_percent(original: float | None, final: float | None) -> float | None:
+    """Alcohol from both gravities, % by volume; None if one is missing or no wash ends so."""
+    if original is None or final is None:
+        return None
+    try:
+        return alcohol.abv_percent(original, final)
+    except OutOfRange:
+        return None
+
+
+def _first_runnings(schedule: Schedule, state: State) -> float | None:
+    """The first gravity of the separation, before anything is rinsed or boiled; else the last of the mash."""
+    number = pot.first_step(schedule, Separate)
+    for reading in state.valid("gravity", number) if number is not None else ():
+        if not reading.fact.assumed:
+            return reading.metric
+    return _last(state, "gravity", ("mash",))
+
+
+def _measured_conversion(schedule: Schedule, state: State, first: float | None) -> float | None:
+    """The fraction converted by the gravity of the first runnings; None where no balance can be drawn."""
+    number = pot.first_step(schedule, Separate) or pot.first_step(schedule, DoughIn)
+    if first is None or number is None:
+        return None
+    mash = pot.contents(schedule, state, number)
+    try:
+        return extract.conversion_from(mash, first) if extract.is_mash(mash) else None
+    except OutOfRange:
+        return None
+
+
+def _last(
+    state: State,
+    quantity: f.Quantity,
+    subjects: tuple[f.Subject, ...],
+    *,
+    upto: int | None = None,
+    after: int = 0,
+) -> float | None:
+    """The last value read of this quantity, by entry number after `after` and at most `upto`."""
+    for reading in reversed(state.valid(quantity)):
+        inside = after < reading.number and (upto is None or reading.number <= upto)
+        if inside and reading.fact.subject in subjects and not reading.fact.assumed:
+            return reading.metric
+    return None
