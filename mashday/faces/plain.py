@@ -11,14 +11,16 @@ import threading
 from collections.abc import Iterator
 from typing import TextIO
 
-from mashday.engine import calls
+from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.intents import Intent
+from mashday.engine.moves import unticked
 from mashday.faces import cautions, telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
-from mashday.faces.moment import Moment
+from mashday.faces.moment import Moment, title
 from mashday.faces.tell import call_line
+from mashday.faces.view import View
 from mashday.quantities import Unreadable, parse
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
@@ -49,9 +51,10 @@ class PlainFace:
         self.leaving = False
         self._out = stdout
         self._rung: dict[str, tuple[float, int]] = {}
-        self._told = 0
         self._instruction = ""
         self._asked = ""
+        self._unwarned = True
+        self._unheard = True
 
     def run(self, stdin: TextIO) -> None:
         """Greets, then takes line after line."""
@@ -87,6 +90,7 @@ class PlainFace:
 
     def say(self, *said: str) -> None:
         """Prints lines and lets them out at once."""
+        self._unwarned = self._unwarned or bool(said)
         for line in said:
             self._out.write(f"{line}\n")
         self._out.flush()
@@ -99,12 +103,25 @@ class PlainFace:
             self.say(cleaned(session.schedule.notes))
         if session.torn is not None:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
-        for entry in session.state.log[-1:]:
-            self.say(*entry_lines(entry, session.state, session.schedule))
         if session.state.phase == "idle":
             self.say("Say 'start' to begin, 'help' for the words.")
-        self._told = session.state.seq
+        else:
+            self._taken_up()
         self.news()
+
+    def _taken_up(self) -> None:
+        """After an interruption: the last thing done, how long it was, and where the day stands."""
+        state, schedule = self.session.state, self.session.schedule
+        told = [(entry, entry_lines(entry, state, schedule)) for entry in state.log]
+        done = [lines for entry, lines in told if lines and not isinstance(entry.fact, f.Opened)]
+        for lines in done[-1:]:
+            self.say("The last thing done:", *lines)
+        if told and isinstance(told[-1][0].fact, f.Opened):
+            self.say(*told[-1][1])
+        if state.step:
+            name = cleaned(title(schedule, state.step), 60)
+            self.say(f"Step {state.step} of {len(schedule.steps)}, {name}. 'help' lists the words.")
+            self._items(state.step)
 
     def take(self, line: str) -> None:
         """Carries out one line."""
@@ -129,17 +146,23 @@ class PlainFace:
 
     def _tell(self, outcome: Outcome) -> None:
         session = self.session
+        self._unheard = self._unheard or bool(outcome.entries)
         for entry in outcome.entries:
             self.say(*entry_lines(entry, session.state, session.schedule))
             if isinstance(entry.fact, f.StepBegun):
                 self._step(entry.fact.step)
 
     def _step(self, number: int) -> None:
-        step = self.session.schedule.step(number)
         for caution in cautions.cautions(self.session.schedule, number):
             self.say(f"       Caution: {caution}")
-        for place, item in enumerate(step.checklist, 1):
-            self.say(f"       [ ] {place}  {cleaned(item)}")
+        self._items(number)
+
+    def _items(self, number: int) -> None:
+        """The items of the checklist that are still open."""
+        left = set(unticked(self.session.schedule, self.session.state))
+        for place, item in enumerate(self.session.schedule.step(number).checklist, 1):
+            if place in left:
+                self.say(f"       [ ] {place}  {cleaned(item)}")
 
     def _command(self, command: Command) -> None:
         if command.word == "quit":
@@ -163,31 +186,51 @@ class PlainFace:
             return
         for outcome in self.rehearsal.wait(minutes):
             self._tell(outcome)
-            self.news()
+            if self._ring() or outcome.entries:
+                self.news()
             if self.over:
                 return
 
     def news(self) -> None:
         """Lets time do its part, then tells what is new: calls, the instruction, the question."""
         self._tell(self.session.tick())
-        self._ring()
+        rang = self._ring()
         shown = telling.view_of(self.session)
-        if shown.not_saved and shown.question != self._asked:
+        self._instruct(shown)
+        self._ask(shown, rang)
+        if shown.not_saved and self._unwarned:
             self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save FOLDER")
-        if shown.instruction != self._instruction and shown.phase == "running":
-            self._instruction = shown.instruction
-            self.say(f"NOW    {shown.instruction}.")
-        asked = f"{shown.question}|{shown.question_due == 'due now'}|{len(self.session.state.readings)}"
-        if shown.question and asked != self._asked and not shown.question_due.startswith("in "):
-            self.say(f"ASKED  {shown.question} ({shown.question_unit})")
-            self.say(*telling.hints(self.session, self.rehearsal))
-        self._asked = asked
+            self._unwarned = False
 
-    def _ring(self) -> None:
-        """Tells each call when it is due, and again while nobody answers it."""
+    def _instruct(self, shown: View) -> None:
+        """Tells the instruction when it is another one, or has other numbers because something happened.
+
+        Numbers that only time has changed are not worth a line.
+        """
+        changed = shown.instruction != self._instruction
+        if not self._unheard:
+            changed = _without_numbers(shown.instruction) != _without_numbers(self._instruction)
+        if changed and shown.phase == "running":
+            self.say(f"NOW    {shown.instruction}.")
+            self._instruction = shown.instruction
+        self._unheard = False
+
+    def _ask(self, shown: View, rang: bool) -> None:
+        """Asks what is due: once, and again with every call that is repeated."""
+        session = self.session
+        due = asks.due(session.schedule, session.state, session.t())
+        key = due[0].key if due and shown.phase == "running" else ""
+        if key and (rang or key != self._asked):
+            self.say(f"ASKED  {shown.question} ({shown.question_unit})")
+            self.say(*telling.hints(session, self.rehearsal))
+        self._asked = key
+
+    def _ring(self) -> bool:
+        """Tells each call when it is due, and again while nobody answers it; true if one was told."""
         session = self.session
         t = session.t()
         now = Moment(session.schedule, session.state, t, session.at)
+        rang = False
         for call in calls.calls(session.schedule, session.state, t):
             if not call.rings:
                 continue
@@ -198,6 +241,12 @@ class PlainFace:
             self._rung[call.key] = (t, times + 1)
             bell = BELL if self._out.isatty() else ""
             self.say(f"{bell}CALL   {call_line(now, call).text}.")
+            rang = True
+        return rang
+
+
+def _without_numbers(text: str) -> str:
+    return "".join(character for character in text if not character.isdigit())
 
 
 def _read_into(stdin: TextIO, waiting: queue.Queue[str | None]) -> None:
