@@ -172,17 +172,18 @@ def heats_in_pot(schedule: Schedule, number: int) -> bool:
 def contents(schedule: Schedule, state: State, upto: int) -> Contents:
     """What is in the pot when the steps up to and with `upto` have put theirs in.
 
-    The water of a heat counts though the step was left out: without it there is no mash. A step that moves
+    The water of a heat counts though the step was left out: without it there is no mash. What was poured in
+    counts whatever became of its step. A step that moves
     the temperature by pouring counts with what was poured once it has begun, before that with what it will
     take.
     """
     inside = Contents(0.0, (), vessel_kj_per_k(schedule))
     celsius = schedule.place.tap_celsius
     for number, step in enumerate(schedule.steps[:upto], 1):
-        left_out = _skipped(state, number)
-        if left_out and not isinstance(step, Heat):
-            continue
         kilograms = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
+        if _skipped(state, number) and not isinstance(step, Heat):
+            inside = Contents(inside.water_kg + kilograms, inside.grains, inside.vessel_kj_per_k)
+            continue
         if isinstance(step, Cook) or (isinstance(step, Heat) and heats_in_pot(schedule, number)):
             kilograms += water.mass_kg(water_litres(schedule, state, number))
         if state.record(number) is None:

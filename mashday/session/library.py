@@ -55,4 +55,7 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     kind = "unfinished day" if unfinished else "day"
     if known:
         raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {known[0].path.stem}")
+    if name is None and not days(folder) and sessions_in(folder):
+        unread = sessions_in(folder)[0].stem
+        raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")

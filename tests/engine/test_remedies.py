@@ -144,6 +144,14 @@ def test_the_sparge_is_reduced_by_what_went_into_the_mash(resting: Day) -> None:
     assert extract.sparge_litres(resting.schedule, resting.state) == 0.0
 
 
+def test_water_in_the_pot_stays_there_when_its_step_is_left_out(resting: Day) -> None:
+    resting.after(minutes=6).send(intents.AddWater(1.1, "1.1 L at 95 C", 95.0))
+    before = pot.contents(resting.schedule, resting.state, 4).water_kg
+    resting.send(intents.Skip(sure=True))
+    assert pot.contents(resting.schedule, resting.state, 5).water_kg == before
+    assert before == pytest.approx((15.0 * 0.9982) + 1.1 * 0.9619, abs=0.01)
+
+
 STEPPED = BARLEY.replace(
     '[[step]]\nkind = "starch-check"',
     '[[step]]\nkind = "raise"\ntarget = "70 C"\nby = "hot water"\n[[step]]\nkind = "starch-check"',
