@@ -173,9 +173,8 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
     """What is in the pot when the steps up to and with `upto` have put theirs in.
 
     The water of a heat counts though the step was left out: without it there is no mash. What was poured in
-    counts whatever became of its step. A step that moves
-    the temperature by pouring counts with what was poured once it has begun, before that with what it will
-    take.
+    counts whatever became of its step. A step that moves the temperature by pouring counts with what was
+    poured once it has begun, before that with what it will take.
     """
     inside = Contents(0.0, (), vessel_kj_per_k(schedule))
     celsius = schedule.place.tap_celsius
