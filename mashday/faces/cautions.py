@@ -1,4 +1,10 @@
-"""The caution that applies at a step. Reminders only; local codes and licensed trades go first."""
+"""The caution that applies at a step. Reminders only; local codes and licensed trades go first.
+
+Scald times: burn-foundation figures as public scald sheets quote them. Weight to lift: NIOSH lifting
+equation (23 kg at best). Gas burners and carbon monoxide: public-health and fire-service bulletins. CO2 over
+a ferment: NIOSH. Standing wort: extension service articles on botulism. Grain dust: NIOSH and OSHA, from
+memory. Lids, boiling over, thick mash, iodine, glass, cleaners: common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ from mashday.engine import calls
 from mashday.engine import facts as f
 from mashday.engine.state import State
 from mashday.faces import instructions, questions, ways
-from mashday.faces.moment import Moment, lateness, minutes
+from mashday.faces.moment import Moment, lateness, minutes, verdict
 from mashday.schedule.model import Schedule
 from mashday.text import cleaned
 
@@ -21,8 +21,9 @@ def entry_lines(entry: f.Entry, state: State, schedule: Schedule) -> tuple[str, 
     now = Moment(schedule, state, entry.t, lambda t: entry.at)
     teller = _TELLERS.get(type(entry.fact))
     told = teller(now, entry, entry.fact) if teller is not None else ()
+    goes_on = isinstance(entry.fact, f.RemedyOffered) and entry.fact.option > 1
     return tuple(
-        f"{entry.at:%H:%M}  {cleaned(line)}" if place == 0 else f"       {cleaned(line)}"
+        f"{entry.at:%H:%M}  {cleaned(line)}" if place == 0 and not goes_on else f"       {cleaned(line)}"
         for place, line in enumerate(told)
     )
 
@@ -80,7 +81,7 @@ def _extended(now: Moment, entry: f.Entry, fact: f.StepExtended) -> tuple[str, .
 
 
 def _held(now: Moment, entry: f.Entry, fact: f.Held) -> tuple[str, ...]:
-    return ("Held: the clocks stand. The mash goes on cooling and converting; turn the heat down or off.",)
+    return (f"Held: the clocks stand. {instructions.held(now)}.",)
 
 
 def _resumed(now: Moment, entry: f.Entry, fact: f.Resumed) -> tuple[str, ...]:
@@ -105,6 +106,8 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
     if fact.assumed:
         return (f"Assumed, marked as not read: {reading_said(now, fact)}.",)
     text = f"Reading {entry.seq}: {reading_said(now, fact)}"
+    if fact.celsius is not None:
+        text += _judged(now, fact.step, fact.celsius)
     if len(fact.spots) > 1:
         spread = max(fact.spots) - min(fact.spots)
         text += f", mean of {len(fact.spots)} places {now.apart(spread)} apart"
@@ -113,6 +116,12 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
     if fact.trust == "estimate":
         text += "; an estimate, the sample was hot: cool it and read again"
     return (f"{text}.",)
+
+
+def _judged(now: Moment, number: int, celsius: float) -> str:
+    """The verdict on a temperature, to stand behind it; "" where there is none."""
+    _, said = verdict(now, number, celsius) if number else (None, "")
+    return f", {said}" if said else ""
 
 
 def _sample(now: Moment, entry: f.Entry, fact: f.SampleTemperatureGiven) -> tuple[str, ...]:
@@ -124,7 +133,9 @@ def _sample(now: Moment, entry: f.Entry, fact: f.SampleTemperatureGiven) -> tupl
 
 
 def _corrected(now: Moment, entry: f.Entry, fact: f.ReadingCorrected) -> tuple[str, ...]:
-    return (f"Reading {fact.of} corrected to {fact.typed}.",)
+    step = next((r.step for r in now.state.readings if r.number == fact.of), 0)
+    judged = "" if fact.celsius is None else _judged(now, step, fact.celsius)
+    return (f"Reading {fact.of} corrected to {fact.typed}{judged}.",)
 
 
 def _voided(now: Moment, entry: f.Entry, fact: f.ReadingVoided) -> tuple[str, ...]:
@@ -160,8 +171,7 @@ def _taken(now: Moment, entry: f.Entry, fact: f.RemedyTaken) -> tuple[str, ...]:
         return ()
     if way.litres > 0.0:
         return (f"Way {fact.option} is taken: {way.way}.",)
-    what = "Heat on" if way.way == "fire" else "Lid off"
-    return (f"{what} for about {minutes(max(1.0, way.minutes))}, then stir and read again.",)
+    return (f"{instructions.dry_way(way)}.",)
 
 
 def _left(now: Moment, entry: f.Entry, fact: f.RemedyLeft) -> tuple[str, ...]:

@@ -27,6 +27,22 @@ from mashday.schedule.model import (
     StarchCheck,
 )
 
+HELD_MASH = "The mash goes on cooling and converting meanwhile"
+HELD_FIRE = "The fire does not stop by itself: turn it down, or off"
+HELD = {
+    "heat": HELD_FIRE,
+    "cook": HELD_FIRE,
+    "boil": HELD_FIRE,
+    "raise": "Heat off; the mash goes on converting meanwhile",
+    "mash-out": "Heat off; the mash stays hot meanwhile",
+    "dough-in": HELD_MASH,
+    "rest": HELD_MASH,
+    "starch-check": HELD_MASH,
+    "separate": "What runs off goes on running: see that nothing runs over",
+    "cool": "It goes on cooling; keep it covered",
+}
+"""What goes on in the pot while the clocks stand, by the kind of the step under way."""
+
 STEP_OVER = {
     "rest": "The rest is over",
     "cook": "The cook is over: heat off",
@@ -40,7 +56,7 @@ def instruction(now: Moment) -> str:
     if state.phase == "idle":
         return f"Start the day when you are ready: {schedule.name}"
     if state.phase == "held":
-        return "Held. The mash goes on cooling and converting meanwhile; resume when you are back"
+        return f"Held. {held(now)}; resume when you are back"
     if state.phase == "complete":
         return "The day is over; the summary follows"
     if state.phase == "aborted":
@@ -55,10 +71,44 @@ def instruction(now: Moment) -> str:
     record = state.current
     if record is None:
         return "Nothing to do"
+    change = _change_under_way(now)
+    if change:
+        return change
     left = calls.remaining_seconds(schedule, state, now.t)
     if left is not None and left <= 0.0 and schedule.confirms(record.number):
         return f"{STEP_OVER[schedule.step(record.number).kind]}; go on to the next step"
     return step_instruction(now, record.number)
+
+
+def held(now: Moment) -> str:
+    """What goes on by itself while the day is held."""
+    number = now.state.step
+    kind = now.schedule.step(number).kind if number else ""
+    return HELD.get(kind, "Nothing goes on by itself in this step")
+
+
+def _change_under_way(now: Moment) -> str:
+    """What to do between a change (water, heat, waiting) and the reading that shows what it did."""
+    state, number = now.state, now.state.step
+    taken = state.valid("temperature", number)
+    read = taken[-1].run if taken else -math.inf
+    if any(addition.fact.step == number and addition.run >= read for addition in state.additions):
+        return "Stir well; the next reading shows what the water did"
+    offer = state.offer
+    way = offer.way_taken if offer else None
+    if offer is None or way is None or offer.taken_run is None:
+        return ""
+    if way.step != number or way.litres > 0.0 or offer.taken_run < read:
+        return ""
+    return dry_way(way)
+
+
+def dry_way(way: f.RemedyOffered) -> str:
+    """How to carry out a way without water: heat for some minutes, or wait."""
+    about = minutes(max(1.0, way.minutes))
+    if way.way == "fire":
+        return f"Heat on for about {about}, stirring all the time; then heat off, stir and read again"
+    return f"Lid off for about {about}, then stir and read again"
 
 
 def _asked(now: Moment, ask: asks.Ask) -> str:
@@ -150,13 +200,7 @@ def _raise(now: Moment, number: int, to: str) -> str:
         return f"Raise the mash to {to}{amount}, stirring"
     if way == "decoction":
         return f"Raise the mash to {to}: draw off thick mash, boil it, stir it back in"
-    start = landing.expected_celsius(now.schedule, now.state, now.t)
-    target = landing.target_celsius(now.schedule, now.state, number)
-    if start is None or target is None:
-        return f"Raise the mash to {to} over the heat, stirring"
-    time = landing.heating_minutes(now.schedule, now.state, number, start, target)
-    about = f", about {minutes(max(1.0, time))}" if time is not None and math.isfinite(time) else ""
-    return f"Raise the mash to {to} over the heat, stirring{about}; heat off a degree early"
+    return f"Raise the mash to {to} over the heat, stirring; heat off a degree early"
 
 
 def _starch(now: Moment) -> str:
@@ -199,16 +243,9 @@ def _cool(now: Moment, number: int, step: Cool, to: str) -> str:
         "ice": "stir in clean ice by the handful",
         "standing": "let it stand, lid on",
     }
-    left = asks.minutes_left(now.schedule, now.state, number)
-    readings_here = now.state.valid("temperature", number)
-    about = ""
-    if left is not None and readings_here:
-        gone = (now.state.running(now.t) - readings_here[-1].run) / 60.0
-        if left - gone >= 1.0:
-            about = f"; about {minutes(left - gone)} to go"
     if asks.reached(now.schedule, now.state, number):
         return "Cool enough; go on to the next step"
-    return f"Cool to {to}: {ways[step.by]}{about}"
+    return f"Cool to {to}: {ways[step.by]}"
 
 
 def _add(now: Moment, step: Add) -> str:
@@ -237,8 +274,37 @@ def details(now: Moment) -> tuple[str, ...]:
             found.append(
                 f"At {now.celsius(taken[-1].metric)} the mash would land at about {now.celsius(lands)}"
             )
+    if record is not None:
+        found += _time_to_go(now, record.number)
     if record is not None and isinstance(schedule.step(record.number), Rest):
         spare = remedy.spare_litres(schedule, state)
         if spare is not None:
             found.append(f"Spare kettle: {now.litres(spare)} of hot water left")
     return tuple(found)
+
+
+def _time_to_go(now: Moment, number: int) -> list[str]:
+    """About how long a step that heats or cools still needs, by its readings or by the heater."""
+    step = now.schedule.step(number)
+    if not isinstance(step, Heat | Raise | MashOut | Cook | Cool) or asks.reached(
+        now.schedule, now.state, number
+    ):
+        return []
+    taken = now.state.valid("temperature", number)
+    if taken:
+        left = asks.minutes_left(now.schedule, now.state, number)
+        if left is not None:
+            left -= (now.state.running(now.t) - taken[-1].run) / 60.0
+        by = "by the last reading"
+    elif isinstance(step, Raise | MashOut) and pot.way_of(now.schedule, number) == "fire":
+        start = landing.expected_celsius(now.schedule, now.state, now.t)
+        target = landing.target_celsius(now.schedule, now.state, number)
+        if start is None or target is None:
+            return []
+        left = landing.heating_minutes(now.schedule, now.state, number, start, target)
+        by = "over this heat"
+    else:
+        return []
+    if left is None or not 1.0 <= left < math.inf:
+        return []
+    return [f"About {minutes(left)} to go {by}"]

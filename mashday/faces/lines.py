@@ -10,14 +10,14 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from mashday.engine import asks, intents
+from mashday.engine import asks, calls, intents
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
 from mashday.engine.facts import Quantity
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
 from mashday.faces import questions
-from mashday.quantities import Unreadable, parse, parse_gravity
+from mashday.quantities import TABLE, Unreadable, parse, parse_gravity
 from mashday.schedule.model import Schedule
 from mashday.science import gravity
 from mashday.science.limits import OutOfRange
@@ -93,6 +93,17 @@ WORDS: dict[str, Word] = {
 }
 
 COMMANDS = frozenset({"left", "again", "why", "steps", "log", "help", "wait", "save", "quit"})
+MOVE_OF: dict[str, str] = {
+    **{
+        word: word for word in ("start", "done", "more", "hold", "resume", "skip", "undo", "added", "unknown")
+    },
+    **{word: word for word in ("tick", "take", "leave", "correct", "void", "note", "ok", "snooze", "mute")},
+    **{word: word for word in ("units", "finish", "abort")},
+    **dict.fromkeys(("temp", "gravity", "volume", "ph", "starch"), "reading"),
+    **dict.fromkeys(("weighed", "measured"), "amount"),
+}
+"""The move of the day that each word makes; a word that is not here makes none."""
+
 ALIASES = {
     "temperature": "temp",
     "vol": "volume",
@@ -100,10 +111,14 @@ ALIASES = {
     "next": "done",
     "acknowledge": "ok",
     "keep": "keep it",
+    "yes": "keep it",
+    "no": "wrong",
     "sample": "sample",
     "exit": "quit",
 }
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
+_SPOT = re.compile(rf"({_NUMBER.pattern})([^\d.,+-]*)")
+_AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([^\W\d]*)\s*(.*)")
 _LIKE_A_NUMBER = re.compile(r"^[+-]?[.,]?\d")
 
 
@@ -125,9 +140,22 @@ class _Said:
         return "F" if self.us else "C"
 
 
+def usable(moves: frozenset[str], *, doubted: bool, rehearsed: bool) -> tuple[str, ...]:
+    """The words that would do something while these moves are allowed, in the order of the table."""
+    of_the_face = COMMANDS if rehearsed else COMMANDS - {"wait"}
+    doubts = {"keep it", "wrong"} if doubted else set()
+    return tuple(word for word in WORDS if word in of_the_face | doubts or MOVE_OF.get(word) in moves)
+
+
 def understood(line: str, schedule: Schedule, state: State, t: float) -> Understood:
-    """What this line means at session time `t`. A bare number answers what is asked."""
+    """What this line means at session time `t`.
+
+    A bare number answers what is asked; while a remedy is offered, a small whole one takes that way. An
+    empty line acknowledges what calls and does nothing else.
+    """
     text = cleaned(line)
+    if not text and any(not call.acknowledged for call in calls.calls(schedule, state, t)):
+        return intents.Acknowledge()
     if not text:
         return Misunderstood("Nothing was said. Type 'help' for the words.")
     said = _Said(text, schedule, state, t)
@@ -162,6 +190,14 @@ def _word(said: _Said) -> Understood:
 
 def _answer(said: _Said) -> Understood:
     """A bare number, or several, for what is asked; with nothing asked, a temperature."""
+    offer = said.state.offer
+    if (
+        offer is not None
+        and offer.is_open
+        and _whole(said.text)
+        and 1 <= int(said.text) <= len(offer.options)
+    ):
+        return intents.TakeRemedy(int(said.text))
     ask = asks.question(said.schedule, said.state, said.t)
     quantity: Quantity = ask.quantity if ask is not None else "temperature"
     if quantity == "gravity":
@@ -178,19 +214,38 @@ def _answer(said: _Said) -> Understood:
 def _temperature(said: _Said, rest: str, quantity: Quantity = "temperature") -> Understood:
     if not rest:
         return Misunderstood(f"Which temperature? Say it like: temp 63.5 {said.bare_temperature}")
-    numbers = _NUMBER.findall(rest)
-    unit = _NUMBER.sub("", rest).replace(",", " ").split()
-    word = unit[-1] if unit and len(set(unit)) == 1 else " ".join(unit)
+    numbers, word = _spots(rest, said.bare_temperature)
     values = [
         parse(f"{number} {word}".strip(), "temperature", bare=said.bare_temperature) for number in numbers
     ]
-    if not values:
-        raise Unreadable(rest, f"type a number like 63.5 {said.bare_temperature}")
     mean = sum(values) / len(values)
     shown = word or said.bare_temperature
     typed = _number(numbers[0]) if len(numbers) == 1 else sum(map(_number, numbers)) / len(numbers)
     spots = tuple(values) if len(values) > 1 else ()
     return intents.TakeReading(quantity, typed, shown, rest, mean, spots=spots)
+
+
+def _spots(rest: str, unit: str) -> tuple[list[str], str]:
+    """The numbers of a temperature read in several places, and the unit written with them, "" if none.
+
+    Numbers stand apart: "63.5.2" is a slip and no two places.
+    """
+    numbers: list[str] = []
+    words: list[str] = []
+    for piece in (part.rstrip(",;") for part in rest.replace("\N{DEGREE SIGN}", " ").split()):
+        match = _SPOT.fullmatch(piece)
+        if match is not None:
+            numbers.append(match[1])
+        elif any(character.isdigit() for character in piece):
+            raise Unreadable(f"{quoted(piece)} is not a number", f"type it like 63.5 {unit}")
+        words.append(match[2] if match is not None else piece)
+    if not numbers:
+        raise Unreadable(f"{quoted(rest)} has no number", f"type it like 63.5 {unit}")
+    return numbers, " ".join(dict.fromkeys(word for word in words if word))
+
+
+def _whole(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= 6
 
 
 def _number(text: str) -> float:
@@ -234,7 +289,11 @@ def _volume(said: _Said, rest: str) -> Understood:
         return Misunderstood("Which volume? Say it like: volume 17 L")
     bare = questions.unit("volume", units_of(said.schedule, said.state))
     litres = parse(rest, "volume", bare=bare)
-    return intents.TakeReading("volume", litres, "L", rest, litres)
+    match = _NUMBER.match(rest)
+    if match is None:
+        return intents.TakeReading("volume", litres, "L", rest, litres)
+    unit = rest[match.end() :].strip() or bare
+    return intents.TakeReading("volume", _number(match[0]), unit, rest, litres)
 
 
 def _ph(said: _Said, rest: str) -> Understood:
@@ -263,11 +322,18 @@ def _added(said: _Said, rest: str) -> Understood:
 
 
 def _weighed(said: _Said, rest: str) -> Understood:
-    amount, _, name = rest.partition(" of ")
-    if not amount:
+    bare = "lb" if said.us else "kg"
+    match = _AMOUNT.fullmatch(rest)
+    if match is None:
         return Misunderstood("How much grain? Say it like: weighed 4.8 kg")
-    kilograms = parse(amount, "mass", bare="lb" if said.us else "kg")
-    return intents.GiveAmount("grain", kilograms, rest, name.strip() or None)
+    number, unit, behind = match.groups()
+    known = {grain.name.casefold(): grain.name for grain in said.schedule.grains}
+    if unit.lower() not in TABLE["mass"]:
+        name = known.get(f"{unit} {behind}".strip().removeprefix("of ").casefold())
+        return intents.GiveAmount("grain", parse(number if name else rest, "mass", bare=bare), rest, name)
+    kilograms = parse(f"{number} {unit}", "mass")
+    name = behind.removeprefix("of ").strip()
+    return intents.GiveAmount("grain", kilograms, rest, known.get(name.casefold(), name) or None)
 
 
 def _measured(said: _Said, rest: str) -> Understood:
@@ -279,7 +345,7 @@ def _measured(said: _Said, rest: str) -> Understood:
 
 def _correct(said: _Said, rest: str) -> Understood:
     number, _, value = rest.partition(" ")
-    if not number.isascii() or not number.isdigit() or not value.strip():
+    if not _whole(number) or not value.strip():
         return Misunderstood("Which reading, and what should it be? Say it like: correct 12 65.4")
     reading = reading_numbered(said.state, int(number))
     readers: dict[str, Callable[[_Said, str], Understood]] = {
@@ -290,6 +356,11 @@ def _correct(said: _Said, rest: str) -> Understood:
     }
     reader = readers.get(reading.quantity if reading is not None else "temperature", _temperature)
     meant = reader(said, value.strip())
+    if isinstance(meant, intents.TakeReading) and meant.sample_celsius is not None:
+        return Misunderstood(
+            f"A correction is of the number alone, like: correct {number} 1.052. If the sample's temperature"
+            f" is wrong too, say void {number} and enter it anew."
+        )
     if not isinstance(meant, intents.TakeReading):
         return meant
     return intents.Correct(int(number), meant.value, meant.unit, value.strip(), meant.metric)
@@ -297,7 +368,7 @@ def _correct(said: _Said, rest: str) -> Understood:
 
 def _numbered(make: Callable[[int], intents.Intent], example: str) -> Callable[[_Said, str], Understood]:
     def read(said: _Said, rest: str) -> Understood:
-        if not (rest.isascii() and rest.isdigit()) or len(rest) > 6:
+        if not _whole(rest):
             return Misunderstood(f"Which number? Say it like: {example}")
         return make(int(rest))
 
@@ -310,6 +381,12 @@ def _more(said: _Said, rest: str) -> Understood:
     text = rest.removeprefix("-").strip()
     minutes = parse(text, "time", bare="min")
     return intents.Extend(-minutes if rest.startswith("-") else minutes)
+
+
+def _leave(said: _Said, rest: str) -> Understood:
+    if rest.lower() not in ("", "it"):
+        return Misunderstood(f"'leave' stands alone; {quoted(rest)} was not understood.")
+    return intents.LeaveIt()
 
 
 def _tick(said: _Said, rest: str) -> Understood:
@@ -352,7 +429,7 @@ _READERS: dict[str, Callable[[_Said, str], Understood]] = {
     "skip": _plain(intents.Skip, "skip"),
     "undo": _plain(intents.Undo, "undo"),
     "unknown": _plain(intents.AnswerUnknown, "unknown"),
-    "leave": _plain(intents.LeaveIt, "leave"),
+    "leave": _leave,
     "keep it": _plain(intents.KeepIt, "keep it"),
     "wrong": _plain(intents.Wrong, "wrong"),
     "ok": _plain(intents.Acknowledge, "ok"),

@@ -12,7 +12,7 @@ from mashday.engine.decision import units_of
 from mashday.engine.state import State
 from mashday.faces import at_hand
 from mashday.quantities import Units, show
-from mashday.schedule.model import Schedule
+from mashday.schedule.model import Boil, Cook, Cool, Heat, MashOut, Raise, Schedule
 
 TITLES = {
     "set-up": "Set-up",
@@ -32,6 +32,9 @@ TITLES = {
     "do": "Do",
 }
 """What a step is called where the schedule gives it no title."""
+
+ON_TARGET_KELVIN = 0.05
+"""A difference that shows as nothing at one decimal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,38 @@ def title(schedule: Schedule, number: int) -> str:
     """What step `number` is called: its own title, else its kind."""
     step = schedule.step(number)
     return step.title or TITLES[step.kind]
+
+
+def verdict(now: Moment, number: int, celsius: float) -> tuple[bool | None, str]:
+    """Whether `celsius` is good for step `number`, and that in words: "1.8 C low", "0.3 C high, good".
+
+    A step that moves towards its target is not judged on the way ("22.1 C to go"): None. (None, "") where
+    the step has no target.
+    """
+    target = landing.target_celsius(now.schedule, now.state, number)
+    if target is None:
+        return None, ""
+    off = celsius - target
+    if abs(off) < ON_TARGET_KELVIN:
+        return True, "on target"
+    side = "high" if off > 0.0 else "low"
+    if abs(off) <= landing.band_kelvin(now.schedule, number):
+        return True, f"{now.apart(off)} {side}, good"
+    step = now.schedule.step(number)
+    if isinstance(step, Cool):
+        return None, f"{now.apart(off)} {'to go' if off > 0.0 else side}"
+    if off < 0.0 and _goes_up(now, number):
+        return None, f"{now.apart(off)} to go"
+    return False, f"{now.apart(off)} {side}"
+
+
+def _goes_up(now: Moment, number: int) -> bool:
+    """True for a step on its way up: heating, raising, a cook or boil whose time does not run yet."""
+    step = now.schedule.step(number)
+    if isinstance(step, Cook | Boil):
+        record = now.state.record(number)
+        return record is None or record.clock_run is None
+    return isinstance(step, Heat | Raise | MashOut)
 
 
 def minutes(value: float) -> str:

@@ -186,15 +186,19 @@ class PlainFace:
             return
         for outcome in self.rehearsal.wait(minutes):
             self._tell(outcome)
-            if self._ring() or outcome.entries:
-                self.news()
+            rang = self._ring()
+            if rang or outcome.entries:
+                self.news(rang)
             if self.over:
                 return
 
-    def news(self) -> None:
-        """Lets time do its part, then tells what is new: calls, the instruction, the question."""
+    def news(self, rang: bool = False) -> None:
+        """Lets time do its part, then tells what is new: calls, the instruction, the question.
+
+        `rang` is true when a call was told just before.
+        """
         self._tell(self.session.tick())
-        rang = self._ring()
+        rang = self._ring() or rang
         shown = telling.view_of(self.session)
         self._instruct(shown)
         self._ask(shown, rang)

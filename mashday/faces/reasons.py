@@ -6,8 +6,8 @@ from mashday.engine import asks, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment
-from mashday.schedule.model import Cool, Heat, MashOut, Pitch, Raise, Rest, Separate
-from mashday.science import working
+from mashday.schedule.model import Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Separate
+from mashday.science import gravity, working
 
 
 def why(now: Moment) -> tuple[str, ...]:
@@ -23,6 +23,8 @@ def why(now: Moment) -> tuple[str, ...]:
     step = now.schedule.step(record.number)
     if isinstance(step, Heat | Cool):
         found = _strike(now, record.number)
+    elif isinstance(step, DoughIn):
+        found = _landing(now, record.number)
     elif isinstance(step, Rest):
         found = _drift(now, record.number)
     elif isinstance(step, Raise | MashOut):
@@ -48,6 +50,29 @@ def _strike(now: Moment, number: int) -> tuple[str, ...]:
     return working.strike_working(
         target_celsius=plan.lands_at_celsius,
         contents_kj_per_k=plan.contents_kj_per_k,
+        grain_kj_per_k=plan.grain_kj_per_k,
+        grain_celsius=plan.grain_celsius,
+        hydration_kj=plan.hydration_kj,
+        vessel_kj_per_k=plan.vessel_kj_per_k,
+        vessel_celsius=plan.vessel_celsius,
+        loss_kj=plan.loss_kj,
+    ).lines()
+
+
+def _landing(now: Moment, number: int) -> tuple[str, ...]:
+    """Where the mash lands, from what the pot read before the grain went in, else from the plan."""
+    earlier = range(number - 1, 0, -1)
+    before = next((n for n in earlier if isinstance(now.schedule.step(n), Heat | Cool)), None)
+    plan = landing.strike(now.schedule, now.state, before) if before is not None else None
+    if before is None or plan is None or plan.dough_in != number:
+        return ()
+    taken = now.state.valid("temperature", before)
+    celsius = taken[-1].metric if taken else plan.celsius
+    if not 0.0 < celsius <= pot.boiling_celsius(now.schedule):
+        return ()
+    return working.landing_working(
+        contents_kj_per_k=plan.contents_kj_per_k,
+        contents_celsius=celsius,
         grain_kj_per_k=plan.grain_kj_per_k,
         grain_celsius=plan.grain_celsius,
         hydration_kj=plan.hydration_kj,
@@ -87,10 +112,12 @@ def _raise(now: Moment, number: int) -> tuple[str, ...]:
 
 def _gravity(now: Moment, number: int) -> tuple[str, ...]:
     taken = now.state.valid("gravity", number)
-    if taken and taken[-1].fact.sample_celsius is not None and taken[-1].fact.unit == "SG":
+    if taken and taken[-1].fact.sample_celsius is not None and taken[-1].fact.unit in ("SG", "P"):
         fact = taken[-1].fact
+        read = fact.value if fact.unit == "SG" else gravity.gravity(fact.value)
         calibrated = now.schedule.hydrometer.calibrated_celsius
-        return working.hydrometer_working(fact.value, fact.sample_celsius or calibrated, calibrated).lines()
+        sample = calibrated if fact.sample_celsius is None else fact.sample_celsius
+        return working.hydrometer_working(read, sample, calibrated).lines()
     mash = pot.contents(now.schedule, now.state, number)
     if not extract.is_mash(mash):
         return ()

@@ -10,7 +10,8 @@ from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
 from mashday.faces import cautions, instructions, questions, reasons, ways
-from mashday.faces.moment import Moment, countdown, lateness, minutes
+from mashday.faces.lines import usable
+from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.schedule.model import Rest, Schedule
 from mashday.text import cleaned
@@ -61,9 +62,10 @@ def view(
     ask = asks.question(schedule, state, t)
     number = state.step
     step = schedule.step(number) if number else None
-    good, verdict = _verdict(now)
+    good, judged = _verdict(now)
     offer = state.offer
     is_open = offer is not None and offer.is_open
+    allowed = frozenset(MOVES[kind] for kind in moves(schedule, state, t))
     return View(
         name=cleaned(schedule.name, 60),
         phase=state.phase,
@@ -79,7 +81,7 @@ def view(
         overdue=seconds is not None and seconds <= 0.0,
         target=_target(now),
         last_reading=_last_reading(now),
-        verdict=verdict,
+        verdict=judged,
         good=good,
         question=questions.noun(ask.quantity, ask.subject) if ask else "",
         question_unit=questions.unit(ask.quantity, now.units) if ask else "",
@@ -94,12 +96,13 @@ def view(
         cautions=cautions.cautions(schedule, number) if number else (),
         if_it_goes_wrong=tuple(cleaned(line) for line in step.if_it_goes_wrong) if step else (),
         why=tuple(cleaned(line) for line in reasons.why(now)),
+        words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),
         outlook=_outlook(now, outlook),
         doubt=doubt,
         not_saved=not_saved,
         notice=notice,
         thermometer=thermometer,
-        moves=frozenset(MOVES[kind] for kind in moves(schedule, state, t)),
+        moves=allowed,
     )
 
 
@@ -167,15 +170,7 @@ def _last_reading(now: Moment) -> str:
 def _verdict(now: Moment) -> tuple[bool | None, str]:
     number = now.state.step
     taken = now.state.valid("temperature", number) if number else ()
-    target = landing.target_celsius(now.schedule, now.state, number) if number else None
-    if not taken or target is None:
-        return None, ""
-    off = taken[-1].metric - target
-    good = abs(off) <= landing.band_kelvin(now.schedule, number)
-    if abs(off) < 0.05:
-        return True, "on target"
-    side = "high" if off > 0.0 else "low"
-    return good, f"{now.apart(off)} {side}{', good' if good else ''}"
+    return verdict(now, number, taken[-1].metric) if taken else (None, "")
 
 
 def _due(now: Moment, ask: asks.Ask) -> str:

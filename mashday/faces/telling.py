@@ -66,7 +66,7 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     """The lines that answer a word the faces answer themselves (all but wait and quit)."""
     shown = view_of(session, rehearsal)
     if command.word == "again":
-        return (f"{shown.instruction}.", *shown.details)
+        return _again(shown)
     if command.word == "left":
         return _left(shown)
     if command.word == "why":
@@ -82,6 +82,15 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     if command.word == "help":
         return tuple(f"{word.written:<24} {word.does}" for word in lines.WORDS.values())
     return save(session, command.argument)
+
+
+def _again(shown: View) -> tuple[str, ...]:
+    found = [f"{shown.instruction}.", *shown.details]
+    found += [f"{way.number}: {'; '.join((way.headline, *way.details))}" for way in shown.ways]
+    if shown.question:
+        found.append(f"Asked, {shown.question_due}: {shown.question} ({shown.question_unit}).")
+    found += [f"Open: {item.number}  {item.text}" for item in shown.checklist if not item.ticked]
+    return tuple(found)
 
 
 def _left(shown: View) -> tuple[str, ...]:

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mashday.engine import intents
-from mashday.faces.lines import ALIASES, COMMANDS, WORDS, Command, Misunderstood, understood
+from mashday.faces.lines import ALIASES, COMMANDS, MOVE_OF, WORDS, Command, Misunderstood, understood
+from mashday.faces.tell import MOVES
 from mashday.schedule.door import load
 
 PLAIN = [
@@ -22,6 +23,9 @@ PLAIN = [
     ("undo", intents.Undo()),
     ("unknown", intents.AnswerUnknown()),
     ("leave", intents.LeaveIt()),
+    ("leave it", intents.LeaveIt()),
+    ("yes", intents.KeepIt()),
+    ("no", intents.Wrong()),
     ("keep it", intents.KeepIt()),
     ("wrong", intents.Wrong()),
     ("ok", intents.Acknowledge()),
@@ -76,6 +80,10 @@ TEMPERATURES = [
     ("temp 63.5 64.1 62.8", 63.4667),
     ("63.5 64.1 62.8", 63.4667),
     ("temp 146 147 F", 63.6111),
+    ("146 F 147 F", 63.6111),
+    ("63.5, 64.1; 62.8", 63.4667),
+    ("63.5 deg C", 63.5),
+    ("63.5\N{DEGREE SIGN}C", 63.5),
     ("+63.5", 63.5),
 ]
 
@@ -193,6 +201,14 @@ def test_a_correction_is_read_as_its_reading_is(resting: Day) -> None:
         ("starch maybe", "starch pass"),
         ("units furlong", "units us"),
         ("ph five", "ph 5.4"),
+        ("63.5.2", "not a number"),
+        ("68-2", "not a number"),
+        ("6e1", "not a number"),
+        ("63 C 64 F", "temperature"),
+        ("weighed 4.8 parsnips", "kg"),
+        ("weighed", "weighed 4.8 kg"),
+        ("leave that", "alone"),
+        ("correct 99999999999999999999 3", "correct 12"),
     ],
 )
 def test_what_is_not_understood_says_what_would_do(resting: Day, line: str, word: str) -> None:
@@ -217,3 +233,69 @@ def test_no_text_is_too_strange(line: str) -> None:
     assert isinstance(meant, intents.Intent | Command | Misunderstood)
     if isinstance(meant, Misunderstood):
         assert meant.why.isprintable() and len(meant.why) < 400
+
+
+def test_while_a_remedy_is_offered_a_small_number_takes_that_way() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.read(61.0)
+    assert said("2", day) == intents.TakeRemedy(2)
+    for line in ("62.9", "9", "1.0", "temp 2"):
+        assert isinstance(said(line, day), intents.TakeReading), line
+    day.send(intents.LeaveIt())
+    assert isinstance(said("2", day), intents.TakeReading)
+
+
+def test_enter_alone_acknowledges_what_calls_and_does_nothing_else() -> None:
+    day = Day(load(BARLEY)).to_step(4)
+    assert isinstance(said("", day), Misunderstood)
+    day.after(minutes=6)
+    assert said("  ", day) == intents.Acknowledge()
+    day.send(intents.Acknowledge())
+    assert isinstance(said("", day), Misunderstood)
+
+
+@pytest.mark.parametrize(
+    ("line", "kilograms", "name"),
+    [
+        ("weighed 4.8", 4.8, None),
+        ("weighed 4800 g", 4.8, None),
+        ("weighed 4.8 kg Pale Barley Malt", 4.8, "pale barley malt"),
+        ("weighed 4.8 of pale barley malt", 4.8, "pale barley malt"),
+        ("weighed 4.8 pale barley malt", 4.8, "pale barley malt"),
+        ("weighed 4.8 kg turnips", 4.8, "turnips"),
+    ],
+)
+def test_a_weight_may_name_its_grain(resting: Day, line: str, kilograms: float, name: str | None) -> None:
+    meant = said(line, resting)
+    assert isinstance(meant, intents.GiveAmount)
+    assert (meant.amount, meant.name) == (pytest.approx(kilograms), name)
+
+
+def test_a_volume_keeps_the_unit_it_was_typed_in(resting: Day) -> None:
+    meant = said("volume 4.5 gal", resting)
+    assert isinstance(meant, intents.TakeReading)
+    assert (meant.value, meant.unit, meant.typed) == (4.5, "gal", "4.5 gal")
+    assert meant.metric == pytest.approx(17.0344, abs=1e-3)  # the gallon is 3.785411784 L by definition
+
+
+def test_water_is_asked_in_quarts_of_a_person_who_sees_us_units() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.read(61.0)
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.ChooseUnits("us"))
+    meant = said("1", day)
+    # a quart is a quarter of 3.785411784 L by definition
+    assert isinstance(meant, intents.AddWater) and meant.litres == pytest.approx(0.94635, abs=1e-4)
+
+
+def test_a_correction_does_not_drop_a_sample_temperature_silently() -> None:
+    day = Day(load(BARLEY)).to_step(6).after(minutes=6)
+    day.send(gravity(1.070, 24.0))
+    number = day.state.readings[-1].number
+    meant = said(f"correct {number} 1.072 at 40 C", day)
+    assert isinstance(meant, Misunderstood) and f"void {number}" in meant.why
+
+
+def test_each_word_of_the_day_has_its_move() -> None:
+    assert set(MOVE_OF) == set(WORDS) - COMMANDS - {"keep it", "wrong"}
+    assert set(MOVE_OF.values()) == set(MOVES.values())

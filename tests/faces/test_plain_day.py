@@ -14,7 +14,7 @@ from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.disk import Disk
 from mashday.session.rehearsal import Rehearsal
-from mashday.session.session import Session, begin
+from mashday.session.session import Session, begin, resume
 
 SCRIPT = """\
 start
@@ -195,3 +195,177 @@ def test_a_real_day_ends_with_its_input_too() -> None:
     out = io.StringIO()
     run(session, stdin=io.StringIO("start\ntick\n"), stdout=out)
     assert [type(entry.fact) for entry in session.state.log][-1] is f.ItemTicked
+
+
+TO_THE_REST = ("start", "done", "keep it", 35, "68.2", "done", 8, "done", "keep it")
+
+
+def lived(
+    *script: float | str, name: str = "lock-seven-barley"
+) -> tuple[Session, VirtualClock, PlainFace, io.StringIO]:
+    """A day on a clock that goes on as a real one does, looked at every half minute."""
+    clock = VirtualClock(datetime(2026, 10, 3, 10, 0, tzinfo=UTC))
+    session = begin(sample_text(name), clock, folder=None)
+    out = io.StringIO()
+    face = PlainFace(session, out)
+    face.greet()
+    carry_on(clock, face, *script)
+    return session, clock, face, out
+
+
+def carry_on(clock: VirtualClock, face: PlainFace, *script: float | str) -> None:
+    for item in script:
+        if isinstance(item, str):
+            face.take(item)
+            face.news()
+        else:
+            for _ in range(round(2 * item)):
+                clock.advance(30.0)
+                face.news()
+
+
+def test_not_saved_stands_under_all_that_is_told_but_not_in_silence() -> None:
+    session, clock, face, out = lived("start")
+    session.not_saved = "No space left on device."
+    before = out.tell()
+    carry_on(clock, face, 5)
+    silent = out.getvalue()[before:]
+    assert silent.count("NOT SAVED") <= 1
+    carry_on(clock, face, "note one", "note two")
+    told = out.getvalue()[before + len(silent) :]
+    assert told.count("NOT SAVED") == 2 and "Say: save FOLDER" in told
+
+
+def test_time_alone_does_not_repeat_an_instruction() -> None:
+    _, clock, face, out = lived("start", *["skip", "keep it"] * 6, 10, "60", 5, "45")
+    before = out.tell()
+    carry_on(clock, face, 4)
+    assert "NOW" not in out.getvalue()[before:]
+
+
+def test_another_amount_of_grain_tells_the_new_strike_at_once() -> None:
+    _, clock, face, out = lived("start", "done", "keep it")
+    before = out.tell()
+    carry_on(clock, face, "weighed 4.2 kg")
+    assert "NOW    Heat 15.0 L of water to 67." in out.getvalue()[before:]  # less grain, cooler strike
+
+
+def test_a_question_is_asked_again_with_each_repeated_call() -> None:
+    _, clock, face, out = lived(*TO_THE_REST)
+    before = out.tell()
+    carry_on(clock, face, 9)  # due at 5 min; repeated after 60 s, then after 2 min more
+    told = [line[:6].strip() for line in out.getvalue()[before:].splitlines()]
+    assert told == ["CALL", "NOW", "ASKED", "CALL", "ASKED", "CALL", "ASKED"]
+
+
+def test_a_rehearsed_wait_asks_again_with_each_repeated_call_too() -> None:
+    _, told = played("start\ndone\nkeep it\nunknown\ndone\ndone\nkeep it\nwait 9 min\n")
+    rest = told.split("Rest 63.0 C begins", 1)[1]
+    assert rest.count("CALL   Mash temperature") == rest.count("ASKED  mash temperature") == 3
+
+
+def test_a_call_is_never_told_before_it_is_due() -> None:
+    _, clock, face, out = lived(*TO_THE_REST)
+    before = out.tell()
+    clock.advance(299.9)
+    face.news()
+    assert "CALL" not in out.getvalue()[before:]
+    clock.advance(0.1)
+    face.news()
+    assert "CALL   Mash temperature is due." in out.getvalue()[before:]
+
+
+def test_a_snoozed_call_is_quiet_and_comes_back() -> None:
+    _, clock, face, out = lived(*TO_THE_REST, 5, "snooze 5")
+    before = out.tell()
+    carry_on(clock, face, 4.5)
+    assert "CALL" not in out.getvalue()[before:]
+    carry_on(clock, face, 1)
+    assert "CALL" in out.getvalue()[before:]
+
+
+def test_an_acknowledged_call_rings_no_more() -> None:
+    session, clock, face, out = lived(*TO_THE_REST, 5, "")
+    assert isinstance(session.state.log[-1].fact, f.CallAnswered)
+    before = out.tell()
+    carry_on(clock, face, 10)
+    assert "CALL" not in out.getvalue()[before:]
+
+
+def test_a_reading_in_its_band_is_called_good() -> None:
+    _, _, _, out = lived(*TO_THE_REST, 5, "62.9")
+    assert "mash temperature 62.7 C, 0.3 C low, good." in out.getvalue()  # the sample's offset is 0.2 C
+
+
+def test_a_bare_number_takes_a_way_and_the_next_one_says_how_much_went_in() -> None:
+    session, _, _, out = lived(*TO_THE_REST, 5, "61.0", "1", "1,1")
+    assert session.state.additions[0].fact.litres == 1.1
+    assert "Stir well; the next reading shows what the water did" in out.getvalue()
+
+
+def test_a_caution_is_told_once_a_step() -> None:
+    _, _, _, out = lived("start", "done", "keep it", 5, "again", "note x", 5, name="sluice-maize")
+    assert out.getvalue().count("Thick mash spits") == 1
+
+
+def test_again_tells_the_instruction_the_ways_and_the_open_items() -> None:
+    _, clock, face, out = lived("start")
+    before = out.tell()
+    carry_on(clock, face, "tick", "again")
+    told = out.getvalue()[before:]
+    assert "Open: 2 " in told and "Open: 1 " not in told
+    _, clock, face, out = lived(*TO_THE_REST, 5, "61.0")
+    before = out.tell()
+    carry_on(clock, face, "again")
+    assert "1: add 1.2 L" in out.getvalue()[before:]
+
+
+def test_a_day_taken_up_again_tells_the_last_thing_done_and_the_next(tmp_path: Path) -> None:
+    clock = VirtualClock(datetime(2026, 10, 3, 10, 0, tzinfo=UTC))
+    session = begin(sample_text("lock-seven-barley"), clock, folder=tmp_path)
+    path = session.path
+    assert path is not None
+    carry_on(clock, PlainFace(session, io.StringIO()), *TO_THE_REST, 5, "62.9")
+    session.close()
+    clock.advance(600.0)
+    again = resume(path, clock)
+    out = io.StringIO()
+    PlainFace(again, out).greet()
+    told = out.getvalue()
+    assert "The last thing done:\n10:48  Reading " in told
+    assert "Back after 10 min" in told
+    assert "Step 4 of 9, Rest." in told
+    assert "NOW    Rest at 63.0 C" in told
+    again.close()
+
+
+def test_a_step_that_ends_by_itself_goes_on_into_its_next_with_a_call() -> None:
+    _, clock, face, out = lived(*TO_THE_REST, 5, "62.9", 20, "62.9", 20, "62.9")
+    before = out.tell()
+    carry_on(clock, face, 16)
+    told = out.getvalue()[before:]
+    assert "Starch check begins by itself" in told
+    assert "CALL   Starch check has begun." in told
+
+
+def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+    session, rehearsal = rehearsed(folder=tmp_path / "first")
+    (tmp_path / "file").write_text("in the way")
+    out = io.StringIO()
+    run(session, stdin=io.StringIO(f"save {tmp_path / 'file'}\nsave\n"), stdout=out, rehearsal=rehearsal)
+    assert "NOT SAVED there either" in out.getvalue() and "In which folder?" in out.getvalue()
+    session.close()
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds", "said"),
+    [
+        ("wait", 60.0, ""),
+        ("wait -5 min", 0.0, "less than nothing"),
+        ("wait 9000 min", 0.0, "wait 15 min"),
+        ("wait soon", 0.0, "does not begin with a number"),
+    ],
+)
+def test_a_wait_is_bounded(text: str, seconds: float, said: str) -> None:
+    session, told = played(f"start\n{text}\n")
+    assert session.t() == seconds and said in told

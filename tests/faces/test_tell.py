@@ -1,0 +1,552 @@
+"""A moment of the day in words: instruction, countdown, verdict, question, remedy, outlook, why."""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+
+import pytest
+from days import BARLEY, BEGAN, Day, gravity, starch, temperature, volume
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.engine.decision import Refused
+from mashday.faces import at_hand, cautions
+from mashday.faces.entries import _TELLERS, entry_lines
+from mashday.faces.lines import WORDS, understood
+from mashday.faces.moment import Moment, countdown, lateness, minutes
+from mashday.faces.plain import PlainFace
+from mashday.faces.tell import MOVES, view
+from mashday.faces.telling import view_of
+from mashday.faces.view import View
+from mashday.schedule.door import load
+from mashday.schedule.model import Container
+from mashday.schedule.samples import sample_text
+from mashday.session.clock import VirtualClock
+from mashday.session.session import begin
+
+JUG = Container(name="jug", volume="1.5 L")
+CUP = Container(name="cup", volume="250 mL")
+SAMPLES = ("lock-seven-barley", "sluice-maize", "towpath-stepped", "bargemans-rye", "winding-hole-box")
+
+
+def at(t: float) -> datetime:
+    return BEGAN + timedelta(seconds=t)
+
+
+def seen(day: Day, **more: str) -> View:
+    return view(day.schedule, day.state, day.t, at, **more)
+
+
+def fresh(extra: str = "") -> Day:
+    return Day(load(BARLEY + extra))
+
+
+def sampled(name: str) -> Day:
+    return Day(load(sample_text(name)))
+
+
+def low_by_two() -> Day:
+    """A rest read two degrees low, with its remedy open."""
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(61.0)
+    return day
+
+
+def option(day: Day, way: str) -> f.RemedyOffered:
+    return next(one for one in day.state.offers[-1].options if one.way == way)
+
+
+def strings(value: object) -> Iterator[str]:
+    """Every text of a view, however deep."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple | frozenset):
+        for one in value:
+            yield from strings(one)
+    elif dataclasses.is_dataclass(value):
+        for field in dataclasses.fields(value):
+            yield from strings(getattr(value, field.name))
+
+
+# derived: what is left is rounded up to the second, what is over is rounded down
+@pytest.mark.parametrize(
+    ("seconds", "shown"),
+    [
+        (0.001, "00:01"),
+        (0.0, "00:00"),
+        (59.2, "01:00"),
+        (60.0, "01:00"),
+        (3599.5, "1:00:00"),
+        (3600.0, "1:00:00"),
+        (36061.0, "10:01:01"),
+        (-0.4, "+00:00"),
+        (-59.9, "+00:59"),
+        (-3601.0, "+1:00:01"),
+    ],
+)
+def test_the_countdown_is_rounded_up_and_what_is_over_is_rounded_down(seconds: float, shown: str) -> None:
+    assert countdown(seconds) == shown
+
+
+@given(st.floats(min_value=1e-3, max_value=1e5))
+def test_nothing_is_shown_as_due_while_anything_is_left(seconds: float) -> None:
+    assert countdown(seconds) != "00:00"
+
+
+def test_long_and_late_times_are_said_in_hours() -> None:
+    assert (minutes(12.4), minutes(119.0), minutes(125.0)) == ("12 min", "119 min", "2 h 05 min")
+    assert (lateness(9.9), lateness(200.0), lateness(3700.0)) == ("9 s", "3 min 20 s", "1 h 01 min")
+
+
+# derived: the volume over the container's
+@pytest.mark.parametrize(
+    ("litres", "said"),
+    [
+        (1.4, "about a jug"),
+        (0.75, "about half a jug"),
+        (1.1, "about three quarters of a jug"),
+        (2.25, "about one and a half jugs"),
+        (3.0, "about two jugs"),
+        (6.0, "about 4 jugs"),
+        (15.0, "about 10 jugs"),
+        (60.0, None),
+        (0.01, None),
+        (0.0, None),
+    ],
+)
+def test_volumes_are_told_in_jugs(litres: float, said: str | None) -> None:
+    assert at_hand.about(litres, (JUG,)) == said
+
+
+def test_of_two_containers_the_one_that_fits_is_taken() -> None:
+    assert at_hand.about(0.25, (JUG, CUP)) == "about a cup"
+    assert at_hand.about(1.5, (JUG, CUP)) == "about a jug"
+    assert at_hand.about(0.5, (CUP,)) == "about two cups"
+    assert at_hand.about(1.0, ()) is None
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "two"),
+    [
+        ("glass", "a glass", "two glasses"),
+        ("ladle", "a ladle", "two ladles"),
+        ("ewer", "an ewer", "two ewers"),
+        ("caddy", "a caddy", "two caddies"),
+        ("tray", "a tray", "two trays"),
+    ],
+)
+def test_containers_are_counted_by_the_english_plural(name: str, one: str, two: str) -> None:
+    container = Container(name=name, volume="1 L")
+    assert at_hand.about(1.0, (container,)) == f"about {one}"
+    assert at_hand.about(2.0, (container,)) == f"about {two}"
+
+
+@given(st.floats(min_value=0.0, max_value=100.0), st.floats(min_value=0.01, max_value=20.0))
+def test_about_is_never_far_off(litres: float, holds: float) -> None:
+    container = Container(name="jug", volume=f"{holds:.6f} L")
+    counts = {"about a jug": 1.0, "about half a jug": 0.5, "about two jugs": 2.0, None: None}
+    count = counts.get(at_hand.about(litres, (container,)))
+    # derived from NEAR_ENOUGH, 15 % of the volume
+    assert count is None or abs(count * container.volume_litres - litres) <= 0.16 * litres
+
+
+def test_before_the_day_it_says_to_start() -> None:
+    shown = seen(fresh())
+    assert shown.phase == "idle" and shown.instruction.startswith("Start the day")
+    assert shown.step_number == 0 and shown.countdown == "" and shown.question == ""
+    assert "start" in shown.moves and "start" in shown.words and "done" not in shown.words
+
+
+def test_heating_says_how_much_to_what_and_where_it_would_land() -> None:
+    day = fresh().to_step(2).after(minutes=10)
+    shown = seen(day)
+    assert shown.instruction.startswith("Heat 15.0 L of water to 68.")
+    assert (shown.question, shown.question_unit) == ("water temperature", "C")
+    day.read(45.0)
+    shown = seen(day)
+    assert any("would land at about" in line for line in shown.details)
+    assert any("to go by the last reading" in line for line in shown.details)
+
+
+def test_a_step_on_its_way_is_not_judged() -> None:
+    day = fresh().to_step(2).after(minutes=10)
+    day.read(45.0)
+    shown = seen(day)
+    assert shown.good is None and shown.verdict.endswith("to go")
+
+
+def test_cooling_is_not_judged_on_its_way_and_good_when_there() -> None:
+    day = fresh().to_step(7).after(minutes=10)
+    day.read(40.0)
+    assert (seen(day).good, seen(day).verdict) == (None, "16.0 C to go")  # derived: 40 - 24
+    day.after(minutes=10).read(24.4)
+    assert (seen(day).good, seen(day).verdict) == (True, "0.4 C high, good")
+    assert seen(day).instruction.startswith("Cool enough")
+
+
+@pytest.mark.parametrize(
+    ("read", "verdict", "good"),
+    [
+        (63.0, "on target", True),
+        (62.2, "0.8 C low, good", True),
+        (63.9, "0.9 C high, good", True),
+        (61.2, "1.8 C low", False),
+        (65.1, "2.1 C high", False),
+    ],
+)
+def test_a_rest_is_judged_by_its_target_and_band(read: float, verdict: str, good: bool) -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(read)
+    assert (seen(day).verdict, seen(day).good) == (verdict, good)
+
+
+def test_the_verdict_is_in_the_units_of_the_person() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(62.0)
+    day.send(intents.ChooseUnits("us"))
+    assert seen(day).verdict == "1.8 F low, good"  # derived: 1 K is 1.8 F
+
+
+def test_a_rest_counts_down_its_own_time_and_names_the_next_reading() -> None:
+    day = fresh().to_step(4).after(minutes=2)
+    shown = seen(day)
+    assert (shown.countdown, shown.countdown_label, shown.overdue) == ("58:00", "left of rest", False)
+    assert (shown.question, shown.question_due) == ("mash temperature", "in 3 min")
+    assert shown.next_due == f"{at(day.t + 180.0):%H:%M}"
+
+
+def test_a_due_reading_is_what_there_is_to_do() -> None:
+    shown = seen(fresh().to_step(4).after(minutes=5, seconds=1))
+    assert shown.instruction.startswith("Stir, then read the mash temperature")
+    assert shown.question_due == "due now" and shown.details[0].startswith("Why: ")
+    assert [(call.text, call.rings) for call in shown.calls] == [("Mash temperature is due", True)]
+
+
+def test_a_late_call_says_by_how_much() -> None:
+    shown = seen(fresh().to_step(4).after(minutes=8, seconds=20))
+    assert shown.calls[0].text == "Mash temperature is due, 3 min 20 s ago"
+
+
+def test_an_open_remedy_is_told_with_its_ways() -> None:
+    day = fresh('\n[[container]]\nname = "jug"\nvolume = "1.5 L"\n').to_step(4).after(minutes=6)
+    day.read(61.0)
+    shown = seen(day)
+    assert shown.remedy == "61.0 C read, 2.0 C below 63.0 C"
+    assert "of hot water" in shown.ways[0].headline and "of a jug" in shown.ways[0].headline
+    assert any("lands at about 63.0 C" in line for line in shown.ways[0].details)
+    assert shown.ways[-1].headline == "leave it as it is"
+    assert {"take", "leave"} <= set(shown.words)
+    assert shown.why[0].startswith("hot water: ")
+
+
+def test_water_to_pour_is_told_most_of_it_first() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(1))
+    shown = seen(day)
+    assert (
+        shown.instruction.startswith("Pour in ") and " first, stir, look, then the rest" in shown.instruction
+    )
+    assert (shown.question, shown.question_unit) == ("how much water went in", "L")
+
+
+def test_between_the_water_and_the_next_reading_it_says_to_stir() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.AddWater(1.0, "1 L"))
+    assert seen(day).instruction == "Stir well; the next reading shows what the water did"
+    day.after(minutes=4).read(62.9)
+    assert seen(day).instruction.startswith("Rest at 63.0 C")
+
+
+def test_while_the_heat_is_on_nobody_is_told_to_leave_it_alone() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(option(day, "fire").option))
+    day.after(seconds=10)
+    assert seen(day).instruction.startswith("Heat on for about ")
+    day.after(minutes=10).read(62.9)
+    assert seen(day).instruction.startswith("Rest at 63.0 C")
+
+
+def test_while_it_cools_by_waiting_the_lid_is_off() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(65.0)
+    wait = option(day, "wait")
+    assert wait.possible
+    day.send(intents.TakeRemedy(wait.option))
+    day.after(seconds=10)
+    assert seen(day).instruction.startswith("Lid off for about ")
+
+
+def test_a_way_that_cannot_be_taken_says_why() -> None:
+    day = Day(load(BARLEY.replace("33 L", "20 L"))).to_step(4).after(minutes=6)
+    day.read(59.0)
+    shown = next(way for way in seen(day).ways if "hot water" in way.headline)
+    assert not shown.possible and shown.details == ()
+    assert "not possible, it does not fit" in shown.headline
+
+
+@pytest.mark.parametrize(
+    ("step", "says"),
+    [
+        (1, "Nothing goes on by itself"),
+        (2, "The fire does not stop by itself"),
+        (4, "goes on cooling and converting"),
+        (6, "goes on running"),
+        (7, "keep it covered"),
+    ],
+)
+def test_a_hold_says_what_goes_on_in_the_pot(step: int, says: str) -> None:
+    day = fresh().to_step(step)
+    day.send(intents.Hold())
+    assert seen(day).phase == "held" and says in seen(day).instruction
+    assert says in entry_lines(day.state.log[-1], day.state, day.schedule)[0]
+
+
+def test_the_countdown_stands_while_held() -> None:
+    day = fresh().to_step(4).after(minutes=2)
+    day.send(intents.Hold())
+    before = seen(day).countdown
+    assert seen(day.after(minutes=30)).countdown == before == "58:00"
+
+
+def test_when_the_starch_check_failed_it_says_to_wait_for_the_next() -> None:
+    day = fresh().to_step(5)
+    day.send(starch(False))
+    assert seen(day).instruction.startswith("Still starch")
+    assert seen(day).question_unit == "pass or fail"
+    day.after(minutes=15).send(starch(True))
+    assert seen(day).instruction.startswith("The starch is gone")
+
+
+def test_the_sparge_that_is_left_is_told_after_water_went_into_the_mash() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.AddWater(1.0, "1 L"))
+    shown = seen(day.to_step(6))
+    assert "(of 7.5 L planned; the rest went into the mash)" in shown.instruction
+    assert any(line.startswith("sparge with 6.") for line in shown.outlook)  # derived: 7.5 less about 1
+
+
+def test_the_outlook_names_wash_and_end() -> None:
+    told = " | ".join(seen(fresh().to_step(4).after(minutes=6)).outlook)
+    for piece in ("converted", "first runnings about 1.0", "wash about ", "done about "):
+        assert piece in told
+
+
+def test_steps_have_their_planned_and_actual_times() -> None:
+    day = fresh()
+    day.send(intents.Start())
+    day.after(minutes=45).send(intents.Done(sure=True))
+    steps = seen(day).steps
+    assert [step.mark for step in steps[:3]] == ["done", "now", "to come"]
+    assert steps[1].planned == "10:20"  # common practice: set-up takes 20 minutes, timetable.USUAL_MINUTES
+    assert (steps[1].actual, steps[3].target) == ("10:45", "63.0 C")
+
+
+def test_the_curve_keeps_readings_bands_and_water_but_nothing_assumed() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.AddWater(1.0, "1 L"))
+    day.after(minutes=4).send(intents.AnswerUnknown())
+    curve = seen(day).curve
+    assert [celsius for _, celsius in curve.readings] == [68.0, 61.0]
+    assert curve.additions == pytest.approx([6.0])
+    assert (curve.bands[0].celsius, curve.bands[0].band_kelvin) == (63.0, 1.0)
+
+
+def test_why_shows_the_working_of_what_is_on_show() -> None:
+    day = fresh().to_step(2)
+    assert seen(day).why[0].startswith("heat the strike water to: 68")
+    day.to_step(3)
+    assert seen(day).why[0].startswith("the mash should land at: 6")
+    day.to_step(4).after(minutes=6)
+    day.read(62.9)
+    assert any("exp(-UA t / C)" in line for line in seen(day).why)
+    day.to_step(6).after(minutes=6)
+    assert any("extract of the mash liquid" in line for line in seen(day).why)
+    day.send(gravity(1.070, 24.0))
+    assert any(line.startswith("gravity at 20 degC") for line in seen(day).why)
+
+
+def test_why_knows_a_hydrometer_in_plato_too() -> None:
+    day = fresh().to_step(6).after(minutes=6)
+    meant = understood("gravity 17 P at 20 C", day.schedule, day.state, day.t)
+    assert isinstance(meant, intents.TakeReading)
+    day.send(meant)
+    # 17 Plato is SG 1.0698 by the table of Plato, from memory; a sample at 20 C needs no correction
+    assert any(line.startswith("gravity at 20 degC: 1.069") for line in seen(day).why)
+
+
+def test_the_words_that_are_usable_are_those_the_moment_allows() -> None:
+    for step in range(1, 10):
+        day = fresh().to_step(step).after(minutes=3)
+        shown = seen(day)
+        assert shown.moves <= set(MOVES.values())
+        for word in ("hold", "note", "ok", "tick", "units", "mute"):
+            meant = understood(WORDS[word].written, day.schedule, day.state, day.t)
+            assert isinstance(meant, intents.Intent)
+            assert (word in shown.words) is not isinstance(day.ask(meant), Refused), (step, word)
+
+
+def test_words_for_a_doubt_and_for_a_rehearsal_are_usable_only_there() -> None:
+    day = fresh().to_step(4)
+    assert not {"keep it", "wrong", "wait"} & set(seen(day).words)
+    assert {"keep it", "wrong", "wait"} <= set(seen(day, doubt="Is it so?", thermometer="63.0 C").words)
+
+
+def test_what_stands_around_a_moment_is_passed_on() -> None:
+    shown = seen(fresh(), doubt="so?", not_saved="disk full", notice="hello", thermometer="63.0 C")
+    assert (shown.doubt, shown.not_saved) == ("so?", "disk full")
+    assert (shown.notice, shown.thermometer) == ("hello", "63.0 C")
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_step_of_every_sample_has_its_instruction_and_its_words(name: str) -> None:
+    day = sampled(name)
+    day.send(intents.Start())
+    for number in range(1, len(day.schedule.steps) + 1):
+        if number > 1:
+            if day.state.offer is not None and day.state.offer.is_open:
+                day.send(intents.LeaveIt())
+            day.after(minutes=7).send(intents.Skip(sure=True))
+        shown = seen(day)
+        assert shown.step_number == number and len(shown.instruction) > 10
+        assert "None" not in shown.instruction and "nan" not in " ".join(shown.outlook)
+        assert all(text.isprintable() for text in strings(shown))
+        assert len(cautions.cautions(day.schedule, number)) <= 3
+
+
+def test_a_us_day_is_told_in_us_units_alone() -> None:
+    shown = seen(sampled("bargemans-rye").to_step(2).after(minutes=5))
+    assert shown.units == "us" and shown.question_unit == "F"
+    assert "gal of water to 1" in shown.instruction and " F" in shown.instruction
+    assert " C" not in shown.instruction + shown.target and " L" not in shown.instruction
+
+
+SAID: list[tuple[Callable[[Day], object], str]] = [
+    (lambda day: day.read(62.4), "Reading 12: mash temperature 62.4 C, 0.6 C low, good."),
+    (lambda day: day.read(61.0), "Reading 12: mash temperature 61.0 C, 2.0 C low."),
+    (lambda day: day.send(intents.AnswerUnknown()), "Assumed, marked as not read: mash temperature"),
+    (lambda day: day.send(intents.WriteNote("lid off")), "Note: lid off"),
+    (lambda day: day.send(intents.Extend(10.0)), "10 min more for Rest."),
+    (lambda day: day.send(intents.Snooze(2)), "Quiet for 2 min"),
+    (lambda day: day.send(intents.GiveAmount("grain", 4.8, "4.8 kg")), "grain 4.80 kg instead of"),
+    (lambda day: day.send(volume(17.0)), "17.0 L"),
+]
+
+
+@pytest.mark.parametrize(("does", "said"), SAID, ids=[said for _, said in SAID])
+def test_what_happened_is_told_in_a_short_line(does: Callable[[Day], object], said: str) -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    while day.state.seq < 11:
+        day.send(intents.WriteNote("so that readings have two digits"))
+    does(day)
+    told = [line for entry in day.state.log[11:] for line in entry_lines(entry, day.state, day.schedule)]
+    assert any(said in line for line in told), told
+    assert told[0].startswith(f"{at(day.t):%H:%M}  ")
+
+
+def test_the_ways_of_a_remedy_stand_under_one_time_of_day() -> None:
+    day = low_by_two()
+    offered = [entry for entry in day.state.log if isinstance(entry.fact, f.RemedyOffered)]
+    told = [line for entry in offered for line in entry_lines(entry, day.state, day.schedule)]
+    assert [line[:5].strip() != "" for line in told] == [True, False, False, False]
+    assert [line.strip()[:2] for line in told[1:]] == ["1:", "2:", "3:"]
+
+
+def test_a_correction_and_an_undo_are_told() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(62.4)
+    number = day.state.readings[-1].number
+    day.send(intents.Correct(number, 62.9, "C", "62.9", 62.9))
+    told = entry_lines(day.state.log[-1], day.state, day.schedule)
+    assert told == (f"{at(day.t):%H:%M}  Reading {number} corrected to 62.9, 0.1 C low, good.",)
+    day.send(intents.Undo())
+    assert "Taken back: correction" in entry_lines(day.state.log[-1], day.state, day.schedule)[0]
+
+
+def test_every_kind_of_fact_can_be_told() -> None:
+    assert set(_TELLERS) == set(f.KINDS.values())
+
+
+def test_texts_from_a_person_cannot_steer_a_terminal() -> None:
+    day = fresh()
+    day.send(intents.Start())
+    day.send(intents.WriteNote("a\x1b[31mb\u202ec"))
+    told = entry_lines(day.state.log[-1], day.state, day.schedule)
+    assert told and all(line.isprintable() for line in told)
+
+
+def test_a_reading_is_said_in_the_units_chosen() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.send(temperature(62.6))
+    entry = next(e for e in reversed(day.state.log) if isinstance(e.fact, f.ReadingTaken))
+    day.send(intents.ChooseUnits("us"))
+    assert "144.7 F" in entry_lines(entry, day.state, day.schedule)[0]  # derived: 62.6 * 1.8 + 32 = 144.68
+
+
+MOVING = [
+    "start",
+    "done",
+    "skip",
+    "hold",
+    "resume",
+    "undo",
+    "more 5",
+    "keep it",
+    "wrong",
+    "ok",
+    "unknown",
+    "",
+]
+ENTERING = [
+    "62.9",
+    "60",
+    "66",
+    "68.2",
+    "24",
+    "95",
+    "1.05",
+    "1.070",
+    "1.060 at 24 C",
+    "17 L",
+    "1",
+    "2",
+    "leave",
+]
+OTHERS = ["starch pass", "starch fail", "added 1 L at boiling", "added 2 L at tap", "weighed 4.8 kg", "tick"]
+LOOKING = ["measured 14 L", "units", "void 12", "correct 12 62", "note x", "snooze 2", "mute", "again", "why"]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(SAMPLES),
+    st.lists(
+        st.tuples(
+            st.sampled_from([0.0, 0.5, 3.0, 12.0, 70.0]),
+            st.sampled_from([*MOVING, *ENTERING, *OTHERS, *LOOKING]),
+        ),
+        max_size=40,
+    ),
+)
+def test_whatever_is_done_the_moment_can_be_told(name: str, script: list[tuple[float, str]]) -> None:
+    clock = VirtualClock()
+    session = begin(sample_text(name), clock, folder=None)
+    out = io.StringIO()
+    face = PlainFace(session, out)
+    face.take("start")
+    for passed, line in script:
+        clock.advance(60.0 * passed)
+        face.news()
+        face.take(line)
+        shown = view_of(session)
+        assert shown.instruction and all(text.isprintable() for text in strings(shown))
+        assert all(step.actual for step in shown.steps)
+        now = Moment(session.schedule, session.state, session.t(), session.at)
+        assert now.clock(session.t()) == shown.time_of_day
+    assert out.getvalue().isascii()
