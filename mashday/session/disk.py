@@ -148,6 +148,7 @@ def undone(lock: int, *paths: Path) -> None:
 
 
 def opened(io: Disk, path: Path, flags: int) -> int:
+    """A descriptor of a file that is there. JournalFault if it is a folder, a pipe or a device."""
     descriptor = io.open(path, flags)
     if not stat.S_ISREG(os.fstat(descriptor).st_mode):
         os.close(descriptor)
@@ -238,4 +239,5 @@ def _try_lock(descriptor: int, *, shared: bool) -> bool:
 
 
 def beside(path: Path, ending: str) -> Path:
+    """The path of a file that goes with a session file."""
     return path.with_name(f"{path.name}.{ending}")

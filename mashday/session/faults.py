@@ -45,10 +45,12 @@ class NotAsWritten(OSError):
 
 
 def shown(path: Path) -> str:
+    """A path that may be printed."""
     return cleaned(str(path), 300)
 
 
 def reason(error: OSError) -> str:
+    """What the system reports, in words that fit after a colon."""
     return _REASONS.get(error.errno or 0) or cleaned(error.strerror or str(error))
 
 

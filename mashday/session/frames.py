@@ -66,6 +66,7 @@ def framed(first_line: bytes, table: Mapping[str, Any], previous: int) -> tuple[
 
 
 def framed_all(tables: Sequence[Mapping[str, Any]], previous: int) -> tuple[bytes, int]:
+    """The bytes of entries in a row and the last sum. ValueError as `framed`."""
     frames = []
     for table in tables:
         frame, previous = framed(ENTRY_LINE, table, previous)
@@ -82,6 +83,7 @@ def _escaped(match: re.Match[str]) -> str:
 
 
 def check_one_act(tables: Sequence[Mapping[str, Any]]) -> None:
+    """ValueError unless the entries are one act: the same `act`, and `more` in all but the last."""
     if not tables:
         raise ValueError("an act without entries")
     if len({table.get("act") for table in tables}) != 1:
@@ -121,6 +123,7 @@ class Scan:
     damage: str | None
 
     def recovered(self, *, view_only: bool, held_by: str | None = None) -> Recovered:
+        """What the file holds, with its unfinished act made readable."""
         torn = None
         if self.tail.strip() and self.damage is None:
             lines = self.tail.decode("utf-8", errors="replace").splitlines()
@@ -175,6 +178,15 @@ def ends_in(data: bytes, crc: int) -> bool:
             return False
         start, previous = line.end(), stored
     return start == len(data) and previous == crc
+
+
+def of_a_newer_version(header: Mapping[str, Any], newest_schema: int, path: Path) -> str | None:
+    """A sentence if the header's schema is no number or above the newest known; None if it can be read."""
+    schema = header.get("schema")
+    if isinstance(schema, int) and schema <= newest_schema:
+        return None
+    version = cleaned(str(header.get("app", "no version named")), 40)
+    return f"{cleaned(path.name, 300)} was written by a newer mashday ({version}). Go on with that version."
 
 
 def _is_unfinished_act(tail: bytes) -> bool:

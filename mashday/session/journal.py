@@ -116,13 +116,16 @@ class Journal:
         return cls(path, descriptor, lock, size=len(data), crc=crc, io=io)
 
     @classmethod
-    def open(cls, path: Path, *, io: Disk = REAL_IO) -> tuple[Self, Recovered]:
+    def open(
+        cls, path: Path, *, newest_schema: int | None = None, io: Disk = REAL_IO
+    ) -> tuple[Self, Recovered]:
         """A journal to go on with, and what it holds.
 
         What it holds is flushed first, so that it is as saved as it looks. An unfinished act at its end is
-        saved beside it (`.torn`), then cut off. A damaged file is not touched: the journal comes back closed,
-        its `fault` says why. Held if another program has it; JournalFault if it is no session file or cannot
-        be written.
+        saved beside it (`.torn`), then cut off. A damaged file is not touched, nor one whose header has a
+        schema above `newest_schema`, for its end may be whole by rules unknown here: the journal then comes
+        back closed, its `fault` says why. Held if another program has it; JournalFault if it is no session
+        file or cannot be written.
         """
         with told("opened", path):
             descriptor = opened(io, path, os.O_RDWR | os.O_APPEND)
@@ -133,8 +136,10 @@ class Journal:
             with told("read", path):
                 scan = frames.scanned(io.read(descriptor), path)
             journal = cls(path, descriptor, lock, size=scan.end, crc=scan.crc, io=io)
-            if scan.damage is not None:
-                journal._fault = scan.damage
+            if newest_schema is not None:
+                journal._fault = frames.of_a_newer_version(scan.header, newest_schema, path)
+            journal._fault = journal._fault or scan.damage
+            if journal._fault is not None:
                 journal.close()
             else:
                 with told("mended", path, LOOK):
@@ -144,7 +149,7 @@ class Journal:
             if lock is not None:
                 os.close(lock)
             raise
-        return journal, scan.recovered(view_only=scan.damage is not None)
+        return journal, scan.recovered(view_only=journal._fault is not None)
 
     @staticmethod
     def read(path: Path, *, io: Disk = REAL_IO) -> Recovered:

@@ -24,7 +24,7 @@ from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock, Opening, resumed_t
 from mashday.session.codec import Codec
 from mashday.session.faults import JournalFault
-from mashday.session.frames import Recovered
+from mashday.session.frames import Recovered, of_a_newer_version
 from mashday.session.journal import Journal
 from mashday.text import slug
 
@@ -247,9 +247,9 @@ def resume(path: Path, clock: Clock) -> Session:
     Raises Unreadable with one sentence if the file is damaged, newer than this version or finished, and
     Held or JournalFault if it is in use or cannot be written.
     """
-    refuse_newer(Journal.read(path), path)
-    journal, recovered = Journal.open(path)
+    journal, recovered = Journal.open(path, newest_schema=SCHEMA)
     try:
+        refuse_newer(recovered, path)
         session = _resumed(journal, recovered, clock)
     except BaseException:
         journal.close()
@@ -287,10 +287,10 @@ def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
 
 
 def refuse_newer(recovered: Recovered, path: Path) -> None:
-    """Raises Unreadable if the file is of a newer version, before anything of it is touched."""
-    schema = recovered.header.get("schema")
-    if not isinstance(schema, int) or schema > SCHEMA:
-        raise Unreadable(f"{path.name} was written by a newer mashday ({recovered.header.get('app')}).")
+    """Raises Unreadable if the file is of a newer version."""
+    newer = of_a_newer_version(recovered.header, SCHEMA, path)
+    if newer is not None:
+        raise Unreadable(newer)
 
 
 def look(path: Path) -> tuple[Schedule, State, Recovered]:

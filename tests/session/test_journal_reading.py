@@ -298,6 +298,60 @@ def test_a_changed_entry_in_the_middle_is_named_and_nothing_is_touched(tmp_path:
     assert Journal.read(path).damage == held.damage
 
 
+def of_schema(schema: Any, tail: bytes) -> bytes:
+    """A session of two entries by this schema, then other bytes."""
+    header, crc = frame({"schema": schema, "app": "9.9\x1b[2J"}, 0, b"[session]\n")
+    first, crc = frame({"seq": 1, "act": 1}, crc)
+    second, _ = frame({"seq": 2, "act": 2}, crc)
+    return header + first + second + tail
+
+
+@pytest.mark.parametrize("schema", [3, "two"])
+@pytest.mark.parametrize("tail", [b"[[entry]]\nseq = 3\nact = 3\n", b"\n", b""])
+def test_the_end_of_a_file_of_a_newer_version_is_not_cut(tmp_path: Path, schema: Any, tail: bytes) -> None:
+    data = of_schema(schema, tail)
+    path = tmp_path / SESSION
+    path.write_bytes(data)
+    journal, held = Journal.open(path, newest_schema=2)
+    assert held.view_only and held.tables == ({"seq": 1, "act": 1}, {"seq": 2, "act": 2})
+    assert held.damage is None
+    assert journal.fault == (
+        "2026-10-03-lock-seven.toml was written by a newer mashday (9.9[2J). Go on with that version."
+    )
+    with pytest.raises(JournalFault, match="newer mashday"):
+        journal.append([{"seq": 3, "act": 3}])
+    assert path.read_bytes() == data
+    assert {file.name for file in tmp_path.iterdir()} == {path.name, path.name + ".lock"}
+    assert Journal.read(path).held_by is None
+
+
+def test_a_missing_final_newline_of_a_newer_version_is_not_put_back(tmp_path: Path) -> None:
+    data = of_schema(3, b"").removesuffix(b"\n")
+    path = tmp_path / SESSION
+    path.write_bytes(data)
+    Journal.open(path, newest_schema=2)
+    assert path.read_bytes() == data
+
+
+@pytest.mark.parametrize("newest", [2, 3, None])
+def test_the_torn_end_of_a_file_of_a_known_version_is_cut(tmp_path: Path, newest: int | None) -> None:
+    path = tmp_path / SESSION
+    path.write_bytes(of_schema(2, b"[[entry]]\nseq = 3\nact = 3\n"))
+    journal, held = Journal.open(path, newest_schema=newest)
+    with journal:
+        assert held.torn is not None and journal.fault is None
+        journal.append([{"seq": 3, "act": 3}])
+    assert [table["seq"] for table in Journal.read(path).tables] == [1, 2, 3]
+
+
+def test_a_changed_entry_of_a_newer_version_is_named_too(tmp_path: Path) -> None:
+    path = tmp_path / SESSION
+    path.write_bytes(of_schema(3, b"").replace(b"seq = 1", b"seq = 7"))
+    journal, held = Journal.open(path, newest_schema=2)
+    assert journal.fault is not None and "newer mashday" in journal.fault
+    assert held.view_only and held.damage is not None and held.damage.startswith("Entry 1 of")
+
+
 @pytest.mark.parametrize(
     ("data", "words"),
     [

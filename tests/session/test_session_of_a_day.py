@@ -219,8 +219,15 @@ def test_a_newer_file_is_only_looked_at(tmp_path: Path) -> None:
         tmp_path, "newer", MORNING.date(), {**session.header, "schema": 99, "app": "9.9"}
     )
     journal.close()
-    with pytest.raises(Unreadable, match=r"9\.9"):
-        resume(journal.path, Machine())
+    with journal.path.open("ab") as file:
+        file.write(b"[[entry]]\nseq = 1\nact = 1\n")
+    written = journal.path.read_bytes()
+    for reading in (lambda: resume(journal.path, Machine()), lambda: look(journal.path)):
+        with pytest.raises(Unreadable, match=r"9\.9"):
+            reading()
+    assert journal.path.read_bytes() == written
+    assert not journal.path.with_name(journal.path.name + ".torn").exists()
+    assert Journal.read(journal.path).held_by is None
 
 
 @pytest.mark.parametrize("name", sample_names())
