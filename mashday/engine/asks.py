@@ -66,7 +66,7 @@ def asks(schedule: Schedule, state: State) -> tuple[Ask, ...]:
     record = state.current
     if record is None or state.phase not in ("running", "held"):
         return ()
-    found = _open_sample(state) + _water_to_tell(schedule, state, record)
+    found = _open_sample(state) + _water_to_tell(state)
     if not found:
         found = _of_step(schedule, state, record)
     return tuple(sorted(found, key=lambda ask: ask.due))
@@ -109,13 +109,10 @@ def _open_sample(state: State) -> list[Ask]:
     return []
 
 
-def _water_to_tell(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
+def _water_to_tell(state: State) -> list[Ask]:
     """After a way with water was taken: how much really went in."""
-    offer = state.offer
-    way = offer.way_taken if offer else None
-    if offer is None or way is None or way.litres <= 0.0 or offer.taken_run is None:
-        return []
-    if any(addition.fact.offer == offer.number for addition in state.additions):
+    offer = state.untold
+    if offer is None or offer.taken_run is None:
         return []
     why = "so that the rest of the day is reckoned with what really went in"
     due_at = offer.taken_run + POURING_MINUTES * MINUTE
@@ -394,6 +391,5 @@ def _before_adding(schedule: Schedule, state: State, record: StepRecord, step: A
         return [_temperature(state, record, what, record.began_run, True, why)]
     if allows_adding(step, latest.metric):
         return []
-    return [
-        _temperature(state, record, what, latest.run + 5 * MINUTE, True, "not yet at the right temperature")
-    ]
+    why = "not yet at the right temperature"
+    return [_temperature(state, record, what, latest.run + 5 * MINUTE, False, why)]

@@ -1,7 +1,8 @@
 """The rules of the day: from an intent to facts, a refusal or a doubt.
 
 `decide` is pure: the same schedule, state, intent and moment give the same answer. Nothing moves on by
-itself past a check, a call that is on or a reading that is due; `by_itself` holds that rule.
+itself past a check, a call that is on, a reading that is due or water that is not yet told; `by_itself`
+holds that rule.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
     if state.phase != "running" or record is None or schedule.confirms(record.number):
         return ()
     left = calls.remaining_seconds(schedule, state, t)
-    if left is None or left > 0.0 or (state.offer is not None and state.offer.is_open):
+    if left is None or left > 0.0 or state.untold or (state.offer is not None and state.offer.is_open):
         return ()
     if asks.due(schedule, state, t) or any(
         call.kind == "begun" and not call.acknowledged for call in calls.calls(schedule, state, t)
@@ -156,9 +157,13 @@ def _extend(schedule: Schedule, state: State, intent: intents.Extend, t: float) 
     left = calls.remaining_seconds(schedule, state, t) or 0.0
     if not 0.0 < abs(intent.minutes) <= LONGEST_EXTENSION_MINUTES:
         return Refused(f"More by how much? Between 1 and {LONGEST_EXTENSION_MINUTES:.0f} minutes.")
-    if left + 60.0 * intent.minutes < 0.0:
+    if intent.minutes > 0.0:
+        minutes = intent.minutes + max(0.0, -left) / 60.0
+    elif left + 60.0 * intent.minutes < 0.0:
         return Refused(f"Only {max(0.0, left) / 60.0:.0f} min are left to take away.")
-    return (f.StepExtended(state.step, intent.minutes), *readings.answered(schedule, state, t))
+    else:
+        minutes = intent.minutes
+    return (f.StepExtended(state.step, minutes), *readings.answered(schedule, state, t))
 
 
 def _hold(schedule: Schedule, state: State, intent: intents.Hold, t: float) -> Decision:

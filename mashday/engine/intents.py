@@ -37,7 +37,7 @@ class Skip(Intent):
 
 @dataclass(frozen=True, slots=True)
 class Extend(Intent):
-    """Give this step more minutes (negative: fewer)."""
+    """Give this step more minutes (negative: fewer); once its time is over, they count from now."""
 
     minutes: float
 

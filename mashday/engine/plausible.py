@@ -12,6 +12,8 @@ from mashday.engine.state import State
 from mashday.quantities import show
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Schedule
 
+MOST_AMOUNT = 1000.0
+"""Litres or kilograms beyond which nothing at a pot at home can be. Judgement."""
 MASH_SLACK_KELVIN = 8.0
 """How far a mash reading may be from what is expected before it is asked about. Judgement."""
 
@@ -28,7 +30,7 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
             )
     if quantity == "gravity" and not 0.98 <= metric <= 1.2:
         return f"Gravity {metric:.3f} cannot be. Type it like 1.052, or 12.5 P."
-    if quantity in ("volume", "added water") and not 0.0 < metric <= 1000.0:
+    if quantity in ("volume", "added water") and not 0.0 < metric <= MOST_AMOUNT:
         shown = told(schedule, state, metric, "volume")
         return f"{shown} cannot be a volume here. Type litres like 17, or 4.5 gal."
     if quantity == "ph" and not 2.0 <= metric <= 10.0:

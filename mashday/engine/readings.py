@@ -51,7 +51,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
     if why is not None:
         return Refused(why)
     if intent.unit == "Bx" and any(
-        asks.subject(schedule, r.number) == "wash" and r.ended for r in state.records
+        asks.subject(schedule, r.number) == "wash" and r.ended is not None for r in state.records
     ):
         return Refused("A refractometer reads wrong once yeast is in. Use the hydrometer.")
     measured = _measured(schedule, state, intent.quantity, metric, intent.unit, intent.sample_celsius)
@@ -100,6 +100,10 @@ def _measured(
         return {"ph": metric}
     if quantity != "gravity":
         return {}
+    if unit == "Bx" and sample_celsius is not None:
+        why = plausible.impossible(schedule, state, "sample temperature", sample_celsius)
+        if why is not None:
+            return Refused(why)
     if unit == "Bx" or sample_celsius is None:
         return {"gravity": metric, "trust": None}
     return _at_sample(schedule, state, metric, sample_celsius)
@@ -258,8 +262,7 @@ def _assumed(schedule: Schedule, state: State, ask: asks.Ask, t: float) -> float
 
 
 def _assumed_water(schedule: Schedule, state: State, t: float) -> Decision:
-    offer = state.offer
-    way = offer.way_taken if offer else None
+    way = state.untold.way_taken if state.untold else None
     if way is not None and way.water_celsius is not None:
         litres, celsius = way.litres, way.water_celsius
     else:
@@ -310,29 +313,32 @@ def add_water(schedule: Schedule, state: State, intent: intents.AddWater, t: flo
 
 
 def _water_celsius(schedule: Schedule, state: State) -> float | None:
-    """The temperature meant when none is said: of the remedy taken, or of the water the step pours."""
-    offer = state.offer
-    if offer is not None and offer.way_taken is not None:
-        return offer.way_taken.water_celsius
-    return pot.poured_celsius(schedule, state.step) if state.step else None
+    """The temperature meant when none is said: of the way taken and not yet told, of the water the step
+    pours, or of the way taken before in this step."""
+    if state.untold is not None and state.untold.way_taken is not None:
+        return state.untold.way_taken.water_celsius
+    poured = pot.poured_celsius(schedule, state.step) if state.step else None
+    way = state.offer.way_taken if state.offer else None
+    if poured is not None or way is None or way.step != state.step:
+        return poured
+    return way.water_celsius
 
 
 def _water_facts(
     schedule: Schedule, state: State, litres: float, celsius: float, typed: str, *, assumed: bool, t: float
 ) -> tuple[f.Fact, ...]:
     found: list[f.Fact] = []
-    offer = state.offer
-    number = None
+    offer, untold = state.offer, state.untold
+    number, step = None, state.step
     if offer is not None and offer.is_open:
         way = "hot water" if celsius > offer.options[0].target_celsius else "cold water"
         same = next((option for option in offer.options if option.way == way), None)
         number = offer.number if same else None
         found.append(f.RemedyTaken(offer.number, same.option) if same else f.RemedyLeft(offer.number))
-    elif offer is not None and offer.way_taken is not None and offer.way_taken.step == state.step:
-        told_already = any(a.fact.offer == offer.number for a in state.additions)
-        number = None if told_already or offer.way_taken.litres <= 0.0 else offer.number
+    elif untold is not None:
+        number, step = untold.number, untold.options[0].step
     kilograms = water.mass_kg(litres, celsius)
-    found.append(f.WaterAdded(state.step, litres, kilograms, celsius, typed, number, assumed))
+    found.append(f.WaterAdded(step, litres, kilograms, celsius, typed, number, assumed))
     return (*found, *answered(schedule, state, t, "added water"))
 
 
@@ -341,8 +347,8 @@ def give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t:
     number = _amount_step(schedule, state, intent.what)
     if number is None:
         return Refused(f"No step of this day takes {intent.what}.")
-    if intent.amount <= 0.0:
-        return Refused(f"{intent.typed} cannot be: an amount is more than nothing.")
+    if not 0.0 < intent.amount <= plausible.MOST_AMOUNT:
+        return Refused(f"{intent.typed} cannot be an amount here. Type it like 4.8 kg, or 14 L.")
     names = tuple(grain.name for grain, _ in pot.grain_in(schedule, state, number))
     if intent.what == "grain" and intent.name is not None and intent.name not in names:
         return Refused(f"No grain of that name goes in here; it takes {', '.join(names) or 'none'}.")

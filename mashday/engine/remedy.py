@@ -30,8 +30,9 @@ def offers(
 ) -> tuple[RemedyOffered, ...]:
     """The ways to put a reading of `celsius` at session time `t` right, best first; none if none is due.
 
-    Nothing is offered inside the band, on the low side while grain just in still takes up water, or
-    sooner than two minutes after water went in. `number` becomes the number of the offer.
+    Nothing is offered inside the band, on the low side while grain just in still takes up water, sooner
+    than two minutes after water went in, or while it is not told how much went in: the balance would miss
+    it. `number` becomes the number of the offer.
     """
     record = state.current
     if record is None or not _correctable(schedule, state, record, celsius, t):
@@ -62,6 +63,8 @@ def _correctable(schedule: Schedule, state: State, record: StepRecord, celsius: 
     step = schedule.step(number)
     target = landing.target_celsius(schedule, state, number)
     if target is None or abs(celsius - target) <= landing.band_kelvin(schedule, number):
+        return False
+    if state.untold is not None:
         return False
     run = state.running(t)
     poured = [a.run for a in state.additions if a.fact.step == number]

@@ -169,6 +169,19 @@ class State:
         """The newest offer that still stands (open, taken or left), None if there is none."""
         return next((offer for offer in reversed(self.offers) if not offer.stale), None)
 
+    @property
+    def untold(self) -> Offer | None:
+        """The oldest offer whose water was taken and of which it is not yet told what went in."""
+        told = {addition.fact.offer for addition in self.additions}
+        return next(
+            (
+                offer
+                for offer in self.offers
+                if offer.way_taken is not None and offer.way_taken.litres > 0.0 and offer.number not in told
+            ),
+            None,
+        )
+
     def valid(self, quantity: f.Quantity | None = None, step: int | None = None) -> tuple[Reading, ...]:
         """The readings that count, of this quantity and step where given, oldest first."""
         return tuple(
@@ -290,7 +303,7 @@ def _remedy_offered(state: State, entry: f.Entry, fact: f.RemedyOffered) -> Stat
     if state.offers and state.offers[-1].number == fact.offer:
         offer = state.offers[-1]
         return replace(state, offers=(*state.offers[:-1], replace(offer, options=(*offer.options, fact))))
-    last = next(r.number for r in reversed(state.readings) if r.quantity == "temperature")
+    last = state.valid("temperature")[-1].number
     offer = Offer(fact.offer, entry.t, state.running(entry.t), last, (fact,))
     return replace(state, offers=(*state.offers, offer))
 

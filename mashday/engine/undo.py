@@ -24,6 +24,11 @@ NAMES: dict[type[f.Fact], str] = {
 }
 
 
+OPENS_THE_WAY = (f.StepEnded, f.StepExtended, f.RemedyTaken, f.RemedyLeft, f.Resumed)
+"""What lets a step go on by itself: without it, the moves that followed had not come, and what it puts back
+belongs to the step they left."""
+
+
 def _by_itself(fact: f.Fact) -> bool:
     return (isinstance(fact, f.StepEnded) and fact.how == "by itself") or (
         isinstance(fact, f.StepBegun) and fact.by_itself
@@ -31,7 +36,7 @@ def _by_itself(fact: f.Fact) -> bool:
 
 
 def last_act(state: State) -> tuple[f.Entry, ...] | None:
-    """The entries of the last thing the person entered, with the moves that followed by themselves.
+    """The entries of the last thing the person entered, with the moves that followed from it by themselves.
 
     None if nothing is left that can be taken back.
     """
@@ -46,7 +51,7 @@ def last_act(state: State) -> tuple[f.Entry, ...] | None:
             moved.insert(0, entry)
         elif type(entry.fact) in NAMES:
             act = tuple(e for e in state.log if e.act == entry.act)
-            if any(isinstance(e.fact, f.StepEnded) for e in act):
+            if any(isinstance(e.fact, OPENS_THE_WAY) for e in act):
                 return (*act, *moved)
             return act
     return None

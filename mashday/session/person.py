@@ -10,7 +10,7 @@ import random
 
 from mashday.engine import asks, calls, intents, landing, moves, readings
 from mashday.engine import contents as pot
-from mashday.schedule.model import Boil, Cook, DoughIn, StarchCheck
+from mashday.schedule.model import Add, Boil, Cook, DoughIn, StarchCheck
 from mashday.session.session import Session
 from mashday.session.simulation import SimulatedDay
 
@@ -68,8 +68,8 @@ class SimulatedPerson:
 
     def _pour(self) -> intents.Intent:
         state = self.session.state
-        way = state.offer.way_taken if state.offer else None
-        if way is not None and way.litres > 0.0 and way.step == state.step:
+        way = state.untold.way_taken if state.untold else None
+        if way is not None:
             litres = way.litres
         else:
             planned = readings.water_to_pour(self.session.schedule, state, self.session.t())
@@ -94,7 +94,7 @@ class SimulatedPerson:
         left = calls.remaining_seconds(schedule, state, t)
         if left is not None:
             return left <= 0.0
-        if any(ask.required for ask in asks.asks(schedule, state)):
+        if any(ask.required or isinstance(step, Add) for ask in asks.asks(schedule, state)):
             return False
         if isinstance(step, DoughIn):
             return gone >= DOUGH_IN_MINUTES
