@@ -268,10 +268,9 @@ def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
         raise Unreadable(
             f"The day in {journal.path.name} is over. See it with: mashday summary {journal.path.stem}"
         )
-    away, how = 0.0, "rehearsed"
-    if not session.rehearsed:
-        last = next(e for e in reversed(entries) if isinstance(e.fact, f.Opened))
-        assert isinstance(last.fact, f.Opened)
+    away, how = 0.0, "rehearsed" if session.rehearsed else "new"
+    last = next((e for e in reversed(entries) if isinstance(e.fact, f.Opened)), None)
+    if last is not None and isinstance(last.fact, f.Opened) and not session.rehearsed:
         resumption = resumed_t(
             last_opened=Opening(last.t, last.fact.elapsed, last.fact.boot_id),
             last_t=entries[-1].t,

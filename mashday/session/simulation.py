@@ -61,16 +61,21 @@ class SimulatedDay:
 
     def __init__(self, schedule: Schedule, seed: int) -> None:
         self.schedule = schedule
+        self.seed = seed
         self.truth = truth_of(schedule, seed)
+        self._stand_ready()
+
+    def _stand_ready(self) -> None:
+        """The pot as it is before the day."""
         self.t = 0.0
         self.state = State()
         self.starch = starch.FRESH
         self.overflowed = False
         self.history: list[tuple[float, float]] = []
-        start = schedule.pot.starts_at_celsius or schedule.place.room_celsius
+        start = self.schedule.pot.starts_at_celsius or self.schedule.place.room_celsius
         self.pot = SimulatedPot(self.truth.pot, mash_celsius=start, vessel_celsius=start)
         self.kettle: SimulatedPot | None = None
-        self._noise = random.Random(seed + 1)
+        self._noise = random.Random(self.seed + 1)
         self._to_stir_in: list[tuple[float, float, float, float, float]] = []
         self._fire_until: float | None = None
         self._lid_off_until = 0.0
@@ -168,6 +173,8 @@ class SimulatedDay:
             self._ended(fact.step)
         elif isinstance(fact, f.WaterAdded):
             self.vessel.add_water(fact.kilograms, fact.celsius)
+        elif isinstance(fact, f.Undone):
+            self._live_anew()
         elif isinstance(fact, f.AmountGiven):
             self._other_amount(before, fact)
         elif isinstance(fact, f.RemedyTaken):
@@ -176,6 +183,17 @@ class SimulatedDay:
                 self._fire_until = self.t + 60.0 * way.minutes
             elif way is not None and way.way == "wait":
                 self._lid_off_until = self.t + 60.0 * way.minutes
+
+    def _live_anew(self) -> None:
+        """What was taken back did not happen: the day once more, from the facts that stand."""
+        t, state = self.t, self.state
+        struck = {n for entry in state.log if isinstance(entry.fact, f.Undone) for n in entry.fact.entries}
+        self._stand_ready()
+        for entry in state.log:
+            if entry.seq not in struck and not isinstance(entry.fact, f.Undone):
+                self.happened(entry)
+        self.follow(t)
+        self.state = state
 
     def _begun(self, number: int) -> None:
         step = self.schedule.step(number)
