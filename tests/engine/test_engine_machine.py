@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import MISSING
 from datetime import timedelta
 
-from days import BARLEY, BEGAN, temperature
+from days import BARLEY, BEGAN, starch, temperature
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
@@ -15,7 +16,7 @@ from mashday.engine import calls, intents
 from mashday.engine import facts as f
 from mashday.engine.decide import by_itself, decide
 from mashday.engine.decision import Doubt, Refused
-from mashday.engine.moves import moves
+from mashday.engine.moves import ALL, moves
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State, evolve, replay
 from mashday.faces import tell
@@ -31,6 +32,62 @@ starch fail|units|note lid off|63|62.1|58|66.5|95|1.062 at 22 C|gravity 1.075|20
 added 1 L at boiling|added 2 L at tap|weighed 4.8 kg|measured 14 L|ph 5.4|keep it|start
 """
 LINES = st.sampled_from(WORDS.strip().replace("\n", "|").split("|"))
+
+RUBBISH = (math.nan, math.inf, -math.inf, -1.0, 0.0, 1e-9, 1e9)
+NUMBERS = st.floats(0.05, 110.0) | st.sampled_from(RUBBISH)
+GRAVITIES = st.floats(0.99, 1.11) | st.sampled_from((*RUBBISH, 1.6))
+COUNTS = st.integers(-1, 60)
+
+
+def readings() -> st.SearchStrategy[intents.TakeReading]:
+    """A reading of any quantity, good or rubbish."""
+    celsius = st.none() | st.floats(5.0, 95.0) | st.sampled_from(RUBBISH)
+    of = {"temperature": "C", "volume": "L", "ph": "pH", "added water": "L", "sample temperature": "C"}
+    plain = st.builds(
+        lambda quantity, metric: intents.TakeReading(quantity, metric, of[quantity], f"{metric}", metric),
+        st.sampled_from(sorted(of)),
+        NUMBERS,
+    )
+    weighed = st.builds(
+        lambda unit, metric, sample: intents.TakeReading(
+            "gravity", metric, unit, f"{metric}", metric, sample
+        ),
+        st.sampled_from(("SG", "P", "Bx")),
+        GRAVITIES,
+        celsius,
+    )
+    return plain | weighed | st.booleans().map(starch)
+
+
+def anything() -> st.SearchStrategy[intents.Intent]:
+    """Any intent there is, with values that may be and values that cannot."""
+    text = st.text(max_size=12)
+    return st.one_of(
+        st.sampled_from([kind() for kind in ALL if not required(kind)]),
+        readings(),
+        st.builds(intents.Extend, st.floats(-60.0, 60.0) | st.sampled_from(RUBBISH)),
+        st.builds(intents.AddWater, NUMBERS, st.just("water"), st.none() | NUMBERS),
+        st.builds(
+            intents.GiveAmount,
+            st.sampled_from(("grain", "water")),
+            NUMBERS,
+            st.just("amount"),
+            st.none() | st.sampled_from(("pale barley malt", "distiller's malt", "hay")),
+        ),
+        st.builds(lambda of, n: intents.Correct(of, n, "C", f"{n}", n), COUNTS, NUMBERS | GRAVITIES),
+        st.builds(intents.Void, COUNTS),
+        st.builds(intents.TakeRemedy, st.integers(-1, 5)),
+        st.builds(intents.TickItem, st.none() | st.integers(-1, 9), st.none() | text),
+        st.builds(intents.WriteNote, text),
+        st.builds(intents.Snooze, st.integers(-1, 6)),
+        st.builds(intents.ChooseUnits, st.sampled_from(("metric", "us", None))),
+    )
+
+
+def required(kind: type[intents.Intent]) -> bool:
+    """True if an intent of this kind cannot be made without a value."""
+    fields = kind.__dataclass_fields__.values()
+    return any(field.default is MISSING for field in fields)
 
 
 class AnyDay(RuleBasedStateMachine):
@@ -71,6 +128,11 @@ class AnyDay(RuleBasedStateMachine):
         meant = understood(line, self.schedule, self.state, self.t)
         if not isinstance(meant, Misunderstood | Command | intents.KeepIt | intents.Wrong):
             self._send(meant, sure=sure)
+
+    @rule(intent=anything(), sure=st.booleans())
+    def sends(self, intent: intents.Intent, sure: bool) -> None:
+        ends = isinstance(intent, intents.Finish | intents.Abort)
+        self._send(intent, sure=sure and not (ends and len(self.state.log) < 40))
 
     @rule(celsius=st.floats(-5.0, 110.0))
     def reads(self, celsius: float) -> None:
@@ -123,7 +185,17 @@ class AnyDay(RuleBasedStateMachine):
         for way in self.state.offer.options:
             assert way.litres >= 0.0 and math.isfinite(way.litres) and math.isfinite(way.lands_celsius)
             if way.possible and way.room_litres is not None:
-                assert way.room_litres >= 0.0
+                assert way.room_litres >= 0.0 and way.litres <= self.schedule.pot.volume_litres
+
+    @invariant()
+    def phase_step_and_hold_agree(self) -> None:
+        if not hasattr(self, "state"):
+            return
+        state = self.state
+        assert (state.held_since is not None) == (state.phase == "held") or state.ended is not None
+        if state.phase in ("running", "held"):
+            assert state.current is not None and state.current.number == state.step
+        assert state.untold is None or state.offers[-1] == state.untold
 
     @invariant()
     def everything_can_be_told(self) -> None:
@@ -133,5 +205,5 @@ class AnyDay(RuleBasedStateMachine):
             assert prospect(self.schedule, self.state, self.t).ends_minute >= 0.0
 
 
-AnyDay.TestCase.settings = settings(max_examples=40, stateful_step_count=30, deadline=None)
+AnyDay.TestCase.settings = settings(max_examples=60, stateful_step_count=30, deadline=None)
 TestAnyDay = AnyDay.TestCase
