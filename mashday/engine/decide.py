@@ -30,14 +30,17 @@ def decide(schedule: Schedule, state: State, intent: intents.Intent, t: float) -
 
 
 def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
-    """The facts of a step that ends and a next one that begins without the person, if it is time."""
+    """The facts of a step that ends and a next one that begins without the person, if it is time.
+
+    A reading that is still to come after water or fire holds it too: else a heat could stay on unseen.
+    """
     record = state.current
     if state.phase != "running" or record is None or schedule.confirms(record.number):
         return ()
     left = calls.remaining_seconds(schedule, state, t)
     if left is None or left > 0.0 or state.untold or (state.offer is not None and state.offer.is_open):
         return ()
-    if asks.due(schedule, state, t) or any(
+    if any(ask.required for ask in asks.asks(schedule, state)) or any(
         call.kind == "begun" and not call.acknowledged for call in calls.calls(schedule, state, t)
     ):
         return ()
@@ -68,6 +71,9 @@ def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> D
     if owed is not None and not (intent.sure and owed.quantity == "starch"):
         return _unanswered(schedule, state, record, owed, t)
     if _waits_for_clock(schedule, record):
+        short = None if intent.sure else _short_of_target(schedule, state, record)
+        if short is not None:
+            return Doubt(f"{short} Start its time now?")
         return (f.ClockStarted(record.number), *readings.answered(schedule, state, t))
     doubt = None if intent.sure else _too_soon(schedule, state, record, t)
     if doubt is not None:
@@ -128,13 +134,21 @@ def _too_soon(schedule: Schedule, state: State, record: StepRecord, t: float) ->
     if isinstance(step, Add) and latest and not asks.allows_adding(step, latest[-1].metric):
         shown = told(schedule, state, latest[-1].metric, "temperature")
         return f"{shown}: not the right temperature yet. Go on?"
-    target = landing.target_celsius(schedule, state, record.number)
-    reached = asks.reached(schedule, state, record.number)
-    if isinstance(step, Heat) and target is not None and latest and not reached:
-        short = told(schedule, state, target - latest[-1].metric, "temperature difference")
-        goal = told(schedule, state, target, "temperature")
-        return f"The last reading was {short} short of {goal}. Go on?"
+    if isinstance(step, Heat):
+        short = _short_of_target(schedule, state, record)
+        return f"{short} Go on?" if short is not None else None
     return None
+
+
+def _short_of_target(schedule: Schedule, state: State, record: StepRecord) -> str | None:
+    """How far the newest reading of a heating is short of its target, as a sentence; None if it is there or
+    nothing was read."""
+    latest = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
+    target = landing.target_celsius(schedule, state, record.number)
+    if not latest or target is None or asks.reached(schedule, state, record.number):
+        return None
+    short = told(schedule, state, target - latest[-1].metric, "temperature difference")
+    return f"The last reading was {short} short of {told(schedule, state, target, 'temperature')}."
 
 
 def _skip(schedule: Schedule, state: State, intent: intents.Skip, t: float) -> Decision:

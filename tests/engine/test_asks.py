@@ -34,12 +34,14 @@ def water_of(found: tuple[f.Fact, ...]) -> f.WaterAdded:
     return next(fact for fact in found if isinstance(fact, f.WaterAdded))
 
 
-def test_a_rest_does_not_go_on_by_itself_before_it_is_told_what_went_in(resting: Day) -> None:
+def test_a_rest_does_not_go_on_by_itself_before_what_went_in_is_told_and_read(resting: Day) -> None:
     resting.after(minutes=59).read(61.0)
     resting.send(intents.TakeRemedy(1))
     resting.after(minutes=1.5)
     assert resting.tick() == ()
     resting.send(intents.AddWater(1.1, "1.1 L"))
+    assert resting.tick() == ()
+    resting.after(minutes=3).read(62.9)
     assert resting.tick()[0] == f.StepEnded(4, "by itself")
 
 

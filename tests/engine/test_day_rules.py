@@ -192,6 +192,31 @@ def test_nothing_goes_on_by_itself_past_an_open_remedy(resting: Day) -> None:
     assert resting.tick()
 
 
+def test_nothing_goes_on_by_itself_while_a_fire_may_still_be_on(resting: Day) -> None:
+    resting.after(minutes=59).read(60.5)
+    assert resting.state.offer is not None
+    fire = next(way for way in resting.state.offer.options if way.way == "fire")
+    resting.send(intents.TakeRemedy(fire.option))
+    resting.after(minutes=2)
+    assert resting.tick() == ()
+    resting.after(minutes=5).read(62.9)
+    assert resting.tick()[0] == f.StepEnded(4, "by itself")
+
+
+COOKED = BARLEY.replace(
+    '[[step]]\nkind = "heat"',
+    '[[step]]\nkind = "cook"\ntarget = "95 C"\ntime = "30 min"\nwater = "4 L"\ngrain = ["maize"]\n'
+    '[[step]]\nkind = "heat"',
+).replace("[[grain]]", '[[grain]]\nname = "maize"\nkind = "raw maize"\nmass = "1 kg"\n[[grain]]', 1)
+
+
+def test_a_cook_far_below_its_target_starts_its_time_only_after_a_doubt() -> None:
+    day = Day(load(COOKED)).to_step(2)
+    day.read(60.0)
+    assert "35.0 C short of 95.0 C" in day.doubted(intents.Done())
+    assert day.send(intents.Done(sure=True))[0] == f.ClockStarted(2)
+
+
 def test_nothing_goes_on_by_itself_where_the_person_confirms() -> None:
     day = Day(load(BARLEY.replace('band = "1 C"', 'band = "1 C"\nconfirm = true'))).to_step(4)
     day.after(minutes=59).read(62.9)
