@@ -119,6 +119,8 @@ ALIASES = {
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
 _SPOT = re.compile(rf"({_NUMBER.pattern})([^\d.,+-]*)")
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([^\W\d]*)\s*(.*)")
+_AT = re.compile(r"(?:^|\s)at(?:\s|$)", re.IGNORECASE)
+_OF = re.compile(r"^of(?:\s+|$)", re.IGNORECASE)
 _LIKE_A_NUMBER = re.compile(r"^[+-]?[.,]?\d")
 
 
@@ -254,8 +256,13 @@ def _number(text: str) -> float:
 
 def _split_at(rest: str) -> tuple[str, str]:
     """The part before and the part behind the word "at"."""
-    before, _, behind = f" {rest} ".partition(" at ")
-    return before.strip(), behind.strip()
+    before, *behind = _AT.split(rest, maxsplit=1)
+    return before.strip(), "".join(behind).strip()
+
+
+def _grain_name(behind: str) -> str:
+    """What stands behind a weight, without its "of"."""
+    return _OF.sub("", behind.strip())
 
 
 def _celsius(said: _Said, text: str) -> float:
@@ -329,10 +336,10 @@ def _weighed(said: _Said, rest: str) -> Understood:
     number, unit, behind = match.groups()
     known = {grain.name.casefold(): grain.name for grain in said.schedule.grains}
     if unit.lower() not in TABLE["mass"]:
-        name = known.get(f"{unit} {behind}".strip().removeprefix("of ").casefold())
+        name = known.get(_grain_name(f"{unit} {behind}").casefold())
         return intents.GiveAmount("grain", parse(number if name else rest, "mass", bare=bare), rest, name)
     kilograms = parse(f"{number} {unit}", "mass")
-    name = behind.removeprefix("of ").strip()
+    name = _grain_name(behind)
     return intents.GiveAmount("grain", kilograms, rest, known.get(name.casefold(), name) or None)
 
 
@@ -348,6 +355,8 @@ def _correct(said: _Said, rest: str) -> Understood:
     if not _whole(number) or not value.strip():
         return Misunderstood("Which reading, and what should it be? Say it like: correct 12 65.4")
     reading = reading_numbered(said.state, int(number))
+    if reading is not None and reading.quantity == "starch":
+        return Misunderstood(f"A starch check is not corrected: say void {number} and answer it anew.")
     readers: dict[str, Callable[[_Said, str], Understood]] = {
         "temperature": _temperature,
         "gravity": _gravity,
@@ -409,6 +418,8 @@ def _units(said: _Said, rest: str) -> Understood:
 
 
 def _sample(said: _Said, rest: str) -> Understood:
+    if not rest:
+        return Misunderstood(f"At which temperature? Say it like: sample 22 {said.bare_temperature}")
     return _temperature(said, rest, "sample temperature")
 
 
