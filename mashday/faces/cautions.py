@@ -8,6 +8,7 @@ memory. Lids, boiling over, thick mash, iodine, glass, cleaners: common practice
 
 from __future__ import annotations
 
+from mashday.quantities import Units
 from mashday.schedule.model import Cool, MashOut, Raise, Schedule, Separate, SetUp
 
 HOT = "Hot: water and mash at 65 C scald in about two seconds. Gloves on, sleeves down."
@@ -28,9 +29,20 @@ LAW = "This day ends at the pitched wash. Check your own law on distilling."
 CLEANERS = "Cleaners and acids: gloves and goggles; acid into water; never mix chlorine with acid."
 DUST = "Milling outdoors, no flame near: grain dust irritates and can explode."
 
+_IN_US_UNITS = {
+    HOT: "Hot: water and mash at 149 F scald in about two seconds. Gloves on, sleeves down.",
+    LIFT: "Do not lift a full pot: 7 gal of mash weighs about 63 lb before the pot. Drain first.",
+    GLASS: "Cool the sample below 86 F before the hydrometer goes in: glass can crack.",
+}
 
-def cautions(schedule: Schedule, number: int) -> tuple[str, ...]:
-    """The cautions of step `number`."""
+
+def cautions(schedule: Schedule, number: int, units: Units = "metric") -> tuple[str, ...]:
+    """The cautions of step `number`, their numbers in these units."""
+    found = _of_step(schedule, number)
+    return tuple(_IN_US_UNITS.get(text, text) for text in found) if units == "us" else found
+
+
+def _of_step(schedule: Schedule, number: int) -> tuple[str, ...]:
     step = schedule.step(number)
     if isinstance(step, SetUp):
         return (DUST, FIRE)

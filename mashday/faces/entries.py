@@ -129,7 +129,7 @@ def _sample(now: Moment, entry: f.Entry, fact: f.SampleTemperatureGiven) -> tupl
         sample = now.celsius(fact.celsius)
         return (f"Assumed, marked as not read: sample at {sample}; gravity {fact.gravity:.4f}.",)
     rough = "" if fact.trust == "kept" else "; about, the sample was warm"
-    return (f"Reading {fact.of}: gravity {fact.gravity:.4f} at 20 C{rough}.",)
+    return (f"Reading {fact.of}: gravity {fact.gravity:.4f} at {now.celsius(20.0)}{rough}.",)
 
 
 def _corrected(now: Moment, entry: f.Entry, fact: f.ReadingCorrected) -> tuple[str, ...]:

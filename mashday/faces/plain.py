@@ -13,6 +13,7 @@ from typing import TextIO
 
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
+from mashday.engine.decision import units_of
 from mashday.engine.intents import Intent
 from mashday.engine.moves import unticked
 from mashday.faces import cautions, telling
@@ -153,7 +154,8 @@ class PlainFace:
                 self._step(entry.fact.step)
 
     def _step(self, number: int) -> None:
-        for caution in cautions.cautions(self.session.schedule, number):
+        schedule = self.session.schedule
+        for caution in cautions.cautions(schedule, number, units_of(schedule, self.session.state)):
             self.say(f"       Caution: {caution}")
         self._items(number)
 

@@ -93,7 +93,7 @@ def view(
         checklist=_checklist(now),
         steps=_steps(now, outlook),
         curve=_curve(now),
-        cautions=cautions.cautions(schedule, number) if number else (),
+        cautions=cautions.cautions(schedule, number, now.units) if number else (),
         if_it_goes_wrong=tuple(cleaned(line) for line in step.if_it_goes_wrong) if step else (),
         why=tuple(cleaned(line) for line in reasons.why(now)),
         words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),

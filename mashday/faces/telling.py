@@ -51,10 +51,11 @@ def hints(session: Session, rehearsal: Rehearsal | None) -> tuple[str, ...]:
     rehearsal.day.follow(session.t())
     if ask.quantity == "temperature":
         return (f"The simulated thermometer shows {thermometer(session, rehearsal)}.",)
+    units = session.state.units or session.schedule.units
     if ask.quantity == "gravity":
-        return (f"The simulated hydrometer shows {rehearsal.day.gravity_reading(20.0):.3f} at 20 C.",)
+        shown, sample = rehearsal.day.gravity_reading(20.0), show(20.0, "temperature", units)
+        return (f"The simulated hydrometer shows {shown:.3f} at {sample}.",)
     if ask.quantity == "volume":
-        units = session.state.units or session.schedule.units
         return (f"The simulated measure shows {show(rehearsal.day.litres_reading(), 'volume', units)}.",)
     if ask.quantity == "starch":
         colour = "stays yellow: pass" if rehearsal.day.starch_gone() else "turns blue-black: fail"
