@@ -200,7 +200,7 @@ def test_a_bare_number_while_starch_is_asked_says_the_two_answers() -> None:
 
 @pytest.mark.parametrize("word", sorted(word for word in WORDS if len(word) > 4))
 def test_a_word_with_a_letter_left_out_is_offered_again(word: str) -> None:
-    first = word.split()[0]
+    first = word.split(maxsplit=1)[0]
     told = wrong(first[:2] + first[3:], resting())
     assert f"'{word}'" in told or f"'{first}'" in told
 
@@ -211,7 +211,7 @@ def test_a_word_with_too_much_behind_it_is_not_half_understood(word: str) -> Non
     meant = said(line, resting())
     if (
         word == "weighed"
-    ):  # what stands behind a weight is the name of a grain, and the engine knows none such
+    ):  # behind a weight stands the name of its grain
         assert isinstance(meant, intents.GiveAmount)
         assert "No grain of that name" in resting().refused(meant)
     else:
