@@ -64,7 +64,7 @@ def view(
     step = schedule.step(number) if number else None
     good, judged = _verdict(now)
     offer = state.offer
-    is_open = offer is not None and offer.is_open
+    is_open = offer is not None and offer.is_open and state.phase in ("running", "held")
     allowed = frozenset(MOVES[kind] for kind in moves(schedule, state, t))
     return View(
         name=cleaned(schedule.name, 60),
