@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import io
+import re
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 
@@ -15,6 +16,7 @@ from hypothesis import strategies as st
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decision import Refused
+from mashday.engine.moves import ALL
 from mashday.faces import at_hand, cautions
 from mashday.faces.entries import _TELLERS, entry_lines
 from mashday.faces.lines import WORDS, understood
@@ -27,7 +29,8 @@ from mashday.schedule.door import load
 from mashday.schedule.model import Container
 from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
-from mashday.session.session import begin
+from mashday.session.rehearsal import whole_day
+from mashday.session.session import Session, begin
 
 JUG = Container(name="jug", volume="1.5 L")
 CUP = Container(name="cup", volume="250 mL")
@@ -488,6 +491,260 @@ def test_a_reading_is_said_in_the_units_chosen() -> None:
     entry = next(e for e in reversed(day.state.log) if isinstance(e.fact, f.ReadingTaken))
     day.send(intents.ChooseUnits("us"))
     assert "144.7 F" in entry_lines(entry, day.state, day.schedule)[0]  # derived: 62.6 * 1.8 + 32 = 144.68
+
+
+A_VERB = re.compile(
+    r"(Add|Bring|Check|Choose|Clean|Cook|Cool|Drain|Heat|Keep|Lay|Leave|Lift|Pitch|Pour|Put|Raise|Read|Rest"
+    r"|Sieve|Start|Stir|Take)\b"
+)
+"""What an instruction may begin with."""
+SAYS_FIRST_HOW_IT_STANDS = (
+    "Cool enough; go on",
+    "Given up. See that",
+    "Held. ",
+    "Still starch: stir",
+    "The boil is over: heat off; go on",
+    "The cook is over: heat off; go on",
+    "The day is over; the summary follows",
+    "The rest is over; go on",
+    "The starch is gone; go on",
+)
+METRIC_NUMBER, US_NUMBER = re.compile(r"\d (C|L|mL|kg|g)\b"), re.compile(r"\d (F|gal|qt|lb|oz)\b")
+
+
+def begins_with_a_verb(instruction: str) -> bool:
+    return bool(A_VERB.match(instruction)) or instruction.startswith(SAYS_FIRST_HOW_IT_STANDS)
+
+
+def check(shown: View) -> None:
+    """What holds of every moment of every day."""
+    told = list(strings(shown))
+    assert all(text.isprintable() and text.isascii() for text in told), told
+    assert begins_with_a_verb(shown.instruction), shown.instruction
+    assert shown.overdue is (shown.countdown[:1] == "+" or shown.countdown == "00:00")
+    assert bool(shown.countdown) is bool(shown.countdown_label)
+    assert shown.moves <= set(MOVES.values())
+    marks = [step.mark for step in shown.steps]
+    assert marks.count("now") == (1 if shown.phase in ("running", "held") else 0)
+    assert "to come" not in marks[: max(0, shown.step_number - 1)]
+    assert all(mark == "to come" for mark in marks[shown.step_number :])
+    assert all(call.late_seconds >= 0.0 for call in shown.calls)
+    assert bool(shown.ways) is bool(shown.remedy)
+    assert len(shown.cautions) <= 3
+    other = METRIC_NUMBER if shown.units == "us" else US_NUMBER
+    own = dataclasses.replace(shown, why=(), checklist=(), if_it_goes_wrong=())
+    assert not [text for text in strings(own) if other.search(text)]
+
+
+def whole(name: str) -> tuple[Session, list[View]]:
+    """A day lived through beside the simulated pot, and what was to be seen after each entry."""
+    session = begin(sample_text(name), VirtualClock(), folder=None, rehearsed=True, seed=1)
+    found: list[View] = []
+    assert whole_day(session, lambda entry: found.append(view_of(session))).finished
+    return session, found
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_a_whole_day_is_told_from_its_first_moment_to_its_last(name: str) -> None:
+    session, views = whole(name)
+    for shown in views:
+        check(shown)
+    assert {shown.step_number for shown in views} == set(range(1, len(session.schedule.steps) + 1))
+    assert views[-1].phase == "complete"
+    assert {step.mark for step in views[-1].steps} == {"done"}
+    assert any(shown.calls for shown in views) and any(shown.good for shown in views)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_every_step_of_every_sample_is_told_early_late_and_held(name: str) -> None:
+    day = sampled(name)
+    for number in range(1, len(day.schedule.steps) + 1):
+        day.to_step(number)
+        for minutes_on in (0.0, 3.0, 200.0):
+            check(seen(day.after(minutes=minutes_on)))
+        day.send(intents.Hold())
+        held = seen(day.after(minutes=5))
+        check(held)
+        assert held.phase == "held" and held.calls == () and held.next_due == ""
+        day.send(intents.Resume())
+
+
+@pytest.mark.parametrize(
+    ("ends", "phase", "says"),
+    [
+        (intents.Finish(sure=True), "complete", "The day is over"),
+        (intents.Abort(sure=True), "aborted", "Given up"),
+    ],
+)
+def test_an_ended_day_asks_counts_and_calls_nothing(ends: intents.Intent, phase: str, says: str) -> None:
+    day = low_by_two()
+    day.send(ends)
+    shown = seen(day.after(minutes=90))
+    assert shown.phase == phase and shown.instruction.startswith(says)
+    assert (shown.countdown, shown.question, shown.next_due, shown.remedy) == ("", "", "", "")
+    assert shown.calls == () and shown.ways == () and shown.moves == {"note", "units"}
+    assert "done" not in shown.words and "note" in shown.words
+
+
+def test_a_day_given_up_says_first_of_all_that_the_heat_must_be_off() -> None:
+    day = fresh().to_step(2)
+    day.send(intents.Abort(sure=True))
+    assert "the heat is off" in seen(day).instruction
+
+
+def test_a_rest_over_its_time_is_overdue_by_the_second_and_not_before() -> None:
+    text = BARLEY.replace('time = "60 min"', 'time = "60 min"\nconfirm = true')
+    day = Day(load(text)).to_step(4).after(minutes=6)
+    day.read(63.0)
+    day.after(minutes=30).read(63.0)
+    day.after(minutes=23, seconds=59.5).read(62.9)
+    assert (seen(day).countdown, seen(day).overdue) == ("00:01", False)
+    assert (seen(day.after(seconds=0.5)).countdown, seen(day).overdue) == ("00:00", True)
+    late = seen(day.after(minutes=2, seconds=5.9))
+    assert (late.countdown, late.countdown_label) == ("+02:05", "over the time of rest")
+    assert late.instruction == "The rest is over; go on to the next step"
+    assert [(call.text, call.urgency) for call in late.calls][:1] == [
+        ("Rest: time is up, 2 min 05 s ago", "now")
+    ]
+
+
+def test_a_question_counts_down_to_its_moment_and_up_from_there() -> None:
+    day = fresh().to_step(7)
+    assert seen(day).countdown_label == "to the wort temperature" and not seen(day).overdue
+    late = seen(day.after(minutes=60))
+    assert late.countdown.startswith("+") and late.countdown_label == "since the wort temperature was due"
+    assert late.question_due.startswith("due ") and late.question_due.endswith(" min ago")
+
+
+def test_a_step_that_began_by_itself_calls_until_it_is_acknowledged() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    for _ in range(4):
+        day.read(63.0)
+        day.after(minutes=18)
+    day.tick()
+    assert "Starch check has begun" in [call.text for call in seen(day).calls]
+    day.send(intents.Acknowledge())
+    assert not [call for call in seen(day).calls if "has begun" in call.text and not call.acknowledged]
+
+
+def test_a_cook_is_on_its_way_until_its_time_runs_and_judged_from_there() -> None:
+    day = sampled("sluice-maize").to_step(2)
+    while day.schedule.step(day.state.step).kind != "cook":
+        day.send(intents.Skip(sure=True))
+    assert seen(day).instruction.startswith("Bring ") and seen(day).countdown_label.startswith("to the ")
+    day.after(minutes=20).read(60.0)
+    assert seen(day).good is None and seen(day).verdict.endswith(" to go")
+    target = day.schedule.step(day.state.step).target_celsius  # type: ignore[union-attr]
+    day.after(minutes=30).read(target)
+    assert seen(day).good is True and seen(day).countdown_label == "left of cook"
+
+
+def test_an_assumed_reading_is_said_to_be_assumed() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.send(intents.AnswerUnknown())
+    assert seen(day.after(minutes=2)).last_reading.endswith(", 2 min ago, assumed")
+    day.read(62.9)
+    assert seen(day).last_reading == "62.9 C, just now"
+
+
+# the cautions that the trade and the public bulletins give, by where they apply; sources in cautions.py
+CAUTIONS = [
+    ("lock-seven-barley", "set-up", "grain dust irritates and can explode"),
+    ("lock-seven-barley", "set-up", "carbon-monoxide alarm"),
+    ("lock-seven-barley", "heat", "never in a garage or under a carport, open doors or not"),
+    ("lock-seven-barley", "heat", "residual-current protection"),
+    ("lock-seven-barley", "dough-in", "at 65 C scald in about two seconds"),
+    ("lock-seven-barley", "dough-in", "open away from you"),
+    ("towpath-stepped", "raise", "scald"),
+    ("towpath-stepped", "mash-out", "scald"),
+    ("sluice-maize", "cook", "spits and holds its heat"),
+    ("sluice-maize", "cook", "boiling over"),
+    ("towpath-stepped", "boil", "boiling over"),
+    ("lock-seven-barley", "starch-check", "never back into the pot"),
+    ("lock-seven-barley", "separate", "27 L of mash weighs about 29 kg"),
+    ("lock-seven-barley", "separate", "below 30 C before the hydrometer goes in"),
+    ("lock-seven-barley", "cool", "out of the coil scalds"),
+    ("lock-seven-barley", "cool", "the same or the next day"),
+    ("bargemans-rye", "cool", "do not keep unfermented wort sealed"),
+    ("lock-seven-barley", "pitch", "heavier than air"),
+    ("lock-seven-barley", "pitch", "Check your own law"),
+    ("lock-seven-barley", "clean-up", "never mix chlorine with acid"),
+    ("bargemans-rye", "dough-in", "at 149 F scald"),  # 65 C
+    ("bargemans-rye", "separate", "7 gal of mash weighs about 63 lb"),  # 29 / 27 kg/L, times 26.5 L
+    ("bargemans-rye", "pitch", "below 86 F before the hydrometer goes in"),  # 30 C
+]
+
+
+@pytest.mark.parametrize(("name", "kind", "piece"), CAUTIONS)
+def test_a_caution_stands_at_the_step_where_it_applies(name: str, kind: str, piece: str) -> None:
+    day = sampled(name)
+    number = next(n for n, step in enumerate(day.schedule.steps, 1) if step.kind == kind)
+    shown = seen(day.to_step(number))
+    assert any(piece.lower() in caution.lower() for caution in shown.cautions), shown.cautions
+
+
+def test_cautions_change_their_units_with_the_person() -> None:
+    day = fresh().to_step(6)
+    day.send(intents.ChooseUnits("us"))
+    assert not any(METRIC_NUMBER.search(text) for text in seen(day).cautions)
+    assert any("63 lb" in text for text in seen(day).cautions)
+
+
+def test_a_sample_is_put_right_to_a_temperature_the_person_knows() -> None:
+    day = fresh().to_step(6).after(minutes=6)
+    day.send(gravity(1.070))
+    day.send(intents.ChooseUnits("us"))
+    day.send(intents.TakeReading("sample temperature", 75.2, "F", "75.2", 24.0))
+    entry = next(e for e in reversed(day.state.log) if isinstance(e.fact, f.SampleTemperatureGiven))
+    assert "at 68.0 F" in entry_lines(entry, day.state, day.schedule)[0]  # 20 C
+
+
+def test_water_is_told_in_the_container_of_a_us_day() -> None:
+    day = sampled("bargemans-rye").to_step(4).after(minutes=6)
+    day.read(63.0)
+    day.send(intents.TakeRemedy(1))
+    assert re.match(r"Pour in \d\.\d+ (qt|gal) \(about .*(quart jug|cup)", seen(day).instruction)
+
+
+HOSTILE = "[/][@click=app.quit]x[/] 50% {0} \\n $(id) `x`"
+
+
+def hostile() -> Day:
+    """A day whose every name is written like markup, a format or a command."""
+    text = BARLEY.replace("Lock Seven barley wash", HOSTILE.replace("\\", ""))
+    text = text.replace("pale barley malt", "[red]malt[/]").replace("malt weighed", "[b]x[/b] $(id)")
+    text = text.replace('kind = "rest"', 'kind = "rest"\ntitle = "[@click=app.quit]rest[/]"')
+    text = text.replace("dry distiller's yeast", "[link=x]yeast[/link]")
+    return Day(load(text + '\n[[container]]\nname = "[blink]jug[/]"\nvolume = "1.5 L"\n'))
+
+
+def test_names_like_markup_are_passed_on_letter_by_letter() -> None:
+    assert HOSTILE.replace("\\", "") in seen(hostile()).instruction
+    shown = seen(hostile().to_step(1))
+    assert shown.checklist[0].text == "[b]x[/b] $(id)"
+    assert "[red]malt[/]" in seen(hostile().to_step(3)).instruction
+    rest = seen(hostile().to_step(4))
+    assert rest.step_title == "[@click=app.quit]rest[/]"
+    assert rest.countdown_label == "left of [@click=app.quit]rest[/]"
+    pitching = hostile().to_step(8).after(minutes=1)
+    pitching.read(23.0)
+    for reading in (gravity(1.060, 20.0), volume(19.0)):
+        pitching.send(reading)
+    assert seen(pitching).instruction == "Pitch [link=x]yeast[/link]"
+
+
+@pytest.mark.parametrize("step", range(1, 10))
+def test_the_same_moment_is_told_the_same_way_and_nothing_is_changed_by_looking(step: int) -> None:
+    for day in (hostile(), fresh()):
+        day.to_step(step).after(minutes=7)
+        before = day.state
+        first, second = seen(day), seen(day)
+        assert first == second and day.state is before
+
+
+def test_every_kind_of_intent_has_its_move() -> None:
+    assert set(MOVES) == set(ALL)
+    assert len(set(MOVES.values())) == len(MOVES)
 
 
 MOVING = [
