@@ -14,7 +14,7 @@ from typing import TextIO
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.decision import units_of
-from mashday.engine.intents import Intent
+from mashday.engine.intents import Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
 from mashday.faces import cautions, telling
 from mashday.faces.entries import entry_lines
@@ -136,6 +136,7 @@ class PlainFace:
             self._send(meant)
 
     def _send(self, intent: Intent) -> None:
+        passed_over = self.session.doubted is not None and not isinstance(intent, KeepIt | Wrong)
         outcome = self.session.send(intent)
         if outcome.refused is not None:
             self.say(cleaned(outcome.refused))
@@ -144,6 +145,8 @@ class PlainFace:
         elif not outcome.entries:
             self.say("Forgotten.")
         self._tell(outcome)
+        if passed_over and outcome.doubt is None:
+            self.say("What was doubted is not kept.")
 
     def _tell(self, outcome: Outcome) -> None:
         session = self.session
@@ -239,6 +242,7 @@ class PlainFace:
         rang = False
         for call in calls.calls(session.schedule, session.state, t):
             if not call.rings:
+                self._rung.pop(call.key, None)
                 continue
             last, times = self._rung.get(call.key, (None, 0))
             pause = FIRST_REPEAT_SECONDS if times == 1 else NEXT_REPEAT_SECONDS
