@@ -5,12 +5,16 @@ from __future__ import annotations
 import io
 from datetime import UTC, datetime
 
+import pytest
+
 from mashday.engine import facts as f
+from mashday.engine import intents
 from mashday.faces.plain import PlainFace
 from mashday.faces.tui.desk import Desk
-from mashday.schedule.samples import sample_text
+from mashday.schedule.samples import sample_names, sample_text
 from mashday.session.clock import VirtualClock
-from mashday.session.session import Session, begin
+from mashday.session.rehearsal import whole_day
+from mashday.session.session import Outcome, Session, begin
 
 # minutes to wait, the line, and the keys that mean the same on the screen
 RECORDED: tuple[tuple[float, str, str], ...] = (
@@ -24,8 +28,8 @@ RECORDED: tuple[tuple[float, str, str], ...] = (
     (0, "keep it", "y"),
     (5, "61.0", "61.0\n"),
     (0, "take 1", "1\n"),
-    (2, "1.1 L", "1.1L\n"),
-    (3, "62.9", "62,9\n"),
+    (2, "1.1 L", "1.1 L\n"),
+    (3, "62,9", "62,9\n"),
     (2, "note lid left off", "olid left off\n"),
     (1, "undo", "-"),
     (2, "hold", "*"),
@@ -41,7 +45,7 @@ RECORDED: tuple[tuple[float, str, str], ...] = (
     (1, "done", "+"),
     (0, "keep it", "+"),
     (6, "gravity 1.076 at 24 C", ":gravity 1.076 at 24 C\n"),
-    (14, "19.5 L", "19.5L\n"),
+    (14, "19.5 L", "19.5 L\n"),
     (1, "done", "+"),
     (0, "keep it", "+"),
     (12, "23.8", "23.8\n"),
@@ -59,9 +63,13 @@ RECORDED: tuple[tuple[float, str, str], ...] = (
 )
 
 
-def fresh() -> tuple[Session, VirtualClock]:
+def fresh(name: str = "lock-seven-barley") -> tuple[Session, VirtualClock]:
     clock = VirtualClock(datetime(2026, 10, 3, 10, 0, tzinfo=UTC))
-    return begin(sample_text("lock-seven-barley"), clock, folder=None), clock
+    return begin(sample_text(name), clock, folder=None), clock
+
+
+def facts_of(session: Session) -> list[tuple[float, f.Fact]]:
+    return [(entry.t, entry.fact) for entry in session.state.log]
 
 
 def facts_by_lines() -> list[tuple[float, f.Fact]]:
@@ -71,38 +79,109 @@ def facts_by_lines() -> list[tuple[float, f.Fact]]:
         clock.advance(60.0 * minutes)
         face.news()
         face.take(line)
-    return [(entry.t, entry.fact) for entry in session.state.log]
+    return facts_of(session)
+
+
+class Screen:
+    """The keys of a day on the screen, pressed a second of the screen's own clock apart."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.desk = Desk(session)
+        self.seconds = 0.0
+
+    def press(self, keys: str) -> None:
+        """Lets time do its part, presses the keys one by one, and carries out what they ask."""
+        self.desk.heard(self.session.tick().entries)
+        named = {"\n": ("enter", "\r"), " ": ("space", " ")}
+        for character in keys:
+            self.seconds += 1.0
+            name, sent = named.get(character, (character, character))
+            self.desk.key(name, sent, self.seconds)
+        self.desk.tick(self.seconds + 1.0)
+        while self.desk.outbox:
+            intent = self.desk.outbox.popleft()
+            assert isinstance(intent, intents.Intent)
+            self.desk.told(intent, self.session.send(intent))
 
 
 def facts_by_keys() -> list[tuple[float, f.Fact]]:
     session, clock = fresh()
-    desk = Desk(session)
-    screen_clock = 0.0
-    named = {"\n": "enter", " ": "space"}
+    screen = Screen(session)
     for minutes, _, keys in RECORDED:
         clock.advance(60.0 * minutes)
-        desk.heard(session.tick().entries)
-        for character in keys:
-            screen_clock += 1.0
-            name = "enter" if character == "\n" else named.get(character, character)
-            desk.key(name, "\r" if character == "\n" else character, screen_clock)
-        desk.tick(screen_clock + 1.0)
-        while desk.outbox:
-            intent = desk.outbox.popleft()
-            desk.told(intent, session.send(intent))
-    return [(entry.t, entry.fact) for entry in session.state.log]
+        screen.press(keys)
+    return facts_of(session)
 
 
 def test_both_faces_make_the_same_facts_of_the_same_day() -> None:
     by_lines, by_keys = facts_by_lines(), facts_by_keys()
     for one, other in zip(by_lines, by_keys, strict=False):
-        assert _without_typed(one) == _without_typed(other)
+        assert one == other
     assert len(by_lines) == len(by_keys) > 60
     assert by_lines[-1][1] == f.DayEnded("early")
 
 
-def _without_typed(pair: tuple[float, f.Fact]) -> tuple[float, str]:
-    """The fact but for the characters typed ("1.1 L" and "1.1L" are the same litre)."""
-    t, fact = pair
-    fields = {name: getattr(fact, name) for name in fact.__dataclass_fields__ if name != "typed"}
-    return t, f"{type(fact).__name__}{fields}"
+Moment = tuple[float, str, str]
+"""The second of the day, the line, and the keys that mean the same on the screen."""
+
+SAME_WORD: dict[type[intents.Intent], tuple[str, str]] = {
+    intents.Start: ("start", "b"),
+    intents.Done: ("done", "+"),
+    intents.LeaveIt: ("leave", "l"),
+    intents.TickItem: ("tick", "t"),
+    intents.Acknowledge: ("ok", " "),
+    intents.AnswerUnknown: ("unknown", "k"),
+    intents.KeepIt: ("keep it", "y"),
+}
+
+
+def written(intent: intents.Intent) -> tuple[str, str]:
+    """How a person writes this intent as a line, and how with keys."""
+    if isinstance(intent, intents.TakeReading) and intent.quantity == "starch":
+        return intent.typed, "p" if intent.passed else "f"
+    if isinstance(intent, intents.TakeReading):
+        typed = f"{intent.typed} C" if intent.quantity == "temperature" else intent.typed
+        return typed, f"{typed}\n"
+    if isinstance(intent, intents.AddWater):
+        return intent.typed, f"{intent.typed}\n"
+    if isinstance(intent, intents.TakeRemedy):
+        return f"take {intent.option}", f"{intent.option}\n"
+    return SAME_WORD[type(intent)]
+
+
+def recorded(name: str, monkeypatch: pytest.MonkeyPatch) -> list[Moment]:
+    """What the simulated person did in a whole day, and when a step began by itself."""
+    clock = VirtualClock(datetime(2026, 10, 3, 10, 0, tzinfo=UTC))
+    session = begin(sample_text(name), clock, folder=None, rehearsed=True, seed=3)
+    send, moments = session.send, list[Moment]()
+
+    def heard(intent: intents.Intent) -> Outcome:
+        moments.append((clock.elapsed(), *written(intent)))
+        return send(intent)
+
+    def told(entry: f.Entry) -> None:
+        if isinstance(entry.fact, f.StepBegun) and entry.fact.by_itself:
+            moments.append((clock.elapsed(), "", ""))
+
+    monkeypatch.setattr(session, "send", heard)
+    assert whole_day(session, told).finished
+    return moments
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_a_whole_day_of_each_sample_is_the_same_in_words_and_in_keys(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (by_lines, line_clock), (by_keys, key_clock) = fresh(name), fresh(name)
+    face, screen = PlainFace(by_lines, io.StringIO()), Screen(by_keys)
+    for second, line, keys in recorded(name, monkeypatch):
+        line_clock.advance(second - line_clock.elapsed())
+        key_clock.advance(second - key_clock.elapsed())
+        face.news()
+        if line:
+            face.take(line)
+        screen.press(keys)
+        assert by_lines.state.seq == by_keys.state.seq, (line, keys)
+    assert facts_of(by_lines) == facts_of(by_keys)
+    assert by_lines.state.phase == "complete" and by_lines.state.ended == by_keys.state.ended
