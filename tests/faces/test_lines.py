@@ -209,9 +209,7 @@ def test_a_word_with_a_letter_left_out_is_offered_again(word: str) -> None:
 def test_a_word_with_too_much_behind_it_is_not_half_understood(word: str) -> None:
     line = f"{WORDS[word].written} parsnips \N{BLACK CHESS KNIGHT}"
     meant = said(line, resting())
-    if (
-        word == "weighed"
-    ):  # behind a weight stands the name of its grain
+    if word == "weighed":  # behind a weight stands the name of its grain
         assert isinstance(meant, intents.GiveAmount)
         assert "No grain of that name" in resting().refused(meant)
     else:
