@@ -60,6 +60,7 @@ WORDS: dict[str, Word] = {
     "undo": Word("undo", "take back the last thing entered"),
     "temp": Word("temp 63.5", "a temperature; several (temp 63.5 64.1 62.8) are places, their mean counts"),
     "gravity": Word("gravity 1.052 at 24 C", "a gravity and the temperature of its sample; 12.5 P will do"),
+    "sample": Word("sample 22 C", "the temperature of the sample a gravity was read in"),
     "volume": Word("volume 17 L", "a volume"),
     "ph": Word("ph 5.4", "a pH, read on a cooled sample"),
     "starch": Word("starch pass", "the starch check: starch pass, or starch fail"),
@@ -99,7 +100,7 @@ MOVE_OF: dict[str, str] = {
     },
     **{word: word for word in ("tick", "take", "leave", "correct", "void", "note", "ok", "snooze", "mute")},
     **{word: word for word in ("units", "finish", "abort")},
-    **dict.fromkeys(("temp", "gravity", "volume", "ph", "starch"), "reading"),
+    **dict.fromkeys(("temp", "gravity", "sample", "volume", "ph", "starch"), "reading"),
     **dict.fromkeys(("weighed", "measured"), "amount"),
 }
 """The move of the day that each word makes; a word that is not here makes none."""
@@ -113,7 +114,6 @@ ALIASES = {
     "keep": "keep it",
     "yes": "keep it",
     "no": "wrong",
-    "sample": "sample",
     "exit": "quit",
 }
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
