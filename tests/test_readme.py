@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from mashday.cli import parser
-from mashday.faces.lines import WORDS
 from mashday.faces.tui.keys import table
+from mashday.faces.vocabulary import WORDS
 from mashday.report.feasibility import findings
 from mashday.schedule.door import load
 

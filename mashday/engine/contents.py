@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Grain, Heat, MashOut, Raise, Schedule, Separate
 from mashday.science import grain as grain_table
-from mashday.science import heat, volumes, water
+from mashday.science import heat, losses, volumes, water
 
 POT_KG_PER_LITRE = 0.15
 """Mass of an empty pot per litre it holds, where the schedule gives none. Common practice, no source."""
@@ -113,7 +113,7 @@ def vessel_kj_per_k(schedule: Schedule) -> float:
 def loss_w_per_k(schedule: Schedule) -> float:
     """Heat the standing pot loses through walls, lid and bottom, W/K."""
     pot = schedule.pot
-    return pot.loss_w_per_k or heat.loss_w_per_k(pot.volume_litres, pot.wrapped)
+    return pot.loss_w_per_k or losses.loss_w_per_k(pot.volume_litres, pot.wrapped)
 
 
 def open_area_m2(schedule: Schedule) -> float:

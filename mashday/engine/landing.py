@@ -6,29 +6,24 @@ Every figure here follows from the heat balance of `science.heat`; what is assum
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypedDict
 
 from mashday.engine import contents as pot
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Rest, Schedule
-from mashday.science import heat, water
+from mashday.science import heat, losses, thermometer, water
 from mashday.science.limits import OutOfRange
 
 LID_OFF_MINUTES = 3.0
 """How long the mash stands open while grain is stirred in. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Strike:
-    """What the pot must be brought to before the grain goes in at step `dough_in`.
+class Balance(TypedDict):
+    """The terms of the heat balance of a dough-in, as `science.heat` and `science.working` name them.
 
     `contents_kj_per_k` is the water (or cooked mash) without the vessel.
     """
 
-    step: int
-    dough_in: int
-    water_litres: float
-    celsius: float
-    lands_at_celsius: float
     contents_kj_per_k: float
     grain_kj_per_k: float
     grain_celsius: float
@@ -38,11 +33,23 @@ class Strike:
     loss_kj: float
 
 
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """What the pot must be brought to before the grain goes in at step `dough_in`, and by which balance."""
+
+    step: int
+    dough_in: int
+    water_litres: float
+    celsius: float
+    lands_at_celsius: float
+    balance: Balance
+
+
 def dough_in_loss_kj(schedule: Schedule, celsius: float) -> float:
     """Heat lost while the grain is stirred in with the lid off, kJ."""
     room = schedule.place.room_celsius
     watts = pot.loss_w_per_k(schedule) * (celsius - room)
-    watts += heat.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
+    watts += losses.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
     return max(0.0, watts) * LID_OFF_MINUTES * 60.0 / 1000.0
 
 
@@ -70,23 +77,20 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
     assert isinstance(step, DoughIn)
     before = pot.contents(schedule, state, dough_in - 1)
     target = step.target_celsius
-    vessel = _cold_vessel(schedule, dough_in)
     contents_kj = before.kj_per_k - before.vessel_kj_per_k
     if contents_kj <= 0.0:
         return None
-    grain_kj, grain_celsius = pot.grain_kj_per_k(grains), pot.mean_grain_celsius(grains)
-    hydration, loss = pot.hydration_kj(grains), dough_in_loss_kj(schedule, target)
+    balance = Balance(
+        contents_kj_per_k=contents_kj,
+        grain_kj_per_k=pot.grain_kj_per_k(grains),
+        grain_celsius=pot.mean_grain_celsius(grains),
+        hydration_kj=pot.hydration_kj(grains),
+        vessel_kj_per_k=before.vessel_kj_per_k,
+        vessel_celsius=_cold_vessel(schedule, dough_in),
+        loss_kj=dough_in_loss_kj(schedule, target),
+    )
     try:
-        celsius = heat.strike_from_capacity(
-            target_celsius=target,
-            contents_kj_per_k=contents_kj,
-            grain_kj_per_k=grain_kj,
-            grain_celsius=grain_celsius,
-            hydration_kj=hydration,
-            vessel_kj_per_k=before.vessel_kj_per_k,
-            vessel_celsius=vessel,
-            loss_kj=loss,
-        )
+        celsius = heat.strike_from_capacity(target_celsius=target, **balance)
     except OutOfRange as beyond:
         celsius = beyond.value
     return Strike(
@@ -95,28 +99,13 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
         water_litres=pot.water_litres(schedule, state, number),
         celsius=celsius,
         lands_at_celsius=target,
-        contents_kj_per_k=contents_kj,
-        grain_kj_per_k=grain_kj,
-        grain_celsius=grain_celsius,
-        hydration_kj=hydration,
-        vessel_kj_per_k=before.vessel_kj_per_k,
-        vessel_celsius=vessel,
-        loss_kj=loss,
+        balance=balance,
     )
 
 
 def lands_at(plan: Strike, celsius: float) -> float:
     """Where the mash lands if the water (or cooked mash) is at `celsius` when the grain goes in."""
-    return heat.landing_celsius(
-        contents_kj_per_k=plan.contents_kj_per_k,
-        contents_celsius=celsius,
-        grain_kj_per_k=plan.grain_kj_per_k,
-        grain_celsius=plan.grain_celsius,
-        hydration_kj=plan.hydration_kj,
-        vessel_kj_per_k=plan.vessel_kj_per_k,
-        vessel_celsius=plan.vessel_celsius,
-        loss_kj=plan.loss_kj,
-    )
+    return heat.landing_celsius(contents_celsius=celsius, **plan.balance)
 
 
 def _dough_in_after(schedule: Schedule, number: int) -> int | None:
@@ -147,7 +136,7 @@ def band_kelvin(schedule: Schedule, number: int) -> float:
     written: float | None = getattr(schedule.step(number), "band_kelvin", None)
     if written is not None:
         return abs(written)
-    return heat.band_kelvin(schedule.thermometer.kind, schedule.thermometer.limit_kelvin)
+    return thermometer.band_kelvin(schedule.thermometer.kind, schedule.thermometer.limit_kelvin)
 
 
 def heating_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float | None:
@@ -160,7 +149,7 @@ def heating_minutes(schedule: Schedule, state: State, number: int, start: float,
         return 0.0 if to <= start else None
     capacity = pot.contents(schedule, state, number).kj_per_k
     try:
-        return heat.heating_minutes(
+        return losses.heating_minutes(
             capacity_kj_per_k=capacity,
             from_celsius=start,
             to_celsius=to,
@@ -175,7 +164,7 @@ def heating_minutes(schedule: Schedule, state: State, number: int, start: float,
 
 def drift_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float:
     """Minutes until the standing pot has cooled from `start` to `to`; infinite if it never will."""
-    return heat.minutes_until(
+    return losses.minutes_until(
         from_celsius=start,
         to_celsius=to,
         capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
@@ -204,7 +193,7 @@ def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None
             added_celsius=fact.celsius,
         )
         capacity += fact.kilograms * water.SPECIFIC_HEAT
-    return heat.drift_celsius(
+    return losses.drift_celsius(
         from_celsius=celsius,
         minutes=max(0.0, t - since) / 60.0,
         capacity_kj_per_k=capacity,

@@ -15,7 +15,7 @@ from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grai
 from mashday.engine.facts import RemedyOffered, Way
 from mashday.engine.state import State, StepRecord
 from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
-from mashday.science import heat, volumes, water, working
+from mashday.science import heat, losses, volumes, water, working
 
 LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
@@ -228,7 +228,7 @@ def _wait(schedule: Schedule, state: State, number: int, celsius: float, target:
 def _minutes_lid_off(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> float:
     """Minutes to cool to the target with the lid off, at the loss half way there."""
     middle, room = (celsius + target) / 2.0, schedule.place.room_celsius
-    watts = heat.open_surface_watts(middle, room, pot.open_area_m2(schedule))
+    watts = losses.open_surface_watts(middle, room, pot.open_area_m2(schedule))
     watts += pot.loss_w_per_k(schedule) * (middle - room)
     if watts <= 1.0:
         return math.inf

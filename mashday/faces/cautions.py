@@ -12,14 +12,14 @@ from mashday.quantities import Units
 from mashday.schedule.model import Cool, MashOut, Raise, Schedule, Separate, SetUp
 
 HOT = "Hot: water and mash at 65 C scald in about two seconds. Gloves on, sleeves down."
-LID = "Lids open away from you; steam bursts out."
+LID = "Lids open away from you, so that the steam goes the other way."
 FIRE = (
     "Gas burns outdoors only, never in a garage or under a carport, open doors or not; keep a carbon-monoxide"
     " alarm. An electric heater needs residual-current protection. Your local codes go first."
 )
 COOK = "Thick mash spits and holds its heat: heat down, long paddle, stir down to the bottom."
 BOIL_OVER = "Watch for boiling over: room below the rim, heat down, stir, never lean over it."
-LIFT = "Do not lift a full pot: 27 L of mash weighs about 29 kg before the pot. Drain first."
+LIFT = "Drain before you lift: 27 L of mash weighs about 29 kg without its pot, too much for one back."
 IODINE = "Iodine is poisonous: throw the sample away, never back into the pot."
 GLASS = "Cool the sample below 30 C before the hydrometer goes in: glass can crack."
 FIRST_OUT = "The first water out of the coil scalds: fix the hose."
@@ -31,7 +31,7 @@ DUST = "Milling outdoors, no flame near: grain dust irritates and can explode."
 
 _IN_US_UNITS = {
     HOT: "Hot: water and mash at 149 F scald in about two seconds. Gloves on, sleeves down.",
-    LIFT: "Do not lift a full pot: 7 gal of mash weighs about 63 lb before the pot. Drain first.",
+    LIFT: "Drain before you lift: 7 gal of mash weighs about 63 lb without its pot, too much for one back.",
     GLASS: "Cool the sample below 86 F before the hydrometer goes in: glass can crack.",
 }
 

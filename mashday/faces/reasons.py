@@ -47,16 +47,7 @@ def _strike(now: Moment, number: int) -> tuple[str, ...]:
     plan = landing.strike(now.schedule, now.state, number)
     if plan is None or not 0.0 < plan.celsius < pot.boiling_celsius(now.schedule):
         return ()
-    return working.strike_working(
-        target_celsius=plan.lands_at_celsius,
-        contents_kj_per_k=plan.contents_kj_per_k,
-        grain_kj_per_k=plan.grain_kj_per_k,
-        grain_celsius=plan.grain_celsius,
-        hydration_kj=plan.hydration_kj,
-        vessel_kj_per_k=plan.vessel_kj_per_k,
-        vessel_celsius=plan.vessel_celsius,
-        loss_kj=plan.loss_kj,
-    ).lines()
+    return working.strike_working(target_celsius=plan.lands_at_celsius, **plan.balance).lines()
 
 
 def _landing(now: Moment, number: int) -> tuple[str, ...]:
@@ -70,16 +61,7 @@ def _landing(now: Moment, number: int) -> tuple[str, ...]:
     celsius = taken[-1].metric if taken else plan.celsius
     if not 0.0 < celsius <= pot.boiling_celsius(now.schedule):
         return ()
-    return working.landing_working(
-        contents_kj_per_k=plan.contents_kj_per_k,
-        contents_celsius=celsius,
-        grain_kj_per_k=plan.grain_kj_per_k,
-        grain_celsius=plan.grain_celsius,
-        hydration_kj=plan.hydration_kj,
-        vessel_kj_per_k=plan.vessel_kj_per_k,
-        vessel_celsius=plan.vessel_celsius,
-        loss_kj=plan.loss_kj,
-    ).lines()
+    return working.landing_working(contents_celsius=celsius, **plan.balance).lines()
 
 
 def _drift(now: Moment, number: int) -> tuple[str, ...]:

@@ -10,9 +10,9 @@ from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
 from mashday.faces import cautions, instructions, questions, reasons, ways
-from mashday.faces.lines import usable
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
+from mashday.faces.vocabulary import usable
 from mashday.schedule.model import Rest, Schedule
 from mashday.text import cleaned
 

@@ -9,6 +9,7 @@ from mashday.faces import lines, tell
 from mashday.faces.entries import reading_said
 from mashday.faces.moment import Moment
 from mashday.faces.view import View
+from mashday.faces.vocabulary import WORDS
 from mashday.quantities import show
 from mashday.session.faults import JournalFault
 from mashday.session.rehearsal import Rehearsal
@@ -81,7 +82,7 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     if command.word == "log":
         return log(session)
     if command.word == "help":
-        return tuple(f"{word.written:<24} {word.does}" for word in lines.WORDS.values())
+        return tuple(f"{word.written:<24} {word.does}" for word in WORDS.values())
     return save(session, command.argument)
 
 

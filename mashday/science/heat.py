@@ -9,38 +9,7 @@ from __future__ import annotations
 import math
 
 from mashday.science.limits import OutOfRange, UnknownName, within
-from mashday.science.losses import (
-    drift_celsius,
-    heating_minutes,
-    loss_w_per_k,
-    minutes_until,
-    open_surface_watts,
-)
-from mashday.science.thermometer import band_kelvin, standard_uncertainty
 from mashday.science.water import HOTTEST_CELSIUS, SPECIFIC_HEAT
-
-__all__ = [
-    "HAND_RULE_FACTOR",
-    "SMALLEST_GAP_KELVIN",
-    "addition_kg",
-    "after_addition_celsius",
-    "band_kelvin",
-    "decoction_fraction",
-    "decoction_kg",
-    "drift_celsius",
-    "grain_specific_heat",
-    "hand_rule_strike_celsius",
-    "heating_minutes",
-    "hydration_heat",
-    "landing_celsius",
-    "loss_w_per_k",
-    "minutes_until",
-    "open_surface_watts",
-    "standard_uncertainty",
-    "strike_celsius",
-    "strike_from_capacity",
-    "vessel_heat_capacity",
-]
 
 BALANCE = "heat balance of the mash"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mashday.science import gravity as gravities
-from mashday.science import heat
+from mashday.science import heat, losses
 from mashday.science.water import HOTTEST_CELSIUS, SPECIFIC_HEAT, density
 
 BALANCE_SOURCE = "Heat balance; specific heat of water 4.19 kJ/(kg K), within 0.1 K of IAPWS-95"
@@ -222,8 +222,8 @@ def drift_working(
     loss_w_per_k: float,
     room_celsius: float,
 ) -> Working:
-    """Working of heat.drift_celsius."""
-    answer = heat.drift_celsius(
+    """Working of losses.drift_celsius."""
+    answer = losses.drift_celsius(
         from_celsius=from_celsius,
         minutes=minutes,
         capacity_kj_per_k=capacity_kj_per_k,

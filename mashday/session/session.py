@@ -18,7 +18,8 @@ from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import by_itself, decide
 from mashday.engine.decision import Doubt, Refused
-from mashday.engine.state import State, evolve, replay
+from mashday.engine.fold import evolve, replay
+from mashday.engine.state import State
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock, Opening, resumed_t

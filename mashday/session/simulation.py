@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from mashday.engine import contents as pot
 from mashday.engine import extract, landing
 from mashday.engine import facts as f
-from mashday.engine.state import State, evolve
+from mashday.engine.fold import evolve
+from mashday.engine.state import State
 from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Schedule, Separate
 from mashday.science import gravity, heat, starch, volumes, water
 from mashday.science.pot import Portion, PotTruth, SimulatedPot

@@ -9,8 +9,9 @@ from mashday.engine import asks, calls, intents, undo
 from mashday.engine import facts as f
 from mashday.engine.decide import RULES
 from mashday.engine.decision import Refused
+from mashday.engine.fold import replay
 from mashday.engine.moves import ALL, ALLOWED, moves, refusal
-from mashday.engine.state import State, replay
+from mashday.engine.state import State
 from mashday.schedule.door import load
 
 SAMPLES: dict[type[intents.Intent], intents.Intent] = {

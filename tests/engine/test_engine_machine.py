@@ -16,9 +16,10 @@ from mashday.engine import calls, intents
 from mashday.engine import facts as f
 from mashday.engine.decide import by_itself, decide
 from mashday.engine.decision import Doubt, Refused
+from mashday.engine.fold import evolve, replay
 from mashday.engine.moves import ALL, moves
 from mashday.engine.prospect import prospect
-from mashday.engine.state import State, evolve, replay
+from mashday.engine.state import State
 from mashday.faces import tell
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.schedule.door import load

@@ -17,12 +17,14 @@ from mashday.schedule.samples import sample_text
 def test_water_poured_into_a_cold_vessel_is_heated_further() -> None:
     schedule = load(sample_text("winding-hole-box"))
     plan = landing.strike(schedule, State(), 2)
-    assert plan is not None and plan.vessel_celsius == 50.0
+    assert plan is not None and plan.balance["vessel_celsius"] == 50.0
     # What the grain takes up to 65 C and the box from 50 to 65 C comes out of the water:
-    grain = plan.grain_kj_per_k * (65.0 - plan.grain_celsius) - plan.hydration_kj
-    vessel = plan.vessel_kj_per_k * (65.0 - 50.0)
+    grain = (
+        plan.balance["grain_kj_per_k"] * (65.0 - plan.balance["grain_celsius"]) - plan.balance["hydration_kj"]
+    )
+    vessel = plan.balance["vessel_kj_per_k"] * (65.0 - 50.0)
     water = 18.0 * 0.9982 * 4.19
-    assert plan.celsius == pytest.approx(65.0 + (grain + vessel + plan.loss_kj) / water, abs=0.05)
+    assert plan.celsius == pytest.approx(65.0 + (grain + vessel + plan.balance["loss_kj"]) / water, abs=0.05)
     assert landing.lands_at(plan, plan.celsius) == pytest.approx(65.0, abs=1e-9)
 
 
@@ -30,8 +32,12 @@ def test_a_kelvin_more_in_the_water_is_less_than_a_kelvin_more_in_the_mash() -> 
     plan = landing.strike(load(BARLEY), State(), 2)
     assert plan is not None
     gain = landing.lands_at(plan, plan.celsius + 1.0) - plan.lands_at_celsius
-    whole = plan.contents_kj_per_k + plan.grain_kj_per_k + plan.vessel_kj_per_k
-    assert gain == pytest.approx((plan.contents_kj_per_k + plan.vessel_kj_per_k) / whole, abs=1e-6)
+    whole = (
+        plan.balance["contents_kj_per_k"] + plan.balance["grain_kj_per_k"] + plan.balance["vessel_kj_per_k"]
+    )
+    assert gain == pytest.approx(
+        (plan.balance["contents_kj_per_k"] + plan.balance["vessel_kj_per_k"]) / whole, abs=1e-6
+    )
 
 
 def test_a_cooked_mash_is_cooled_to_where_the_malt_takes_it_to_its_target() -> None:

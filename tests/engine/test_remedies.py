@@ -182,7 +182,7 @@ def test_strike_water_follows_the_heat_balance(day: Day) -> None:
     plan = landing.strike(day.schedule, State(), 2)
     assert plan is not None
     hydration = 5.0 * 39.0 * math.exp(-0.135 * 4.0)  # Pauls & Whites slaking heat, fitted
-    gained = 5.0 * GRAIN * (63.0 - 18.0) - hydration + plan.loss_kj
+    gained = 5.0 * GRAIN * (63.0 - 18.0) - hydration + plan.balance["loss_kj"]
     expected = 63.0 + gained / (15.0 * 0.9982 * WATER + POT)
     assert plan.celsius == pytest.approx(expected, abs=0.05)
     assert landing.lands_at(plan, plan.celsius) == pytest.approx(63.0, abs=1e-9)

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from mashday.engine import facts as f
 from mashday.engine import intents
-from mashday.engine.state import State, evolve, replay
+from mashday.engine.fold import evolve, replay
+from mashday.engine.state import State
 from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.rehearsal import whole_day

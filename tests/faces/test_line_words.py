@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mashday.engine import intents
-from mashday.faces.lines import ALIASES, COMMANDS, MOVE_OF, WORDS, Command, Misunderstood, understood
+from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.tell import MOVES
+from mashday.faces.vocabulary import ALIASES, COMMANDS, MOVE_OF, WORDS
 from mashday.schedule.door import load
 
 PLAIN = [

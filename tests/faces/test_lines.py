@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mashday.engine import intents
-from mashday.faces.lines import _READERS, ALIASES, COMMANDS, WORDS, Command, Misunderstood, understood
+from mashday.faces.lines import _READERS, Command, Misunderstood, understood
+from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
 from mashday.schedule.door import load
 from mashday.schedule.samples import sample_text
 

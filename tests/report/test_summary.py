@@ -12,7 +12,8 @@ import pytest
 from days import BARLEY, BEGAN
 
 from mashday.engine import facts as f
-from mashday.engine.state import State, replay
+from mashday.engine.fold import replay
+from mashday.engine.state import State
 from mashday.quantities import Units
 from mashday.report.summary import Summary, summary
 from mashday.report.values import summary_values

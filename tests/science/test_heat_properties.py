@@ -10,7 +10,13 @@ from hypothesis import strategies as st
 
 from mashday.science import cooling, heat, water
 from mashday.science.limits import OutOfRange
-from mashday.science.losses import drift_celsius, heating_minutes, minutes_until, open_surface_watts
+from mashday.science.losses import (
+    drift_celsius,
+    heating_minutes,
+    loss_w_per_k,
+    minutes_until,
+    open_surface_watts,
+)
 
 quick = settings(max_examples=60, deadline=None)
 
@@ -263,14 +269,14 @@ def test_the_usual_loss_of_a_pot_is_read_from_the_table(
     litres: float, wrapped: bool, expected: float
 ) -> None:
     # derived: correlations of Churchill and Chu and of Incropera, straight lines between
-    assert heat.loss_w_per_k(litres, wrapped) == pytest.approx(expected)
+    assert loss_w_per_k(litres, wrapped) == pytest.approx(expected)
 
 
 @quick
 @given(st.floats(3.0, 295.0), st.booleans())
 def test_a_larger_pot_loses_more_and_a_wrapped_one_less(litres: float, wrapped: bool) -> None:
-    assert heat.loss_w_per_k(litres + 5.0, wrapped) > heat.loss_w_per_k(litres, wrapped)
-    assert heat.loss_w_per_k(litres, True) < heat.loss_w_per_k(litres, False)
+    assert loss_w_per_k(litres + 5.0, wrapped) > loss_w_per_k(litres, wrapped)
+    assert loss_w_per_k(litres, True) < loss_w_per_k(litres, False)
 
 
 @quick

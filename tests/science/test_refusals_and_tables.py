@@ -157,7 +157,7 @@ CALLS: list[tuple[Callable[..., Any], dict[str, float]]] = [
     (lambda **given: starch.with_fresh_malt(starch.FRESH, **given), {"share_of_grist": 0.2}),
     (lambda **given: starch.corrected_to(starch.FRESH, **given), {"released": 0.8}),
     (lambda **given: heat.vessel_heat_capacity(material="copper", **given), {"mass_kg": 4.0}),
-    (lambda **given: heat.loss_w_per_k(wrapped=True, **given), {"pot_litres": 30.0}),
+    (lambda **given: losses.loss_w_per_k(wrapped=True, **given), {"pot_litres": 30.0}),
     (lambda **given: thermometer.band_kelvin("dial", **given), {"limit_kelvin": 2.0}),
     (lambda **given: thermometer.pt100_limit_kelvin("A", **given), {"celsius": 65.0}),
 ]

@@ -11,7 +11,7 @@ import CoolProp.CoolProp
 import iapws
 import pytest
 
-from mashday.science import cooling, heat, thermometer, volumes, water
+from mashday.science import cooling, heat, losses, thermometer, volumes, water
 from mashday.science.losses import open_surface_watts
 from mashday.science.pot import PotTruth, SimulatedPot
 
@@ -202,10 +202,10 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], Any]] = {
     "decoction_fraction": lambda i: heat.decoction_fraction(
         from_celsius=i["T1_C"], to_celsius=i["T2_C"], return_celsius=i["T_decoction_C"]
     ),
-    "heating": lambda i: heat.heating_minutes(
+    "heating": lambda i: losses.heating_minutes(
         kilowatts=i["P_W"] / 1000.0, efficiency=i["eta"], **_standing(i)
     ),
-    "minutes_until": lambda i: heat.minutes_until(**_standing(i)),
+    "minutes_until": lambda i: losses.minutes_until(**_standing(i)),
     "coil": _coil,
     "ice": lambda i: cooling.ice_kg(
         capacity_kj_per_k=i["C_kJ_K"],

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from mashday.science import gravity, heat, working
+from mashday.science import gravity, heat, losses, working
 from mashday.science.limits import OutOfRange
 
 MIX = {
@@ -47,7 +47,7 @@ MASH = {"extract_as_is": 0.78, "moisture": 0.04, "water_per_kg": 3.0}
             "degC",
         ),
         (working.addition_working(**ADDED), heat.addition_kg(**ADDED), "kg"),
-        (working.drift_working(**STANDING), heat.drift_celsius(**STANDING), "degC"),
+        (working.drift_working(**STANDING), losses.drift_celsius(**STANDING), "degC"),
         (working.hydrometer_working(1.05, 40.0), gravity.hydrometer_gravity(1.05, 40.0).gravity, "SG"),
         (working.first_wort_working(**MASH), gravity.first_wort_plato(**MASH), "Plato"),
     ],

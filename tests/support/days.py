@@ -8,7 +8,8 @@ from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import by_itself, decide
 from mashday.engine.decision import Decision, Doubt, Refused
-from mashday.engine.state import State, evolve, replay
+from mashday.engine.fold import evolve, replay
+from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 
 BEGAN = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from mashday.engine.state import State, evolve
+from mashday.engine.fold import evolve
+from mashday.engine.state import State
 from mashday.faces import telling
 from mashday.faces.entries import entry_lines
-from mashday.faces.lines import WORDS
 from mashday.faces.tui import keys as table
 from mashday.faces.tui.rows import harmless
 from mashday.faces.view import View
+from mashday.faces.vocabulary import WORDS
 from mashday.session.session import Session
 
 Page = tuple[str, ...]

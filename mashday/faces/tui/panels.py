@@ -109,7 +109,8 @@ def _said(view: View) -> list[tuple[str, list[tuple[str, str]]]]:
 
 
 def _verdict(view: View) -> list[tuple[str, str]]:
-    return [(view.verdict, "good" if view.good else "off")] if view.verdict else []
+    style = {True: "good", False: "off", None: ""}[view.good]
+    return [(view.verdict, style)] if view.verdict else []
 
 
 def _label(view: View, width: int, most: int) -> list[Row]:
