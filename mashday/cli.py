@@ -17,6 +17,7 @@ from collections.abc import Callable
 from typing import Any
 
 from mashday import __version__
+from mashday.reckon.table import SUMS, Sum
 
 DONE, NOT_DONE, REFUSED, OUR_FAULT = 0, 1, 2, 3
 
@@ -30,7 +31,7 @@ A day begins with a schedule: a file of your own, or one of the samples by its n
 
 def main(arguments: list[str] | None = None) -> int:
     """Runs the command line and returns its exit code."""
-    options = parser().parse_args(arguments)
+    options = parser().parse_args(_with_negative_values(sys.argv[1:] if arguments is None else arguments))
     _whatever_the_encoding()
     try:
         return _carried_out(options)
@@ -42,6 +43,18 @@ def main(arguments: list[str] | None = None) -> int:
         return DONE
     except Exception as error:
         return _failed(error)
+
+
+def _with_negative_values(arguments: list[str]) -> list[str]:
+    """Ties a value such as -5C to its option, which would otherwise be taken for an option itself."""
+    tied: list[str] = []
+    for argument in arguments:
+        negative = argument[:1] == "-" and argument[1:2].isdigit()
+        if negative and tied and tied[-1].startswith("--") and "=" not in tied[-1]:
+            tied[-1] += f"={argument}"
+        else:
+            tied.append(argument)
+    return tied
 
 
 def _whatever_the_encoding() -> None:
@@ -159,7 +172,34 @@ def parser() -> argparse.ArgumentParser:
     )
     summary.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
     _output(summary)
+
+    reckon = commands.add_parser(
+        "reckon", help="one sum on the spot, with its working", description="One sum, with its working."
+    )
+    sums = reckon.add_subparsers(title="sums", metavar="WHAT", dest="what", required=True)
+    for name, what in SUMS.items():
+        _sum(sums, name, what)
     return top
+
+
+def _sum(sums: Any, name: str, what: Sum) -> None:
+    made: argparse.ArgumentParser = sums.add_parser(
+        name, help=what.does, description=f"{what.does[0].upper()}{what.does[1:]}."
+    )
+    for option in what.options:
+        if option.positional:
+            made.add_argument(f"of_{option.name}", metavar="VALUE", nargs="?", help=option.says)
+        else:
+            made.add_argument(
+                f"--{option.name}",
+                dest=f"of_{option.name}",
+                metavar="X",
+                action="append" if option.repeat else "store",
+                help=option.says,
+            )
+    made.add_argument("--units", choices=("metric", "us"), help="what is shown (metric)")
+    _output(made)
+    made.set_defaults(command=("reckon", "reckon"))
 
 
 def _command(commands: Any, name: str, function: tuple[str, str], help_text: str) -> argparse.ArgumentParser:

@@ -1,8 +1,8 @@
 """Quantities as people write them, and as the rest of the program holds them.
 
 Inside, every value is a float in one unit per kind: Celsius, kelvin, kilograms, litres, minutes,
-kilowatts, W/K, kJ/K, kJ, kJ/kg, metres, a fraction, L/kg, L/min, degrees Lintner. Text becomes such a
-float here and only here, and such a float becomes text again.
+kilowatts, W/K, kJ/K, kJ, kJ/kg, kJ/(kg K), metres, a fraction, L/kg, L/min, degrees Lintner. Text becomes
+such a float here and only here, and such a float becomes text again.
 
 A table of the trade's unit words stands before pint, because pint reads `C` as coulomb, `F` as farad and
 `P` as poise; any other unit is left to pint, which is loaded only then.
@@ -28,6 +28,7 @@ Kind = Literal[
     "heat capacity",
     "heat",
     "specific heat",
+    "specific heat capacity",
     "length",
     "share",
     "thickness",
@@ -107,10 +108,22 @@ TABLE: dict[Kind, dict[str, Unit]] = {
         **dict.fromkeys(("s", "sec", "second", "seconds"), Unit(1 / 60)),
     },
     "power": {"kw": Unit(1.0), "w": Unit(0.001), "btu/h": Unit(_BTU / 3600)},
-    "heat loss": {"w/k": Unit(1.0), "w/c": Unit(1.0), "kw/k": Unit(1000.0)},
-    "heat capacity": {"kj/k": Unit(1.0), "kj/c": Unit(1.0), "j/k": Unit(0.001)},
+    "heat loss": {
+        **dict.fromkeys(("w/k", "w/c"), Unit(1.0)),
+        "kw/k": Unit(1000.0),
+        **dict.fromkeys(("btu/h/f", "btu/(h f)"), Unit(_BTU / 3.6 / (5 / 9))),
+    },
+    "heat capacity": {
+        **dict.fromkeys(("kj/k", "kj/c"), Unit(1.0)),
+        "j/k": Unit(0.001),
+        "btu/f": Unit(_BTU / (5 / 9)),
+    },
     "heat": {"kj": Unit(1.0), "j": Unit(0.001), "wh": Unit(3.6), "kwh": Unit(3600.0), "btu": Unit(_BTU)},
     "specific heat": {"kj/kg": Unit(1.0), "j/g": Unit(1.0), "btu/lb": Unit(_BTU / _POUND)},
+    "specific heat capacity": {
+        **dict.fromkeys(("kj/(kg k)", "kj/kg/k", "j/g/k"), Unit(1.0)),
+        **dict.fromkeys(("btu/(lb f)", "btu/lb/f"), Unit(_BTU / _POUND / (5 / 9))),
+    },
     "length": {
         **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), Unit(1.0)),
         "cm": Unit(0.01),
@@ -146,6 +159,7 @@ EXAMPLES: dict[Kind, tuple[str, ...]] = {
     "heat capacity": ("2.5 kJ/K",),
     "heat": ("100 kJ",),
     "specific heat": ("22 kJ/kg",),
+    "specific heat capacity": ("1.7 kJ/(kg K)",),
     "length": ("40 m", "130 ft"),
     "share": ("0.045", "4.5 %"),
     "thickness": ("3 L/kg", "1.5 qt/lb"),
@@ -167,6 +181,7 @@ _PINT_UNITS: dict[Kind, str] = {
     "heat capacity": "kilojoule / kelvin",
     "heat": "kilojoule",
     "specific heat": "kilojoule / kilogram",
+    "specific heat capacity": "kilojoule / kilogram / kelvin",
     "length": "metre",
     "thickness": "litre / kilogram",
     "flow": "litre / minute",
@@ -242,10 +257,11 @@ _LOOKS: dict[Kind, _Look] = {
     "volume": _Look("L", "gal", 1, 1),
     "time": _Look("min", "min", 0, 0),
     "power": _Look("kW", "kW", 1, 1),
-    "heat loss": _Look("W/K", "W/K", 1, 1),
-    "heat capacity": _Look("kJ/K", "kJ/K", 2, 2),
-    "heat": _Look("kJ", "kJ", 0, 0),
-    "specific heat": _Look("kJ/kg", "kJ/kg", 1, 1),
+    "heat loss": _Look("W/K", "Btu/h/F", 1, 1),
+    "heat capacity": _Look("kJ/K", "Btu/F", 2, 2),
+    "heat": _Look("kJ", "Btu", 0, 0),
+    "specific heat": _Look("kJ/kg", "Btu/lb", 1, 1),
+    "specific heat capacity": _Look("kJ/(kg K)", "Btu/(lb F)", 2, 2),
     "length": _Look("m", "ft", 0, 0),
     "share": _Look("%", "%", 1, 1),
     "thickness": _Look("L/kg", "qt/lb", 2, 2),

@@ -11,6 +11,7 @@ import pytest
 from mashday.cli import parser
 from mashday.faces.tui.keys import table
 from mashday.faces.vocabulary import WORDS
+from mashday.reckon.table import SUMS
 from mashday.report.feasibility import findings
 from mashday.schedule.door import load
 
@@ -74,3 +75,19 @@ def test_the_words_are_those_of_the_line_mode() -> None:
 
 def test_the_example_schedule_is_sound_and_feasible() -> None:
     assert findings(load("\n".join(first_block("The schedule")))) == ()
+
+
+def test_every_sum_stands_with_its_options() -> None:
+    told = re.findall(r"^\| `([\w-]+)` \| (.+?) \| `(.+?)` \|$", section("One sum on the spot"), re.MULTILINE)
+    assert told == [
+        (
+            name,
+            what.does,
+            " ".join(
+                shown if option.missing else f"[{shown}]"
+                for option in what.options
+                for shown in [option.name.upper() if option.positional else f"--{option.name}"]
+            ),
+        )
+        for name, what in SUMS.items()
+    ]

@@ -8,7 +8,7 @@ import sys
 from io import StringIO
 from types import FrameType
 
-from mashday.commands import shared
+from mashday.commands import output, shared
 from mashday.commands.crash import crash_note
 from mashday.engine.intents import ChooseUnits
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
@@ -68,7 +68,7 @@ def start(options: argparse.Namespace) -> int:
 
     choice = choose(shared.folder(options))
     if choice is None:
-        return shared.DONE
+        return output.DONE
     options.seed, options.rate = 1, 60.0
     if choice.resumes:
         options.session = choice.what
@@ -87,7 +87,7 @@ def _refused_terminal(options: argparse.Namespace) -> int | None:
     if why is None:
         return None
     print(f"mashday: {why}", file=sys.stderr)
-    return shared.REFUSED
+    return output.REFUSED
 
 
 def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
@@ -106,7 +106,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
         )
         if session.not_saved is not None:
             print(f"mashday: NOT SAVED. {session.not_saved}", file=sys.stderr)
-            return shared.NOT_DONE
+            return output.NOT_DONE
         if session.state.phase not in ("complete", "aborted") and session.path is not None:
             print(f"The day is open. Go on with: mashday resume {session.path.stem}")
     except Stopped as stopped:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from mashday.commands import shared
+from mashday.commands import output, shared
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
@@ -18,9 +18,9 @@ def plan(options: argparse.Namespace) -> int:
     """The day on paper."""
     schedule, _ = shared.found(options.file)
     if options.json:
-        return shared.write(options, shared.written_json(plan_values(schedule)))
+        return output.write(options, output.written_json(plan_values(schedule)))
     units = options.units or schedule.units
-    return shared.write(options, plan_words(schedule, units, options.start, options.ready))
+    return output.write(options, plan_words(schedule, units, options.start, options.ready))
 
 
 def check(options: argparse.Namespace) -> int:
@@ -32,10 +32,10 @@ def check(options: argparse.Namespace) -> int:
             results.append((file, findings(schedule)))
         except BadSchedule as bad:
             results.append((file, bad.problems))
-    told = shared.written_json(check_values(results)) if options.json else check_words(results)
-    shared.write(options, told)
+    told = output.written_json(check_values(results)) if options.json else check_words(results)
+    output.write(options, told)
     errors = any(problem.severity == "error" for _, problems in results for problem in problems)
-    return shared.REFUSED if errors else shared.DONE
+    return output.REFUSED if errors else output.DONE
 
 
 def summary(options: argparse.Namespace) -> int:
@@ -46,6 +46,6 @@ def summary(options: argparse.Namespace) -> int:
     rehearsed = bool(recovered.header.get("rehearsed", False))
     if options.json:
         made = shared.summary_json(schedule, state, rehearsed=rehearsed)
-        return shared.write(options, shared.written_json(made))
+        return output.write(options, output.written_json(made))
     told = shared.summary_text(schedule, state, rehearsed=rehearsed, units=options.units)
-    return shared.write(options, told)
+    return output.write(options, told)

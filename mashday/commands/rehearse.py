@@ -6,7 +6,7 @@ import argparse
 from datetime import datetime
 from pathlib import Path
 
-from mashday.commands import shared
+from mashday.commands import output, shared
 from mashday.engine.facts import Entry
 from mashday.faces.entries import entry_lines
 from mashday.session.clock import VirtualClock
@@ -31,6 +31,6 @@ def rehearse(options: argparse.Namespace) -> int:
         session.close()
     if options.json:
         made = shared.summary_json(session.schedule, session.state, rehearsed=True)
-        return shared.write(options, shared.written_json({**result.as_json(), "summary": made}))
+        return output.write(options, output.written_json({**result.as_json(), "summary": made}))
     ending = shared.summary_text(session.schedule, session.state, rehearsed=True, units=options.units)
-    return shared.write(options, "\n".join([*lines, "", ending]))
+    return output.write(options, "\n".join([*lines, "", ending]))

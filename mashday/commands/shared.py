@@ -1,9 +1,8 @@
-"""What several commands do alike: finding schedules, writing results, telling a summary."""
+"""What several commands do alike: finding schedules, telling a summary."""
 
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +17,6 @@ from mashday.schedule.samples import find
 from mashday.session.folder import sessions_folder
 from mashday.session.session import moments
 
-DONE, NOT_DONE, REFUSED = 0, 1, 2
-
 
 def found(file: str) -> tuple[Schedule, str]:
     """The schedule at this path or of the sample of this name, and its text."""
@@ -30,21 +27,6 @@ def found(file: str) -> tuple[Schedule, str]:
 def folder(options: argparse.Namespace) -> Path:
     """The sessions folder meant by the options."""
     return sessions_folder(options.sessions)
-
-
-def write(options: argparse.Namespace, told: str) -> int:
-    """Writes a result to standard output or to the file named."""
-    told = told.rstrip("\n") + "\n"
-    if options.output is None:
-        print(told, end="")
-    else:
-        Path(options.output).write_text(told, encoding="utf-8")
-    return DONE
-
-
-def written_json(value: Any) -> str:
-    """A value as JSON text."""
-    return json.dumps(value, indent=2, ensure_ascii=True)
 
 
 def summary_text(schedule: Schedule, state: State, *, rehearsed: bool, units: Units | None) -> str:

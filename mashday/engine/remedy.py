@@ -12,10 +12,14 @@ from dataclasses import replace
 from mashday.engine import contents as pot
 from mashday.engine import extract, landing
 from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grain_just_in
+from mashday.engine.decision import units_of
 from mashday.engine.facts import RemedyOffered, Way
 from mashday.engine.state import State, StepRecord
+from mashday.quantities import Units
 from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
-from mashday.science import heat, losses, volumes, water, working
+from mashday.science import heat, losses, volumes, water
+from mashday.science.working import filled, line
+from mashday.science.workings import mash as workings
 
 LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
@@ -141,25 +145,28 @@ def _way(
         gravity_after=after_gravity,
         sparge_litres=max(0.0, sparge - water.litres(kilograms, 20.0)) if sparge else None,
         why=why,
-        working=_working(mash, celsius, target, water_celsius, litres),
+        working=_working(mash, celsius, target, water_celsius, units_of(schedule, state)),
     )
 
 
 def _working(
-    mash: pot.Contents, celsius: float, target: float, water_celsius: float, litres: float
+    mash: pot.Contents, celsius: float, target: float, water_celsius: float, units: Units
 ) -> tuple[str, ...]:
-    """The heat balance of an addition, line by line."""
-    sum_of_heats = (
-        f"C = {mash.water_kg:.2f} kg water x {water.SPECIFIC_HEAT} + grain {mash.grain_kj_per_k:.2f}"
-        f" + pot {mash.vessel_kj_per_k:.2f} = {mash.kj_per_k:.1f} kJ/K"
+    """The heat balance of an addition, line by line, in the person's units."""
+    sum_of_heats = line(
+        "C = water {} + grain {} + pot {} = {}",
+        (water.SPECIFIC_HEAT * mash.water_kg, "kJ/K"),
+        (mash.grain_kj_per_k, "kJ/K"),
+        (mash.vessel_kj_per_k, "kJ/K"),
+        (mash.kj_per_k, "kJ/K"),
     )
-    made = working.addition_working(
+    made = workings.addition(
         capacity_kj_per_k=mash.kj_per_k,
         from_celsius=celsius,
         to_celsius=target,
         with_celsius=water_celsius,
     )
-    return (sum_of_heats, *made.lines(), f"measured at {water_celsius:.0f} C that is {litres:.2f} L")
+    return (filled(sum_of_heats, units), *made.lines(units))
 
 
 def spare_litres(schedule: Schedule, state: State) -> float | None:

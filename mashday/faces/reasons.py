@@ -7,7 +7,8 @@ from mashday.engine import contents as pot
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment
 from mashday.schedule.model import Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Separate
-from mashday.science import gravity, working
+from mashday.science import gravity
+from mashday.science.workings import mash, sugar
 
 
 def why(now: Moment) -> tuple[str, ...]:
@@ -16,7 +17,7 @@ def why(now: Moment) -> tuple[str, ...]:
     if offer is not None and (offer.is_open or _being_poured(now, offer)):
         shown = offer.way_taken or offer.options[0]
         if shown.working:
-            return (f"{shown.way}: {shown.litres:.2f} L", *shown.working)
+            return (f"{shown.way}: {now.litres(shown.litres)}", *shown.working)
     record = now.state.current
     if record is None:
         return ("Nothing is reckoned just now.",)
@@ -47,7 +48,7 @@ def _strike(now: Moment, number: int) -> tuple[str, ...]:
     plan = landing.strike(now.schedule, now.state, number)
     if plan is None or not 0.0 < plan.celsius < pot.boiling_celsius(now.schedule):
         return ()
-    return working.strike_working(target_celsius=plan.lands_at_celsius, **plan.balance).lines()
+    return mash.strike(target_celsius=plan.lands_at_celsius, **plan.balance).lines(now.units)
 
 
 def _landing(now: Moment, number: int) -> tuple[str, ...]:
@@ -61,7 +62,7 @@ def _landing(now: Moment, number: int) -> tuple[str, ...]:
     celsius = taken[-1].metric if taken else plan.celsius
     if not 0.0 < celsius <= pot.boiling_celsius(now.schedule):
         return ()
-    return working.landing_working(contents_celsius=celsius, **plan.balance).lines()
+    return mash.landing(contents_celsius=celsius, **plan.balance).lines(now.units)
 
 
 def _drift(now: Moment, number: int) -> tuple[str, ...]:
@@ -69,13 +70,13 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
     if not taken:
         return ()
     last = taken[-1]
-    return working.drift_working(
+    return mash.drift(
         from_celsius=last.metric,
         minutes=(now.t - last.t) / 60.0,
         capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
         loss_w_per_k=pot.loss_w_per_k(now.schedule),
         room_celsius=now.schedule.place.room_celsius,
-    ).lines()
+    ).lines(now.units)
 
 
 def _raise(now: Moment, number: int) -> tuple[str, ...]:
@@ -84,12 +85,12 @@ def _raise(now: Moment, number: int) -> tuple[str, ...]:
     target = landing.target_celsius(now.schedule, now.state, number)
     if celsius is None or start is None or target is None or not start < target - 0.1:
         return ()
-    return working.addition_working(
+    return mash.addition(
         capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
         from_celsius=start,
         to_celsius=target,
         with_celsius=celsius,
-    ).lines()
+    ).lines(now.units)
 
 
 def _gravity(now: Moment, number: int) -> tuple[str, ...]:
@@ -99,13 +100,13 @@ def _gravity(now: Moment, number: int) -> tuple[str, ...]:
         read = fact.value if fact.unit == "SG" else gravity.gravity(fact.value)
         calibrated = now.schedule.hydrometer.calibrated_celsius
         sample = calibrated if fact.sample_celsius is None else fact.sample_celsius
-        return working.hydrometer_working(read, sample, calibrated).lines()
-    mash = pot.contents(now.schedule, now.state, number)
-    if not extract.is_mash(mash):
+        return sugar.hydrometer(read, sample, calibrated).lines(now.units)
+    inside = pot.contents(now.schedule, now.state, number)
+    if not extract.is_mash(inside):
         return ()
-    return working.first_wort_working(
-        extract_as_is=extract.mean_extract(mash.grains),
-        moisture=extract.mean_moisture(mash.grains),
-        water_per_kg=mash.thickness,
+    return sugar.first_wort(
+        extract_as_is=extract.mean_extract(inside.grains),
+        moisture=extract.mean_moisture(inside.grains),
+        water_per_kg=inside.thickness,
         conversion=plausible.conversion_now(now.schedule, now.state, now.t),
-    ).lines()
+    ).lines(now.units)

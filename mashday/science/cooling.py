@@ -72,3 +72,25 @@ def ice_kg(
     within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
     taken_up = HEAT_OF_FUSION - ICE_SPECIFIC_HEAT * cold + SPECIFIC_HEAT * target
     return capacity_kj_per_k * (start - target) / taken_up
+
+
+def bath_ice_kg(
+    *, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, bath_celsius: float
+) -> float:
+    """Ice that keeps a bath at a temperature while it takes up the heat of the wort, kg.
+
+    The ice melts at 0 degC and warms to the bath; what the bath loses to the room is left out.
+
+    Formula: m = C (T1 - T2) / (L + c T_bath)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC;
+        to_celsius bath_celsius..from_celsius degC; bath_celsius 0..30 degC
+    Gives: kg
+    Source: heat balance (derived); heat of fusion of IAPWS R10-06 (2009)
+    Example: bath_ice_kg(capacity_kj_per_k=83.6, from_celsius=60.0, to_celsius=25.0, bath_celsius=2.0) = 8.56
+    """
+    source = "heat balance with melting ice"
+    start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
+    bath = within("bath temperature", bath_celsius, 0.0, 30.0, "degC", source)
+    target = within("temperature to cool to", to_celsius, bath, start, "degC", source)
+    within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
+    return capacity_kj_per_k * (start - target) / (HEAT_OF_FUSION + SPECIFIC_HEAT * bath)

@@ -305,7 +305,7 @@ def test_a_bare_number_takes_a_way_and_the_next_one_says_how_much_went_in() -> N
 
 def test_a_caution_is_told_once_a_step() -> None:
     _, _, _, out = lived("start", "done", "keep it", 5, "again", "note x", 5, name="sluice-maize")
-    assert out.getvalue().count("Thick mash spits") == 1
+    assert out.getvalue().count("A thick mash throws") == 1
 
 
 def test_again_tells_the_instruction_the_ways_and_the_open_items() -> None:

@@ -374,7 +374,7 @@ def test_why_shows_the_working_of_what_is_on_show() -> None:
     day.to_step(6).after(minutes=6)
     assert any("extract of the mash liquid" in line for line in seen(day).why)
     day.send(gravity(1.070, 24.0))
-    assert any(line.startswith("gravity at 20 degC") for line in seen(day).why)
+    assert any(line.startswith("gravity at 20/20 C") for line in seen(day).why)
 
 
 def test_why_knows_a_hydrometer_in_plato_too() -> None:
@@ -383,7 +383,7 @@ def test_why_knows_a_hydrometer_in_plato_too() -> None:
     assert isinstance(meant, intents.TakeReading)
     day.send(meant)
     # 17 Plato is SG 1.0698 by the table of Plato, from memory; a sample at 20 C needs no correction
-    assert any(line.startswith("gravity at 20 degC: 1.069") for line in seen(day).why)
+    assert any(line.startswith("gravity at 20/20 C: 1.069") for line in seen(day).why)
 
 
 def test_the_words_that_are_usable_are_those_the_moment_allows() -> None:
@@ -658,7 +658,7 @@ CAUTIONS = [
     ("lock-seven-barley", "dough-in", "open away from you"),
     ("towpath-stepped", "raise", "scald"),
     ("towpath-stepped", "mash-out", "scald"),
-    ("sluice-maize", "cook", "spits and holds its heat"),
+    ("sluice-maize", "cook", "throws hot blobs and stays hot"),
     ("sluice-maize", "cook", "boiling over"),
     ("towpath-stepped", "boil", "boiling over"),
     ("lock-seven-barley", "starch-check", "never back into the pot"),
@@ -669,7 +669,7 @@ CAUTIONS = [
     ("bargemans-rye", "cool", "do not keep unfermented wort sealed"),
     ("lock-seven-barley", "pitch", "heavier than air"),
     ("lock-seven-barley", "pitch", "Check your own law"),
-    ("lock-seven-barley", "clean-up", "never mix chlorine with acid"),
+    ("lock-seven-barley", "clean-up", "acid and chlorine never meet"),
     ("bargemans-rye", "dough-in", "at 149 F scald"),  # 65 C
     ("bargemans-rye", "separate", "7 gal of mash weighs about 63 lb"),  # 29 / 27 kg/L, times 26.5 L
     ("bargemans-rye", "pitch", "below 86 F before the hydrometer goes in"),  # 30 C

@@ -1,0 +1,27 @@
+"""The command that does one sum on the spot."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from mashday.commands import output
+from mashday.reckon.given import Given, Refused
+from mashday.reckon.table import SUMS
+from mashday.reckon.told import DONE_BY, values, words
+from mashday.science.limits import OutOfRange
+from mashday.text import cleaned
+
+
+def reckon(options: argparse.Namespace) -> int:
+    """One sum, with its working; a sentence where it cannot be done."""
+    written = {option.name: getattr(options, f"of_{option.name}") for option in SUMS[options.what].options}
+    try:
+        given = Given(options.what, SUMS[options.what], written)
+        made = DONE_BY[options.what](given)
+    except (Refused, OutOfRange) as refused:
+        print(f"mashday: {cleaned(str(refused), 1000)}", file=sys.stderr)
+        return output.REFUSED
+    if options.json:
+        return output.write(options, output.written_json(values(options.what, given, made)))
+    return output.write(options, words(options.what, made, options.units or "metric"))

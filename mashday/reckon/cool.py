@@ -1,0 +1,69 @@
+"""Sums of cooling and of the boiling point."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from mashday.cautions import FIRST_OUT
+from mashday.reckon.given import Given
+from mashday.reckon.mash import FULL_SHARE, ROOM_CELSIUS
+from mashday.science import cooling as coolers
+from mashday.science import losses
+from mashday.science.working import Line, Working, line
+from mashday.science.workings import cooling, mash
+
+TAP_CELSIUS = 12.0
+"""Tap water where none is told. An assumption, said in every answer that uses it."""
+ICE_WATER_CELSIUS = 2.0
+"""A bath with ice swimming in it. Common practice, no source."""
+COIL_L_PER_MINUTE = 6.0
+"""Flow of a garden tap through a coil. Common practice, no source."""
+
+
+def cool(given: Given) -> Working:
+    """Time, water or ice that cools a wort."""
+    span = {
+        "litres": given.number("volume"),
+        "from_celsius": given.number("from"),
+        "to_celsius": given.number("to"),
+    }
+    match given.word("by"):
+        case "coil":
+            coolant, assumed = _coolant(given, TAP_CELSIUS, "water enters the coil at {}")
+            flow = given.number("flow", COIL_L_PER_MINUTE)
+            if not given.has("flow"):
+                assumed += (line("{} run through it", (flow, "L/min")),)
+            made = cooling.coil(coolant_celsius=coolant, l_per_minute=flow, **span)
+            made = replace(made, cautions=(Line(FIRST_OUT),))
+        case "ice bath":
+            coolant, assumed = _coolant(given, ICE_WATER_CELSIUS, "the bath is kept at {} by ice")
+            rate = given.number("loss-rate", coolers.STIRRED_BATH_W_PER_K)
+            if not given.has("loss-rate"):
+                assumed += (line("the pot gives the bath {}; 25 to 90 W/K are met", (rate, "W/K")),)
+            made = cooling.ice_bath(bath_celsius=coolant, w_per_k=rate, **span)
+        case "cold water":
+            coolant, assumed = _coolant(given, TAP_CELSIUS, "the water comes at {}")
+            made = cooling.cold_water(water_celsius=coolant, **span)
+        case "ice":
+            coolant, assumed = _coolant(given, 0.0, "the ice is at {}, about to melt")
+            made = cooling.ice(ice_celsius=coolant, **span)
+        case _:
+            coolant, assumed = _coolant(given, ROOM_CELSIUS, "the room has {}")
+            pot = math.ceil(span["litres"] / FULL_SHARE)
+            rate = given.number("loss-rate", losses.loss_w_per_k(pot, False))
+            if not given.has("loss-rate"):
+                assumed += (line("a bare pot of this size loses about {}", (rate, "W/K")),)
+            made = cooling.standing(room_celsius=coolant, loss_w_per_k=rate, **span)
+    return replace(made, assumes=(*assumed, *made.assumes))
+
+
+def boiling(given: Given) -> Working:
+    """Where water boils."""
+    return mash.boiling(given.number("altitude"))
+
+
+def _coolant(given: Given, usual: float, says: str) -> tuple[float, tuple[Line, ...]]:
+    if given.has("coolant"):
+        return given.number("coolant"), ()
+    return usual, (line(says, (usual, "degC")),)

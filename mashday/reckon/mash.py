@@ -1,0 +1,234 @@
+"""Sums of a mash: strike, landing, addition, decoction, fire, drift, volumes, starch, enzyme power."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import NamedTuple
+
+from mashday.reckon.given import ARRIVES_COOLER_KELVIN, Given, Refused
+from mashday.science import heat, losses, volumes, water
+from mashday.science.water import SPECIFIC_HEAT
+from mashday.science.working import Line, Working, line
+from mashday.science.workings import mash, starch
+from mashday.science.workings import volumes as waters
+
+MALT_MOISTURE = 0.04
+"""Moisture of kilned malt where none is told. Common practice (3-5 %), no source."""
+
+ROOM_CELSIUS = 20.0
+"""Room where none is told. An assumption, said in every answer that uses it."""
+
+HEATER_EFFICIENCY = 0.8
+"""Share of an electric hotplate's power that reaches the pot. US DOE cooktop tests as widely reported."""
+
+FULL_SHARE = 0.72
+"""How full a pot is taken to be where only its contents are known. Judgement, no source."""
+
+
+class _Inside(NamedTuple):
+    grain_kg: float
+    water_litres: float
+    water_kg: float
+    grain_kj_per_k: float
+    vessel_kj_per_k: float
+    assumed: tuple[Line, ...]
+
+    @property
+    def mash_kj_per_k(self) -> float:
+        return SPECIFIC_HEAT * self.water_kg + self.grain_kj_per_k
+
+    @property
+    def kj_per_k(self) -> float:
+        return self.mash_kj_per_k + self.vessel_kj_per_k
+
+
+def strike(given: Given) -> Working:
+    """The strike water of a dough-in."""
+    inside = _inside(given)
+    made = mash.strike(
+        target_celsius=given.number("target"),
+        contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
+        boiling_celsius=_boiling(given),
+        thickness_l_per_kg=volumes.thickness_l_per_kg(inside.water_litres, inside.grain_kg),
+        **_dough_in(given, inside),
+    )
+    return _assuming(made, *inside.assumed, *_hydrated(given))
+
+
+def landing(given: Given) -> Working:
+    """Where a dough-in lands."""
+    inside = _inside(given)
+    made = mash.landing(
+        contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
+        contents_celsius=given.number("water-temp"),
+        **_dough_in(given, inside),
+    )
+    return _assuming(made, *inside.assumed, *_hydrated(given))
+
+
+def addition(given: Given) -> Working:
+    """Hot or cold water that brings a mash to a temperature."""
+    inside = _inside(given)
+    made = mash.addition(
+        capacity_kj_per_k=inside.kj_per_k,
+        from_celsius=given.number("from"),
+        to_celsius=given.number("to"),
+        with_celsius=given.poured("with", _boiling(given)),
+    )
+    boiled = given.asked.get("with_celsius") == "boiling"
+    arrives = line("boiling water arrives {} below the boil", (ARRIVES_COOLER_KELVIN, "K"))
+    return _assuming(made, *_vessel(inside), *inside.assumed, *((arrives,) if boiled else ()))
+
+
+def decoction(given: Given) -> Working:
+    """Mash to pull, boil and give back."""
+    inside = _inside(given)
+    start = given.number("from")
+    made = mash.decoction(
+        capacity_kj_per_k=inside.kj_per_k,
+        mash_kj_per_k=inside.mash_kj_per_k,
+        mash_litres=volumes.mash_litres(inside.water_kg, inside.grain_kg, start),
+        from_celsius=start,
+        to_celsius=given.number("to"),
+        return_celsius=given.number("return", _boiling(given) - ARRIVES_COOLER_KELVIN),
+    )
+    return _assuming(made, *_vessel(inside), *inside.assumed)
+
+
+def fire(given: Given) -> Working:
+    """Minutes of fire."""
+    inside = _inside(given)
+    loss, assumed = _loss(given, inside)
+    if not given.has("efficiency"):
+        assumed += (line("{} of the power reaches the pot; gas gives about half of that", (0.8, "share")),)
+    if not given.has("room"):
+        assumed += (line("the room has {}", (ROOM_CELSIUS, "degC")),)
+    made = mash.fire(
+        capacity_kj_per_k=inside.kj_per_k,
+        from_celsius=given.number("from"),
+        to_celsius=given.number("to"),
+        kilowatts=given.number("power"),
+        efficiency=given.number("efficiency", HEATER_EFFICIENCY),
+        loss_w_per_k=loss,
+        room_celsius=given.number("room", ROOM_CELSIUS),
+    )
+    return _assuming(made, *_vessel(inside), *inside.assumed, *assumed)
+
+
+def drift(given: Given) -> Working:
+    """Where a standing mash is after a while."""
+    inside = _inside(given)
+    loss, assumed = _loss(given, inside)
+    made = mash.drift(
+        from_celsius=given.number("at"),
+        minutes=given.number("minutes"),
+        capacity_kj_per_k=inside.kj_per_k,
+        loss_w_per_k=loss,
+        room_celsius=given.number("room"),
+    )
+    return _assuming(made, *_vessel(inside), *inside.assumed, *assumed)
+
+
+def waters_of_the_day(given: Given) -> Working:
+    """Waters for mash and sparge, and whether the mash fits."""
+    return waters.waters(
+        grain_kg=given.number("grain"),
+        wash_litres=given.number("wash"),
+        method=given.word("by"),
+        pot_litres=given.maybe("pot"),
+        dead_litres=given.number("dead-space", 0.0),
+    )
+
+
+def converted(given: Given) -> Working:
+    """The starch after the temperatures held."""
+    temperatures, minutes = given.numbers("at"), given.numbers("minutes")
+    if len(temperatures) != len(minutes):
+        raise Refused(
+            f"--at stands {len(temperatures)} times and --minutes {len(minutes)} times. "
+            "Give both for every stretch, in the order they were held."
+        )
+    made = starch.starch(
+        tuple(zip(temperatures, minutes, strict=True)),
+        thickness_l_per_kg=given.number("thickness", 3.0),
+        crush=given.word("crush", "normal"),
+    )
+    usual = Line("3 L of water to a kilogram of grain")
+    return made if given.has("thickness") else _assuming(made, usual)
+
+
+def enzyme_power(given: Given) -> Working:
+    """The enzyme power of a grist."""
+    return starch.enzyme_power(given.parts("grain"))
+
+
+def _inside(given: Given) -> _Inside:
+    """What is in the pot."""
+    grain_kg, litres = given.number("grain"), given.number("water")
+    moisture = given.number("moisture", MALT_MOISTURE)
+    assumed: tuple[Line, ...] = ()
+    if grain_kg and not given.has("moisture"):
+        assumed = (line("grain of {} moisture, as kilned malt has; raw grain has more", (moisture, "share")),)
+    return _Inside(
+        grain_kg,
+        litres,
+        water.mass_kg(litres),
+        grain_kg * heat.grain_specific_heat(moisture),
+        given.number("pot-heat", 0.0),
+        (*assumed, line("the water is measured cold, at {}", (20.0, "degC"))),
+    )
+
+
+def _dough_in(given: Given, inside: _Inside) -> dict[str, float]:
+    """The terms that strike and landing share."""
+    moisture = given.number("moisture", MALT_MOISTURE)
+    terms = {
+        "grain_kj_per_k": inside.grain_kj_per_k,
+        "grain_celsius": given.number("grain-temp"),
+        "hydration_kj": inside.grain_kg * given.number("hydration", heat.hydration_heat(moisture)),
+        "vessel_kj_per_k": inside.vessel_kj_per_k,
+        "loss_kj": given.number("loss", 0.0),
+    }
+    if given.has("poured-into"):
+        terms["vessel_celsius"] = given.number("poured-into")
+    return terms
+
+
+def _hydrated(given: Given) -> tuple[Line, ...]:
+    if given.has("hydration"):
+        return ()
+    moisture = given.number("moisture", MALT_MOISTURE)
+    return (
+        line(
+            "wetted grain gives off {} by its moisture; {} to {} is plausible for malt",
+            (heat.hydration_heat(moisture), "kJ/kg"),
+            (15.0, "kJ/kg"),
+            (45.0, "kJ/kg"),
+        ),
+    )
+
+
+def _vessel(inside: _Inside) -> tuple[Line, ...]:
+    return () if inside.vessel_kj_per_k else (Line("the vessel takes up no heat"),)
+
+
+def _loss(given: Given, inside: _Inside) -> tuple[float, tuple[Line, ...]]:
+    """Heat loss of the pot, and what was assumed of it."""
+    if given.has("loss-rate"):
+        return given.number("loss-rate"), ()
+    filled = volumes.mash_litres(inside.water_kg, inside.grain_kg, 65.0)
+    litres = math.ceil(filled / FULL_SHARE)
+    loss = losses.loss_w_per_k(litres, False)
+    told = line(
+        "a bare pot of this size with its lid on loses about {}; wrapped, a quarter of that", (loss, "W/K")
+    )
+    return loss, (told,)
+
+
+def _boiling(given: Given) -> float:
+    return water.boiling_celsius(given.number("altitude", 0.0))
+
+
+def _assuming(made: Working, *further: Line) -> Working:
+    return replace(made, assumes=(*further, *made.assumes))

@@ -1,0 +1,87 @@
+"""The answer of a sum as text or as values for JSON."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from textwrap import wrap
+
+from mashday import cautions
+from mashday.quantities import Units
+from mashday.reckon import cool, mash, sugar
+from mashday.reckon.given import Given
+from mashday.reckon.table import SUMS
+from mashday.science.working import Working
+
+WIDTH = 79
+
+DONE_BY: dict[str, Callable[[Given], Working]] = {
+    "strike": mash.strike,
+    "landing": mash.landing,
+    "addition": mash.addition,
+    "decoction": mash.decoction,
+    "fire": mash.fire,
+    "drift": mash.drift,
+    "cool": cool.cool,
+    "boiling": cool.boiling,
+    "gravity": sugar.hydrometer,
+    "convert": sugar.convert,
+    "refractometer": sugar.refractometer,
+    "first-runnings": sugar.first_runnings,
+    "conversion": sugar.conversion,
+    "volumes": mash.waters_of_the_day,
+    "dilute": sugar.dilute,
+    "boil-down": sugar.boil_down,
+    "sugar": sugar.sugar,
+    "alcohol": sugar.alcohol,
+    "yeast": sugar.pitch,
+    "starch": mash.converted,
+    "enzyme-power": mash.enzyme_power,
+}
+"""The function of each sum."""
+
+
+def words(name: str, made: Working, units: Units) -> str:
+    """The answer in plain lines: results, working, what was assumed, the source, cautions."""
+    told = [
+        *made.answer_lines(units),
+        *_folded("  ", made.working_lines(units)),
+        *_folded("assumes: ", made.assumed_lines(units)),
+        *_folded("source: ", (made.source,)),
+        *_folded("! ", _cautions(name, made, units)),
+    ]
+    return "\n".join(told)
+
+
+def values(name: str, given: Given, made: Working) -> dict[str, object]:
+    """The answer for JSON, always metric: shares are fractions, a missing value is null."""
+    return {
+        "asked": given.asked,
+        "answer": {one.key: _plain(one.value) for one in made.answers},
+        "working": list(made.working_lines()),
+        "assumes": list(made.assumed_lines()),
+        "source": made.source,
+        "cautions": list(_cautions(name, made, "metric")),
+    }
+
+
+def _folded(mark: str, lines: Iterable[str]) -> list[str]:
+    """Each line with its mark, folded to the width of a small terminal."""
+    return [
+        row
+        for one in lines
+        for row in wrap(
+            one, WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark), break_on_hyphens=False
+        )
+    ]
+
+
+def _plain(value: float | str | bool | None) -> float | str | bool | None:
+    if isinstance(value, float):
+        return round(value, 6) if math.isfinite(value) else None
+    return value
+
+
+def _cautions(name: str, made: Working, units: Units) -> tuple[str, ...]:
+    usual = (cautions.BY_NAME[caution] for caution in SUMS[name].cautions)
+    return tuple(cautions.in_units(one, units) for one in (*made.caution_lines(units), *usual))
