@@ -32,7 +32,9 @@ _KINDS: dict[str, tuple[Kind, int, int]] = {
 }
 """Units of the science floor that people read in their own: kind, metric and US decimals."""
 
-_DECIMALS = {"Plato": 2, "SG": 4, "kg/kg": 2, "kg/m3": 2, "% vol": 2, "% mass": 2, "%": 1, "g": 1}
+_DECIMALS = {"Plato": 2, "SG": 4, "kg/kg": 2, "kg/m3": 2, "% vol": 2, "% mass": 2, "%": 1, "g": 1, "L/h": 2}
+_IN_US_UNITS = {"kg/kg": ("lb/lb", 1.0), "L/h": ("gal/h", 231 * 0.254**3)}
+"""Further units that change for US readers: the word, and its size. The US gallon is 231 cubic inches."""
 _BARE = {"SG"}
 
 
@@ -131,8 +133,9 @@ def told(value: float, unit: str = "", units: Units = "metric") -> str:
         kind, metric_digits, us_digits = _KINDS[unit]
         return show(value, kind, units, metric_digits if units == "metric" else us_digits)
     if unit in _DECIMALS:
-        number = f"{value:.{_DECIMALS[unit]}f}"
-        return number if unit in _BARE else f"{number} {unit}"
+        word, size = _IN_US_UNITS.get(unit, (unit, 1.0)) if units == "us" else (unit, 1.0)
+        number = f"{value / size:.{_DECIMALS[unit]}f}"
+        return number if unit in _BARE else f"{number} {word}"
     return f"{value:.4g} {unit}".rstrip()
 
 

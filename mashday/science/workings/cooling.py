@@ -61,7 +61,7 @@ def coil(
             line("without stirring about {}", (unstirred, "min")),
         ),
         assumes=(
-            Line("15 m of 10 mm tube (0.47 m2), U = 500 W/(m2 K) with stirring, half of that without"),
+            Line("a coil of 15 m of 10 mm tube (50 ft of 3/8 inch), and stirring all the while"),
             *_as_water(),
         ),
         source=COIL_SOURCE + "; U: judgement, no source",
