@@ -1,0 +1,375 @@
+"""The sums on the spot, as a person or a script asks for them on the command line."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from pathlib import Path
+from shlex import split
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from mashday.cli import main, parser
+from mashday.reckon.given import Given, Refused
+from mashday.reckon.table import SUMS
+from mashday.reckon.told import DONE_BY, values, words
+from mashday.science.limits import OutOfRange
+
+MASH = ["--grain", "5 kg", "--water", "15 L"]
+AS_WRITTEN: dict[str, list[str]] = {
+    "strike": [*MASH, "--grain-temp", "20 C", "--target", "65 C"],
+    "landing": [*MASH, "--grain-temp", "20 C", "--water-temp", "71 C"],
+    "addition": [*MASH, "--from", "62 C", "--to", "67 C", "--with", "96 C"],
+    "decoction": [*MASH, "--from", "62 C", "--to", "72 C"],
+    "fire": [*MASH, "--from", "62 C", "--to", "72 C", "--power", "2 kW"],
+    "drift": [*MASH, "--at", "66 C", "--minutes", "60", "--room", "20 C"],
+    "cool": ["--volume", "20 L", "--from", "100 C", "--to", "25 C", "--by", "coil"],
+    "boiling": ["--altitude", "1500 m"],
+    "gravity": ["--reading", "1.050", "--at", "40 C"],
+    "convert": ["1.048"],
+    "refractometer": ["--reading", "12 Bx"],
+    "first-runnings": [*MASH, "--extract", "0.8125", "--moisture", "4 %"],
+    "conversion": [*MASH, "--extract", "80 %", "--gravity", "1.075"],
+    "volumes": ["--grain", "5 kg", "--wash", "28 L", "--by", "batch sparge", "--pot", "33 L"],
+    "dilute": ["--volume", "20 L", "--from", "1.070", "--to", "1.060"],
+    "boil-down": ["--volume", "20 L", "--from", "1.055", "--to", "1.060", "--rate", "4 L/h"],
+    "sugar": ["--volume", "20 L", "--from", "1.050", "--to", "1.060"],
+    "alcohol": ["--original", "1.060", "--final", "0.998", "--volume", "20 L"],
+    "yeast": ["--volume", "20 L", "--gravity", "15 P"],
+    "starch": ["--at", "65 C", "--minutes", "60"],
+    "enzyme-power": ["--grain", "barley malt=4 kg", "--grain", "raw maize=1 kg"],
+}
+ANSWERS: dict[str, set[str]] = {
+    "strike": {"water_celsius", "hand_rule_celsius"},
+    "landing": {"mash_celsius"},
+    "addition": {"kilograms", "litres_cold", "litres_as_poured", "first_portion_litres"},
+    "decoction": {"fraction", "litres"},
+    "fire": {"minutes"},
+    "drift": {"celsius"},
+    "cool": {"minutes", "litres"},
+    "boiling": {"celsius"},
+    "gravity": {"gravity", "plato", "trust"},
+    "convert": {"gravity", "plato"},
+    "refractometer": {"gravity", "plato"},
+    "first-runnings": {"gravity", "plato"},
+    "conversion": {"fraction"},
+    "volumes": {"mash_litres", "sparge_litres", "total_litres", "in_pot_litres", "fits"},
+    "dilute": {"litres"},
+    "boil-down": {"litres", "minutes"},
+    "sugar": {"kilograms", "final_litres"},
+    "alcohol": {"abv_percent", "pure_alcohol_litres"},
+    "yeast": {"billion_cells", "dry_grams"},
+    "starch": {"converted", "fermentable", "attenuation_percent", "alpha_left", "beta_left", "minutes_to_98"},
+    "enzyme-power": {"lintner", "verdict"},
+}
+"""What each sum promises to programs; more may be answered, never less."""
+
+
+def asked(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
+    """The JSON of a sum."""
+    assert main(["reckon", *arguments, "--json"]) == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """The text of a sum."""
+    assert main(["reckon", *arguments]) == 0
+    return capsys.readouterr().out
+
+
+def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """The sentence with which a sum is refused."""
+    assert main(["reckon", *arguments]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.startswith("mashday: ") and captured.err.count("\n") == 1
+    return captured.err
+
+
+@pytest.mark.parametrize("name", sorted(ANSWERS))
+def test_a_sum_gives_programs_every_key_it_promises(capsys: pytest.CaptureFixture[str], name: str) -> None:
+    found = asked(capsys, name, *AS_WRITTEN[name])
+    assert set(found) == {"asked", "answer", "working", "assumes", "source", "cautions"}
+    assert ANSWERS[name] <= set(found["answer"])
+    assert found["asked"]["what"] == name
+    assert found["working"] and found["assumes"] and found["source"]
+    assert all(isinstance(one, str) for key in ("working", "assumes", "cautions") for one in found[key])
+
+
+def test_every_sum_of_the_table_can_be_done() -> None:
+    assert set(SUMS) == set(DONE_BY) >= set(ANSWERS)
+
+
+def test_json_is_metric_whatever_units_are_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    metric = asked(capsys, "strike", *AS_WRITTEN["strike"])
+    shown_us = asked(capsys, "strike", *AS_WRITTEN["strike"], "--units", "us")
+    assert metric == shown_us
+
+
+def test_us_units_in_and_out_are_the_same_sum(capsys: pytest.CaptureFixture[str]) -> None:
+    # exact unit factors: 11.0231 lb = 5 kg, 3.96258 gal = 15 L
+    us = asked(
+        capsys,
+        *("strike", "--grain", "11.0231 lb", "--water", "3.96258 gal"),
+        *("--grain-temp", "68 F", "--target", "149 F"),
+    )
+    metric = asked(capsys, "strike", *AS_WRITTEN["strike"])
+    assert us["answer"]["water_celsius"] == pytest.approx(metric["answer"]["water_celsius"], abs=0.001)
+    text = told(capsys, "strike", *AS_WRITTEN["strike"], "--units", "us")
+    fahrenheit = re.search(r"heat the strike water to: ([\d.]+) F", text)
+    assert fahrenheit is not None
+    assert float(fahrenheit[1]) == pytest.approx(metric["answer"]["water_celsius"] * 1.8 + 32, abs=0.051)
+
+
+def test_the_strike_of_the_sheet_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
+    # derived: 5 kg at 20 C into 15 kg heated in the pot (2.5 kJ/K) for 65 C with 21.5 kJ/kg of hydration is
+    # 1.93 C below the hand rule; common practice: the hand rule gives 71.15
+    found = asked(
+        capsys, "strike", *AS_WRITTEN["strike"], "--pot-heat", "2.5 kJ/K", "--hydration", "21.5 kJ/kg"
+    )["answer"]
+    assert found["hand_rule_celsius"] == pytest.approx(71.15, abs=0.005)
+    assert found["water_celsius"] == pytest.approx(71.15 - 1.93, abs=0.03)
+
+
+def test_the_strike_of_practice_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
+    # common practice, no source: 2 L/kg, grain at 18 C, mash at 61 C: water near 69-70 C by the hand rule
+    found = asked(
+        capsys,
+        *("strike", "--grain", "5 kg", "--water", "10 L", "--grain-temp", "18 C", "--target", "61 C"),
+    )["answer"]
+    assert 69.0 <= found["hand_rule_celsius"] <= 70.0
+
+
+def test_water_poured_into_a_cold_vessel_must_be_hotter(capsys: pytest.CaptureFixture[str]) -> None:
+    in_pot = asked(capsys, "strike", *AS_WRITTEN["strike"], "--pot-heat", "2.5 kJ/K")
+    poured = asked(capsys, "strike", *AS_WRITTEN["strike"], "--pot-heat", "2.5 kJ/K", "--poured-into", "20 C")
+    assert poured["answer"]["water_celsius"] > in_pot["answer"]["water_celsius"] + 1.0
+
+
+def test_landing_undoes_strike(capsys: pytest.CaptureFixture[str]) -> None:
+    hot = asked(capsys, "strike", *AS_WRITTEN["strike"])["answer"]["water_celsius"]
+    lands = asked(capsys, "landing", *MASH, "--grain-temp", "20 C", "--water-temp", f"{hot} C")
+    assert lands["answer"]["mash_celsius"] == pytest.approx(65.0, abs=1e-4)
+
+
+def test_an_addition_is_told_cold_as_poured_and_in_a_first_portion(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    # derived: 5 kg and 15 kg of water with a pot of 2.5 kJ/K, 62 to 67 C with 96 C: 3.04 kg, 3.16 L hot
+    found = asked(capsys, "addition", *AS_WRITTEN["addition"], "--pot-heat", "2.5 kJ/K")["answer"]
+    assert found["kilograms"] == pytest.approx(3.04, abs=0.01)
+    assert found["litres_as_poured"] == pytest.approx(3.16, abs=0.01)
+    assert found["litres_cold"] == pytest.approx(found["kilograms"] / 0.9982, rel=1e-4)
+    assert found["first_portion_litres"] == pytest.approx(0.8 * found["litres_as_poured"], abs=1e-5)
+
+
+def test_boiling_water_arrives_cooler_and_cooler_still_on_a_mountain(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    # derived: arriving 3 C below the boil, 1500 m up it takes a fifth more water for 62 to 67 C
+    low, high = (
+        asked(capsys, "addition", *MASH, *split("--from 62C --to 67C --with boiling --altitude"), altitude)
+        for altitude in ("0 m", "1500 m")
+    )
+    ratio = high["answer"]["kilograms"] / low["answer"]["kilograms"]
+    assert ratio == pytest.approx(1.20, abs=0.01)
+    assert any("arrives 3.0 C below the boil" in one for one in low["assumes"])
+
+
+@pytest.mark.parametrize(
+    ("by", "keys"),
+    [
+        ("coil", {"minutes", "litres"}),
+        ("ice bath", {"minutes", "ice_kilograms"}),
+        ("cold water", {"litres"}),
+        ("ice", {"ice_kilograms", "litres"}),
+        ("standing", {"minutes"}),
+    ],
+)
+def test_each_way_of_cooling_answers_what_it_takes(
+    capsys: pytest.CaptureFixture[str], by: str, keys: set[str]
+) -> None:
+    found = asked(capsys, "cool", "--volume", "20 L", "--from", "60 C", "--to", "25 C", "--by", by)
+    assert set(found["answer"]) == keys
+    assert all(value > 0.0 for value in found["answer"].values())
+
+
+def test_the_coil_and_the_ice_of_the_sheet_come_out(capsys: pytest.CaptureFixture[str]) -> None:
+    # derived: 20 L, 15 m of 10 mm coil, 6 L/min of 12 C, stirred: 14.9 min and 89 L; 80 kJ/K (19.13 L of
+    # water) from 40 to 25 C: 2.52 kg of ice at -18 C
+    coil = asked(capsys, "cool", *AS_WRITTEN["cool"], "--coolant", "12 C", "--flow", "6 L/min")["answer"]
+    assert coil["minutes"] == pytest.approx(14.9, abs=0.1)
+    assert coil["litres"] == pytest.approx(89.0, abs=0.5)
+    ice = asked(capsys, *split("cool --volume 19.127L --from 40C --to 25C --by ice --coolant -18C"))["answer"]
+    assert ice["ice_kilograms"] == pytest.approx(2.52, abs=0.01)
+
+
+def test_a_hydrometer_in_a_hot_sample_is_refused_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert asked(capsys, *split("gravity --reading 1.050 --at 65C"))["answer"]["trust"] == "refused"
+    text = told(capsys, *split("gravity --reading 1.050 --at 65C"))
+    assert "refused: not a number to record" in text
+    assert "glass can crack" in text
+    assert "glass can crack" not in told(capsys, *split("gravity --reading 1.050 --at 21C"))
+
+
+def test_a_gravity_may_be_written_in_any_scale(capsys: pytest.CaptureFixture[str]) -> None:
+    for text in ("1.0483", "1048.3", "12 P", "12 Bx", "1,0483"):
+        found = asked(capsys, "convert", text)["answer"]
+        assert found["gravity"] == pytest.approx(1.0483, abs=5e-5)
+        assert found["plato"] == pytest.approx(12.0, abs=0.01)
+
+
+def test_the_first_runnings_of_the_sheet_come_out(capsys: pytest.CaptureFixture[str]) -> None:
+    # computed: e 0.78 as is (0.8125 dry at 4 %), 3 kg/kg, fully converted: 20.42 Plato, 1.0848
+    found = asked(
+        capsys, *split("first-runnings --grain 1kg --extract 0.8125 --moisture 4%"), "--water", "3.0053 L"
+    )
+    assert found["answer"]["plato"] == pytest.approx(20.42, abs=0.02)
+    assert found["answer"]["gravity"] == pytest.approx(1.0848, abs=1e-4)
+
+
+def test_the_alcohol_of_the_sheet_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
+    # computed: 20 L of 1.060 down to 0.998: 8.19 % and 1.628 L of pure alcohol
+    found = asked(capsys, "alcohol", *AS_WRITTEN["alcohol"])["answer"]
+    assert found["abv_percent"] == pytest.approx(8.19, abs=0.01)
+    assert found["pure_alcohol_litres"] == pytest.approx(1.628, abs=0.002)
+
+
+def test_a_history_of_temperatures_is_given_stretch_by_stretch(capsys: pytest.CaptureFixture[str]) -> None:
+    whole = asked(capsys, *split("starch --at 65C --minutes 60"))["answer"]
+    parted = asked(capsys, *split("starch --at 65C --minutes 20 --at 65C --minutes 40"))["answer"]
+    assert parted["converted"] == pytest.approx(whole["converted"], abs=1e-9)
+    # regression of the model: 100 % and an attenuation of 80 at 65 C, 60 min, normal crush, 3 L/kg
+    assert whole["converted"] == pytest.approx(1.0, abs=0.005)
+    assert whole["attenuation_percent"] == pytest.approx(80.0, abs=0.6)
+
+
+def test_a_mash_that_cannot_finish_has_no_minutes_to_go(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, *split("starch --at 85C --minutes 5 --crush coarse"))
+    assert found["answer"]["minutes_to_98"] is None
+    assert any("Not enough enzyme" in one for one in found["cautions"])
+
+
+def test_a_grist_without_enzymes_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, "enzyme-power", "--grain", "raw maize=4 kg", "--grain", "barley malt=0.5 kg")
+    assert found["answer"]["verdict"] == "will not convert by itself"
+    assert found["answer"]["lintner"] == pytest.approx(10.0)  # 0.5 kg of 90 in 4.5 kg
+    assert any("add malt or enzyme" in one for one in found["working"])
+
+
+def test_a_mash_too_big_for_its_pot_is_told_by_how_much(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, *split("volumes --grain 8kg --wash 40L --by drained --pot 33L"))
+    assert found["answer"]["fits"] is False
+    assert any("too much" in one for one in found["working"])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "asks"),
+    [
+        ("strike --water 15L --grain-temp 18C --target 63C", "How heavy is the grain?"),
+        ("strike --grain 5kg --water 15L --target 63C", "How warm is the grain?"),
+        ("addition --grain 5kg --from 62C --to 67C --with 96C", "How much water is in the mash?"),
+        ("drift --grain 5kg --water 15L --at 66C --room 20C", "How many minutes"),
+        ("volumes --grain 5kg --by drained", "How much wash is wanted in all?"),
+        ("starch --at 65C", "How many minutes"),
+        ("enzyme-power", "how heavy?"),
+        ("convert", "VALUE"),
+    ],
+)
+def test_what_matters_and_is_missing_is_asked_for(
+    capsys: pytest.CaptureFixture[str], arguments: str, asks: str
+) -> None:
+    assert asks in refused(capsys, *arguments.split())
+
+
+def test_everything_missing_is_asked_for_at_once(capsys: pytest.CaptureFixture[str]) -> None:
+    assert refused(capsys, "strike").rstrip().endswith("Give it with --grain --water --grain-temp --target.")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ("strike --grain 5 --water 15L --grain-temp 18C --target 63C", '"5 kg"'),
+        ("strike --grain 5kg --water 15L --grain-temp 18C --target 99C", "strike temperature"),
+        ("addition --grain 5kg --water 15L --from 62C --to 67C --with 60C", "temperature of the added water"),
+        ("cool --volume 20L --from 100C --to 25C --by fan", "Known are: coil, ice bath"),
+        ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 and 100 degC"),
+        ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 and 100 degC"),
+        ("dilute --volume 20L --from 1.050 --to 1.060", "gravity aimed at"),
+        ("alcohol --original 1.060 --final 0.980", "final gravity"),
+        ("refractometer --reading 1.050", '"12 Bx"'),
+        ("refractometer --reading 12Bx --factor x", "no number"),
+        ("starch --at 65C --minutes 20 --minutes 10", "--at stands 1 times and --minutes 2 times"),
+        ("enzyme-power --grain barley", '"barley malt=4 kg"'),
+        ("enzyme-power --grain barly=4kg", "barley"),
+        ("first-runnings --grain 5kg --water 15L --extract 80", '"80 %"'),
+        (
+            "drift --grain 5kg --water 15L --at 66C --minutes 60 --room -80C",
+            "temperature of the surroundings",
+        ),
+        ("boiling --altitude 9000m", "ISO 2533"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_what_would_do(
+    capsys: pytest.CaptureFixture[str], arguments: str, says: str
+) -> None:
+    assert says in refused(capsys, *arguments.split())
+
+
+def test_a_value_below_zero_needs_no_special_spelling(capsys: pytest.CaptureFixture[str]) -> None:
+    cold = asked(capsys, "strike", *MASH, "--grain-temp", "-5C", "--target", "63C")
+    assert cold["asked"]["grain_temp_celsius"] == -5.0
+
+
+def test_a_sum_is_written_to_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["reckon", "boiling", "--altitude", "0 m", "-o", str(tmp_path / "boil.txt")]) == 0
+    assert capsys.readouterr().out == ""
+    assert (tmp_path / "boil.txt").read_text().startswith("water boils at: 100.0 C\n")
+
+
+@pytest.mark.parametrize("name", sorted(SUMS))
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_an_answer_fits_a_small_terminal_in_plain_letters(name: str, units: str) -> None:
+    if name not in AS_WRITTEN:
+        pytest.skip("asked for elsewhere")
+    options = parser().parse_args(["reckon", name, *AS_WRITTEN[name]])
+    taken = {option.name: getattr(options, f"of_{option.name}") for option in SUMS[name].options}
+    text = words(name, DONE_BY[name](Given(name, SUMS[name], taken)), units)  # type: ignore[arg-type]
+    assert all(len(row) <= 80 and row.isascii() for row in text.splitlines())
+
+
+def test_hostile_text_is_cleaned_before_it_reaches_the_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+    said = refused(capsys, "enzyme-power", "--grain", "\x1b[31mred\u202e=4 kg")
+    assert not any(unicodedata.category(letter) in ("Cc", "Cf") for letter in said.rstrip("\n"))
+
+
+ANY_TEXT = st.one_of(
+    st.text(max_size=30),
+    st.from_regex(
+        r"-?[0-9]{1,4}([.,][0-9]{1,3})? ?(kg|lb|L|gal|qt|C|F|min|h|kW|W/K|kJ/K|m|%|P|Bx)?", fullmatch=True
+    ),
+)
+
+
+@settings(max_examples=400, deadline=None)
+@given(data=st.data(), name=st.sampled_from(sorted(SUMS)))
+def test_whatever_is_asked_is_answered_or_refused(data: st.DataObject, name: str) -> None:
+    taken: dict[str, Any] = {}
+    for option in SUMS[name].options:
+        if option.repeat:
+            taken[option.name] = data.draw(st.lists(ANY_TEXT, max_size=3))
+        else:
+            taken[option.name] = data.draw(st.one_of(st.none(), ANY_TEXT))
+    try:
+        asked_for = Given(name, SUMS[name], taken)
+        made = DONE_BY[name](asked_for)
+    except (Refused, OutOfRange) as refusal:
+        assert str(refusal)
+        return
+    json.dumps(values(name, asked_for, made), allow_nan=False)
+    assert words(name, made, "us")
