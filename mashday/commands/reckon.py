@@ -8,7 +8,7 @@ import sys
 from mashday.commands import output
 from mashday.reckon.given import Given, Refused
 from mashday.reckon.table import SUMS
-from mashday.reckon.told import DONE_BY, values, words
+from mashday.reckon.told import DONE_BY, refusal, values, words
 from mashday.science.limits import OutOfRange
 from mashday.text import cleaned
 
@@ -19,9 +19,15 @@ def reckon(options: argparse.Namespace) -> int:
     try:
         given = Given(options.what, SUMS[options.what], written)
         made = DONE_BY[options.what](given)
-    except (Refused, OutOfRange) as refused:
-        print(f"mashday: {cleaned(str(refused), 1000)}", file=sys.stderr)
-        return output.REFUSED
+    except Refused as refused:
+        return _refused(str(refused))
+    except OutOfRange as refused:
+        return _refused(refusal(refused, options.units or "metric"))
     if options.json:
         return output.write(options, output.written_json(values(options.what, given, made)))
     return output.write(options, words(options.what, made, options.units or "metric"))
+
+
+def _refused(sentence: str) -> int:
+    print(f"mashday: {cleaned(sentence, 1000)}", file=sys.stderr)
+    return output.REFUSED

@@ -11,7 +11,8 @@ from mashday.quantities import Units
 from mashday.reckon import cool, mash, sugar
 from mashday.reckon.given import Given
 from mashday.reckon.table import SUMS
-from mashday.science.working import Working
+from mashday.science.limits import OutOfRange, UnknownName
+from mashday.science.working import Working, told
 
 WIDTH = 79
 
@@ -43,14 +44,14 @@ DONE_BY: dict[str, Callable[[Given], Working]] = {
 
 def words(name: str, made: Working, units: Units) -> str:
     """The answer in plain lines: results, working, what was assumed, the source, cautions."""
-    told = [
+    rows = [
         *made.answer_lines(units),
         *_folded("  ", made.working_lines(units)),
         *_folded("assumes: ", made.assumed_lines(units)),
         *_folded("source: ", (made.source,)),
         *_folded("! ", _cautions(name, made, units)),
     ]
-    return "\n".join(told)
+    return "\n".join(rows)
 
 
 def values(name: str, given: Given, made: Working) -> dict[str, object]:
@@ -63,6 +64,21 @@ def values(name: str, given: Given, made: Working) -> dict[str, object]:
         "source": made.source,
         "cautions": list(_cautions(name, made, "metric")),
     }
+
+
+def refusal(error: OutOfRange, units: Units) -> str:
+    """Why a sum is refused, its numbers in these units."""
+    if isinstance(error, UnknownName):
+        return f"{error}."
+    low, high = (told(end, error.unit, units) for end in (error.low, error.high))
+    if math.isinf(error.high):
+        span = f"at least {low}"
+    elif math.isinf(error.low):
+        span = f"at most {high}"
+    else:
+        span = f"between {low} and {high}"
+    found = told(error.value, error.unit, units)
+    return f"{error.quantity} {found} is not {span} [{error.source}]."
 
 
 def _folded(mark: str, lines: Iterable[str]) -> list[str]:

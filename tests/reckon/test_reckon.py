@@ -298,8 +298,8 @@ def test_everything_missing_is_asked_for_at_once(capsys: pytest.CaptureFixture[s
         ("strike --grain 5kg --water 15L --grain-temp 18C --target 99C", "strike temperature"),
         ("addition --grain 5kg --water 15L --from 62C --to 67C --with 60C", "temperature of the added water"),
         ("cool --volume 20L --from 100C --to 25C --by fan", "Known are: coil, ice bath"),
-        ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 and 100 degC"),
-        ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 and 100 degC"),
+        ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 C and 100.0 C"),
+        ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 C and 100.0 C"),
         ("dilute --volume 20L --from 1.050 --to 1.060", "gravity aimed at"),
         ("alcohol --original 1.060 --final 0.980", "final gravity"),
         ("refractometer --reading 1.050", '"12 Bx"'),
@@ -319,6 +319,14 @@ def test_what_cannot_be_is_refused_with_what_would_do(
     capsys: pytest.CaptureFixture[str], arguments: str, says: str
 ) -> None:
     assert says in refused(capsys, *arguments.split())
+
+
+def test_a_refusal_is_told_in_the_units_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    # 12.5 C = 54.5 F
+    said = refused(
+        capsys, *split("cool --volume 5gal --from 212F --to 50F --by coil --coolant 53.6F --units us")
+    )
+    assert "between 54.5 F and 212.0 F" in said
 
 
 def test_a_value_below_zero_needs_no_special_spelling(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,37 +8,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
+from oracles import exact_open_pot, exact_starch
 from scipy.linalg import expm
 
 from mashday.science import starch, water
 from mashday.science.limits import OutOfRange
-from mashday.science.losses import CONVECTION_W_PER_M2_K, EVAPORATION_W_PER_M2_KPA
-from mashday.science.pot import FAST_SECONDS, SLOW_SECONDS, PotTruth, SimulatedPot
+from mashday.science.pot import PotTruth, SimulatedPot
 from mashday.science.starch import FRESH, Starch
 
 quick = settings(max_examples=40, deadline=None)
-
-
-def _exact(celsius: float, minutes: float, thickness: float, crush_per_minute: float) -> Starch:
-    kelvin = celsius + 273.15
-    alpha_death, beta_death = starch.alpha_death_per_minute(celsius), starch.beta_death_per_minute(celsius)
-    by_alpha = 0.0335 * math.exp(-95000.0 / 8.314 * (1.0 / kelvin - 1.0 / 338.15))
-    by_beta = 0.100 * math.exp(-50000.0 / 8.314 * (1.0 / kelvin - 1.0 / 338.15))
-
-    def slopes(_: float, y: list[float]) -> list[float]:
-        released, fermentable, alpha, beta = y
-        dissolved = 0.80 * 0.955 * (0.15 + 0.85 * released)
-        plato = 100.0 * dissolved / (dissolved + thickness + 0.045)
-        effective = celsius - max(0.0, (plato - 12.0) / 2.5)
-        rate = 1.0 / (1.0 / starch.gelatinisation_per_minute(effective) + 1.0 / crush_per_minute)
-        release = rate * (1.0 - released)
-        missing = max(0.0, 0.79 * released - fermentable)
-        sugar = (0.05 + 0.40 * beta) * release + (by_alpha * alpha + by_beta * beta) * missing
-        return [release, sugar, -alpha_death * alpha, -beta_death * beta]
-
-    end = solve_ivp(slopes, (0.0, minutes), [0.0, 0.0, 1.0, 1.0], method="LSODA", rtol=1e-9, atol=1e-11)
-    return Starch(*(float(value) for value in end.y[:, -1]))
 
 
 @pytest.mark.parametrize("celsius", [50, 58, 60, 63, 66, 70, 74, 78])
@@ -47,7 +25,7 @@ def test_the_starch_steps_agree_with_an_exact_solution(celsius: float, crush: st
     # library: scipy LSODA; the step of a quarter minute costs at most 0.4 points, 0.6 for flour at 78 degC
     tolerance = 0.6 if crush == "flour" else 0.4
     found = starch.advance(FRESH, celsius, 45.0, thickness_l_per_kg=3.0, crush=crush)
-    exact = _exact(celsius, 45.0, 3.0, rate)
+    exact = exact_starch(celsius, 45.0, 3.0, rate)
     assert found.released == pytest.approx(exact.released, abs=0.002)
     assert found.alpha == pytest.approx(exact.alpha, abs=1e-6)
     assert found.beta == pytest.approx(exact.beta, abs=1e-6)
@@ -166,28 +144,7 @@ def test_an_open_hydrating_pot_follows_a_general_solver() -> None:
     pot.lid_on = False
     pot.add_grain(8.5, 20.0, 107.0, 5.0)
     start = (pot.mash_celsius, pot.vessel_celsius, pot.water_kg, pot.probe_celsius)
-    room_kpa = 0.5 * water.saturation_pressure_kpa(20.0)
-
-    def slopes(t: float, y: list[float]) -> list[float]:
-        mash, vessel, kg, probe = y
-        hydration = 53.5e3 * (
-            math.exp(-t / FAST_SECONDS) / FAST_SECONDS + math.exp(-t / SLOW_SECONDS) / SLOW_SECONDS
-        )
-        vapour = (
-            truth.surface_m2 * EVAPORATION_W_PER_M2_KPA * (water.saturation_pressure_kpa(mash) - room_kpa)
-        )
-        convected = truth.surface_m2 * CONVECTION_W_PER_M2_K * (mash - 20.0)
-        from_vessel = 100.0 * (vessel - mash)
-        capacity = 4190.0 * kg + 8500.0
-        return [
-            (from_vessel + hydration - vapour - convected) / capacity,
-            (-from_vessel - 4.0 * (vessel - 20.0)) / 2500.0,
-            -vapour / 1000.0 / water.latent_heat(mash),
-            (mash - probe) / 10.0,
-        ]
-
-    # library: scipy LSODA
-    exact = solve_ivp(slopes, (0.0, 900.0), start, method="LSODA", rtol=1e-9, atol=1e-9).y[:, -1]
+    exact = exact_open_pot(truth, start, 900.0)
     pot.step(900.0)
     assert pot.mash_celsius == pytest.approx(exact[0], abs=0.01)
     assert pot.vessel_celsius == pytest.approx(exact[1], abs=0.02)
