@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from mashday.engine import contents as pot
-from mashday.engine import landing
-from mashday.engine.state import State
+from mashday.engine import extract, landing
+from mashday.engine.state import Reading, State
 from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
 from mashday.science import starch, water
+from mashday.science.limits import OutOfRange
 
 LONGEST_STRETCH_MINUTES = 240.0
 """A mash that has stood this long at one temperature no longer changes in a forecast. Judgement."""
@@ -89,16 +90,71 @@ def to_come(schedule: Schedule, state: State, after: int, minutes_left: float = 
     return stretches
 
 
-def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> starch.Starch:
-    """The starch after these stretches of temperature, from fresh grist."""
+def by_now(schedule: Schedule, state: State, t: float) -> starch.Starch:
+    """The starch at session time `t`, along the readings; a measured gravity overrules the model up to it."""
+    lived = past(schedule, state, t)
+    read = measured(schedule, state, t)
+    if read is None:
+        return converted(schedule, state, lived)
+    minutes, share = read
+    before, after = _parted(lived, minutes)
+    told = starch.corrected_to(converted(schedule, state, before), share)
+    return converted(schedule, state, after, told)
+
+
+def measured(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
+    """The last gravity read of the mash or of its first runnings: minutes after dough-in, share dissolved."""
+    begun = _dough_in(schedule, state)
+    separation = pot.first_step(schedule, Separate)
+    if begun is None:
+        return None
+    for reading in reversed(state.valid("gravity")):
+        fact = reading.fact
+        first = separation is not None and reading.step == separation and _is_first(state, reading)
+        if fact.assumed or reading.t > t or not (fact.subject == "mash" or first):
+            continue
+        mash = pot.contents(schedule, state, reading.step)
+        try:
+            share = extract.conversion_from(mash, reading.metric) if extract.is_mash(mash) else None
+        except OutOfRange:
+            share = None
+        if share is not None:
+            return (reading.t - begun) / 60.0, min(1.0, share)
+    return None
+
+
+def _is_first(state: State, reading: Reading) -> bool:
+    return state.valid("gravity", reading.step)[0].number == reading.number
+
+
+def _parted(stretches: list[Stretch], minutes: float) -> tuple[list[Stretch], list[Stretch]]:
+    """The stretches up to so many minutes, and those after."""
+    before: list[Stretch] = []
+    after: list[Stretch] = []
+    for stretch in stretches:
+        if minutes >= stretch.minutes:
+            before.append(stretch)
+        elif minutes <= 0.0:
+            after.append(stretch)
+        else:
+            share = minutes / stretch.minutes
+            between = stretch.from_celsius + share * (stretch.to_celsius - stretch.from_celsius)
+            before.append(Stretch(minutes, stretch.from_celsius, between))
+            after.append(Stretch(stretch.minutes - minutes, between, stretch.to_celsius))
+        minutes -= stretch.minutes
+    return before, after
+
+
+def converted(
+    schedule: Schedule, state: State, stretches: list[Stretch], now: starch.Starch = starch.FRESH
+) -> starch.Starch:
+    """The starch after these stretches of temperature, from `now` on."""
     number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
     mash = pot.contents(schedule, state, number)
     if not mash.grains or mash.water_kg <= 0.0:
-        return starch.FRESH
-    total = mash.grain_kg
-    extract = sum(pot.extract_dry(grain) * kg for grain, kg in mash.grains) / total
-    wet = sum(pot.moisture(grain) * kg for grain, kg in mash.grains) / total
-    now = starch.FRESH
+        return now
+    dry = extract.mean_extract_dry(mash.grains)
+    wet = extract.mean_moisture(mash.grains)
     for stretch in stretches:
         pieces = max(1, round(abs(stretch.to_celsius - stretch.from_celsius)))
         for piece in range(pieces):
@@ -110,7 +166,7 @@ def converted(schedule: Schedule, state: State, stretches: list[Stretch]) -> sta
                 min(stretch.minutes, LONGEST_STRETCH_MINUTES) / pieces,
                 thickness_l_per_kg=min(20.0, max(0.8, mash.thickness)),
                 crush=mash.grains[0][0].crush,
-                extract_dry=extract,
+                extract_dry=dry,
                 moisture=wet,
             )
     return now

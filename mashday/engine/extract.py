@@ -44,6 +44,11 @@ def mean_extract(grains: pot.Grains) -> float:
     return sum(pot.extract_as_is(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)
 
 
+def mean_extract_dry(grains: pot.Grains) -> float:
+    """Extract of this grain together, a fraction of its dry mass."""
+    return sum(pot.extract_dry(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)
+
+
 def mean_moisture(grains: pot.Grains) -> float:
     """Moisture of this grain together, a fraction of its mass."""
     return sum(pot.moisture(grain) * kg for grain, kg in grains) / sum(kg for _, kg in grains)

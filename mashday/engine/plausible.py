@@ -76,8 +76,8 @@ def _temperature_window(schedule: Schedule, state: State, t: float) -> tuple[flo
 
 
 def conversion_now(schedule: Schedule, state: State, t: float) -> float:
-    """The fraction converted by session time `t`, by the model."""
-    return conversion.converted(schedule, state, conversion.past(schedule, state, t)).released
+    """The fraction converted by session time `t`, by the model and the last gravity of the mash."""
+    return conversion.by_now(schedule, state, t).released
 
 
 def expected_gravity(schedule: Schedule, state: State, t: float) -> float | None:

@@ -13,6 +13,7 @@ from mashday.engine.state import State
 from mashday.schedule.model import DoughIn, Schedule, Separate
 from mashday.science import grain as grain_table
 from mashday.science import volumes, water
+from mashday.science.starch import Starch
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +51,20 @@ class Prospect:
     verdict: grain_table.PowerVerdict
     mash_litres: float
     sparge_litres: float
-    conversion_now: float
-    conversion_end: float
+    starch_now: Starch
+    starch_end: Starch
     expected: extract.Yield | None
     steps: tuple[StepOutlook, ...]
+
+    @property
+    def conversion_now(self) -> float:
+        """The fraction of the starch converted by now."""
+        return self.starch_now.released
+
+    @property
+    def conversion_end(self) -> float:
+        """The fraction of the starch converted at the end of the mash."""
+        return self.starch_end.released
 
     @property
     def total_litres(self) -> float:
@@ -67,15 +78,17 @@ class Prospect:
         return last.starts_minute + last.minutes
 
 
-def prospect(schedule: Schedule, state: State, t: float = 0.0) -> Prospect:
-    """What is to come, seen from session time `t`."""
-    past = conversion.past(schedule, state, t)
+def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: bool = True) -> Prospect:
+    """What is to come, seen from session time `t`; unless overruled, by the model of the starch alone."""
     left = calls.remaining_seconds(schedule, state, t) or 0.0
     coming = conversion.to_come(schedule, state, state.step, max(0.0, left) / 60.0)
     if _mash_over(schedule, state):
         coming = []
-    now = conversion.converted(schedule, state, past).released if past else 0.0
-    end = conversion.converted(schedule, state, past + coming).released
+    if overruled:
+        now = conversion.by_now(schedule, state, t)
+    else:
+        now = conversion.converted(schedule, state, conversion.past(schedule, state, t))
+    end = conversion.converted(schedule, state, coming, now)
     separate = pot.first_step(schedule, Separate) or len(schedule.steps)
     whole = pot.contents(schedule, state, separate)
     strike = _strike(schedule, state)
@@ -90,9 +103,9 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0) -> Prospect:
         verdict=grain_table.power_verdict(diastatic) if power else grain_table.PowerVerdict.TOO_LITTLE,
         mash_litres=water.litres(whole.water_kg, 20.0),
         sparge_litres=extract.sparge_litres(schedule, state),
-        conversion_now=now,
-        conversion_end=end,
-        expected=extract.expected(schedule, state, end),
+        starch_now=now,
+        starch_end=end,
+        expected=extract.expected(schedule, state, end.released),
         steps=_steps(schedule, state, t),
     )
 

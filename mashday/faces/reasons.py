@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from mashday.engine import asks, extract, landing, plausible
+from mashday.engine import asks, conversion, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment
-from mashday.schedule.model import Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Separate
-from mashday.science import gravity
-from mashday.science.workings import mash, sugar
+from mashday.schedule.model import (
+    Cool,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Separate,
+    StarchCheck,
+)
+from mashday.science import gravity, yeast
+from mashday.science.workings import mash, starch, sugar, wash
 
 
 def why(now: Moment) -> tuple[str, ...]:
@@ -27,11 +37,15 @@ def why(now: Moment) -> tuple[str, ...]:
     elif isinstance(step, DoughIn):
         found = _landing(now, record.number)
     elif isinstance(step, Rest):
-        found = _drift(now, record.number)
+        found = (*_drift(now, record.number), *_starch(now, record.number))
+    elif isinstance(step, StarchCheck):
+        found = _starch(now, record.number)
     elif isinstance(step, Raise | MashOut):
         found = _raise(now, record.number)
-    elif isinstance(step, Separate | Pitch):
+    elif isinstance(step, Separate):
         found = _gravity(now, record.number)
+    elif isinstance(step, Pitch):
+        found = (*_gravity(now, record.number), *_yeast(now))
     else:
         found = ()
     due = asks.due(now.schedule, now.state, now.t)
@@ -77,6 +91,32 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
         loss_w_per_k=pot.loss_w_per_k(now.schedule),
         room_celsius=now.schedule.place.room_celsius,
     ).lines(now.units)
+
+
+def _starch(now: Moment, number: int) -> tuple[str, ...]:
+    """What the temperatures since dough-in have made of the starch, or the gravity that overrules it."""
+    inside = pot.contents(now.schedule, now.state, number)
+    lived = conversion.past(now.schedule, now.state, now.t)
+    if not lived or not extract.is_mash(inside):
+        return ()
+    read = conversion.measured(now.schedule, now.state, now.t)
+    overruled = () if read is None else (f"a gravity said {100.0 * read[1]:.0f} %, which overrules the rest",)
+    made = starch.starch(
+        tuple((0.5 * (one.from_celsius + one.to_celsius), one.minutes) for one in lived),
+        thickness_l_per_kg=min(20.0, max(0.8, inside.thickness)),
+        crush=inside.grains[0][0].crush,
+        extract_dry=extract.mean_extract_dry(inside.grains),
+        moisture=extract.mean_moisture(inside.grains),
+    )
+    return (*overruled, *made.lines(now.units))
+
+
+def _yeast(now: Moment) -> tuple[str, ...]:
+    """How much yeast the wash asks for, by its last gravity and volume."""
+    strength, volume = now.state.valid("gravity"), now.state.valid("volume")
+    if not strength or not volume or not 1.0 < strength[-1].metric < 1.17:
+        return ()
+    return wash.yeast(volume[-1].metric, strength[-1].metric, yeast.PITCH_RATE).lines(now.units)
 
 
 def _raise(now: Moment, number: int) -> tuple[str, ...]:

@@ -254,7 +254,9 @@ def _outlook(now: Moment, outlook: Prospect) -> tuple[str, ...]:
     lines = []
     if outlook.conversion_now > 0.0:
         lines.append(f"starch about {100.0 * outlook.conversion_now:.0f} % converted")
-    if outlook.expected is not None:
+    if outlook.starch_now.stalled:
+        lines.append("not enough enzyme is left to finish: cool, then add malt or enzyme")
+    elif outlook.expected is not None:
         wash = now.litres(outlook.expected.wash_litres)
         lines.append(f"first runnings about {outlook.expected.first_runnings_gravity:.3f}")
         lines.append(f"wash about {wash} at {outlook.expected.wash_gravity:.3f}")

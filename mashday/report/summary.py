@@ -161,7 +161,9 @@ def summary(
         remedies=tuple(_remedy(state, offer, minute) for offer in state.offers if offer.options),
         amounts=_amounts(schedule, state),
         planned=sugar.promised(prospect(schedule, State())),
-        expected=sugar.promised(prospect(schedule, state, state.t if state.ended is None else state.ended)),
+        expected=sugar.promised(
+            prospect(schedule, state, state.t if state.ended is None else state.ended, overruled=False)
+        ),
         measured=sugar.measured(schedule, state, end.seq if end is not None else state.seq),
         calls=tuple((answered.what, answered.late_seconds) for answered in state.answered),
         notes=tuple((minute(note.t), note.text) for note in state.notes),

@@ -377,6 +377,35 @@ def test_why_shows_the_working_of_what_is_on_show() -> None:
     assert any(line.startswith("gravity at 20/20 C") for line in seen(day).why)
 
 
+def test_why_shows_what_the_starch_has_come_to_and_how_much_yeast_is_wanted() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(63.0)
+    day.after(minutes=44).to_step(5)
+    # regression of the model: 98 % within 49 min at 63 C, normal crush, 3 L/kg
+    assert any(line.startswith("starch converted: about 9") for line in seen(day).why)
+    day.to_step(6).send(gravity(1.075, 20.0))
+    day.send(volume(20.0))
+    day.to_step(8)
+    assert any(line.startswith("dry yeast: about") for line in seen(day).why)
+
+
+def test_why_is_told_in_us_units_to_whoever_reads_them() -> None:
+    day = fresh().to_step(2)
+    day.send(intents.ChooseUnits("us"))
+    assert seen(day).why[0].startswith("heat the strike water to: 15")
+    assert not any(METRIC_NUMBER.search(line) for line in seen(day).why if line.count("=") == 1)
+
+
+def test_a_mash_out_of_enzymes_is_not_forecast() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(88.0, sure=True)
+    day.send(intents.LeaveIt())
+    day.after(minutes=10)
+    told = seen(day).outlook
+    assert any("not enough enzyme is left" in line for line in told)
+    assert not any(line.startswith(("wash about", "first runnings about")) for line in told)
+
+
 def test_why_knows_a_hydrometer_in_plato_too() -> None:
     day = fresh().to_step(6).after(minutes=6)
     meant = understood("gravity 17 P at 20 C", day.schedule, day.state, day.t)
