@@ -84,6 +84,23 @@ def lintner(grain: Grain) -> float:
     return grain.lintner if grain.lintner is not None else grain_table.kind(grain.kind).lintner
 
 
+def gelatinises_celsius(grain: Grain) -> float | None:
+    """Where the starch of the grain begins to open, Celsius; None where it is open or has none."""
+    if grain.cooked:
+        return None
+    if grain.gelatinises_celsius is not None:
+        return grain.gelatinises_celsius
+    known = grain_table.kind(grain.kind).gelatinises
+    return known[0] if known is not None else None
+
+
+def needs_cook(grain: Grain) -> bool:
+    """Whether the grain must be cooked before the malt: not if it has been, else as told or by its kind."""
+    if grain.cooked:
+        return False
+    return grain_table.kind(grain.kind).needs_cook if grain.needs_cook is None else grain.needs_cook
+
+
 def grain_kj_per_k(grains: Grains) -> float:
     """Heat capacity of these masses of grain, kJ/K."""
     return sum(kg * heat.grain_specific_heat(moisture(grain)) for grain, kg in grains)

@@ -14,6 +14,7 @@ from mashday.schedule.door import Problem
 from mashday.schedule.model import (
     Cook,
     DoughIn,
+    Grain,
     Heat,
     MashOut,
     Pitch,
@@ -128,12 +129,35 @@ def _grist(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
         for grain in schedule.grain_into(number)
     }
     for place, grain in enumerate(schedule.grains, 1):
-        if grain_table.kind(grain.kind).needs_cook and not grain.cooked and grain.name not in cooked:
+        if grain.name in cooked:
+            continue
+        if pot.needs_cook(grain):
             yield _warning(
                 f"grain[{place}].kind",
                 f"{grain.name} is raw and needs cooking before malt can convert it",
                 "add a cook step, or write cooked = true if it is",
             )
+        else:
+            yield from _never_opened(schedule, place, grain)
+
+
+def _never_opened(schedule: Schedule, place: int, grain: Grain) -> Iterator[Problem]:
+    opens = pot.gelatinises_celsius(grain)
+    warmest = max(
+        (
+            step.target_celsius
+            for step in schedule.steps
+            if isinstance(step, DoughIn | Rest | Raise | MashOut)
+        ),
+        default=None,
+    )
+    if opens is not None and warmest is not None and warmest < opens:
+        yield _warning(
+            f"grain[{place}]",
+            f"the mash never gets warmer than {_told(schedule, warmest, 'temperature')}, and the starch of"
+            f" {grain.name} opens at about {_told(schedule, opens, 'temperature')}",
+            "rest warmer, or cook it first",
+        )
 
 
 def _converts(rest: Rest) -> bool:

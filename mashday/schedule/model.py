@@ -121,6 +121,8 @@ class Grain(Part):
     extract_dry: Share | None = Field(default=None, alias="extract")
     moisture: Share | None = None
     lintner: Lintner | None = Field(default=None, alias="diastatic_power")
+    gelatinises_celsius: Celsius | None = Field(default=None, alias="gelatinises")
+    needs_cook: bool | None = None
     cooked: bool = False
 
 

@@ -113,6 +113,25 @@ def test_raw_grain_is_forgiven_once_it_is_cooked() -> None:
     assert not any("needs cooking" in words for _, words in found(cooked))
 
 
+def test_a_mash_too_cool_for_its_starch_is_told() -> None:
+    # published: Patindol et al. 2012, barley malt starch begins to open at 58.5 degC at the earliest
+    cool = BARLEY.replace('"63 C"', '"57 C"')
+    assert any("opens at about 58.5 C" in words for _, words in found(cool))
+    warmer = BARLEY.replace('"63 C"', '"60 C"')
+    assert not any("opens at" in words for _, words in found(warmer))
+    told = warmer.replace('mass = "5 kg"', 'mass = "5 kg"\ngelatinises = "61.5 C"')
+    assert any("opens at about 61.5 C" in words for _, words in found(told))
+    opened = told.replace('mass = "5 kg"', 'mass = "5 kg"\ncooked = true')
+    assert not any("opens at" in words for _, words in found(opened))
+
+
+def test_the_table_is_overruled_on_whether_grain_is_cooked() -> None:
+    raw = BARLEY.replace('kind = "barley malt"', 'kind = "raw maize"\nneeds_cook = false')
+    assert not any("needs cooking" in words for _, words in found(raw))
+    told = BARLEY.replace('mass = "5 kg"', 'mass = "5 kg"\nneeds_cook = true')
+    assert any("needs cooking" in words for _, words in found(told))
+
+
 def test_a_check_of_us_units_speaks_them() -> None:
     text = BARLEY.replace("format = 1", 'format = 1\nunits = "us"').replace(
         'kind = "dough-in"\ntarget = "63 C"', 'kind = "dough-in"\ntarget = "76 C"'
