@@ -74,6 +74,74 @@ def ice_kg(
     return capacity_kj_per_k * (start - target) / taken_up
 
 
+def bath_celsius(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    bath_kg: float,
+    bath_from_celsius: float,
+    minutes: float,
+    w_per_k: float,
+) -> float:
+    """Temperature of the wort after so many minutes in a bath that warms up with it, degC.
+
+    Both near their common temperature; the loss to the room is left out.
+
+    Formula: T = T_mix + (T1 - T_mix) exp(-UA t (1/C + 1/C_bath)),
+        T_mix = (C T1 + C_bath T_bath) / (C + C_bath)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; bath_kg 0.1..10000 kg;
+        bath_from_celsius 0..60 degC; minutes 0..43200 min; w_per_k 0.01..10000 W/K
+    Gives: degC
+    Source: two lumped bodies, Newton's law of cooling (derived)
+    Example: bath_celsius(capacity_kj_per_k=83.6, from_celsius=100.0, bath_kg=40.0, bath_from_celsius=12.0,
+        minutes=30.0, w_per_k=50.0) = 54.9
+    """
+    source = "two lumped bodies, Newton's law of cooling"
+    capacity = within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
+    start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
+    bath = SPECIFIC_HEAT * within("water in the bath", bath_kg, 0.1, 1e4, "kg", source)
+    cold = within("bath temperature", bath_from_celsius, 0.0, 60.0, "degC", source)
+    time = within("time", minutes, 0.0, 43200.0, "min", source)
+    transfer = within("heat transfer", w_per_k, 0.01, 1e4, "W/K", source)
+    mixed = (capacity * start + bath * cold) / (capacity + bath)
+    decay = math.exp(-transfer * 60.0 * time / 1000.0 * (1.0 / capacity + 1.0 / bath))
+    return mixed + (start - mixed) * decay
+
+
+def minutes_left(
+    *,
+    before: tuple[float, float],
+    now: tuple[float, float],
+    to_celsius: float,
+    coolant_celsius: float,
+) -> float:
+    """Minutes of cooling still to go, from the last two (minute, degC) readings.
+
+    Infinite where the coolant is too warm or nothing cools. Whatever cools the wort, it is taken to near the
+    coolant in the same share each minute as between the two readings.
+
+    Formula: t = ln[(T_now - T_c) / (T2 - T_c)] / k,
+        k = ln[(T_before - T_c) / (T_now - T_c)] / (t_now - t_before)
+    Takes: before a pair of minute and degC; now a pair of minute and degC; to_celsius -5..102 degC;
+        coolant_celsius -20..60 degC
+    Gives: min
+    Source: Newton's law of cooling (derived)
+    Example: minutes_left(before=(0.0, 90.0), now=(5.0, 64.0), to_celsius=25.0, coolant_celsius=12.0) = 16.9
+    """
+    source = "Newton's law of cooling"
+    coolant = within("coolant temperature", coolant_celsius, -20.0, 60.0, "degC", source)
+    target = within("temperature to cool to", to_celsius, -5.0, 102.0, "degC", source)
+    first = within("temperature before", before[1], -5.0, 102.0, "degC", source)
+    last = within("temperature now", now[1], -5.0, 102.0, "degC", source)
+    passed = within("minutes between the readings", now[0] - before[0], 0.01, 43200.0, "min", source)
+    if last <= target:
+        return 0.0
+    if not coolant < target or not first > last > coolant:
+        return math.inf
+    rate = math.log((first - coolant) / (last - coolant)) / passed
+    return math.log((last - coolant) / (target - coolant)) / rate
+
+
 def bath_ice_kg(
     *, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, bath_celsius: float
 ) -> float:

@@ -25,6 +25,9 @@ REFRACTOMETER_FACTOR = 1.04
 DEXTROSE_EXTRACT = 0.909
 """Extract in a kilogram of dextrose monohydrate, kg: 180.156/198.171, molar masses."""
 
+DISSOLVED_L_PER_KG = 0.62
+"""Litres by which a kilogram of extract swells the water it dissolves in. Derived from ICUMSA SPS-4."""
+
 Trust = Literal["kept", "rough", "estimate", "refused"]
 
 
@@ -134,6 +137,25 @@ def refractometer_correction_brix(brix: float, celsius: float) -> float:
     return d * (0.06239 + 0.000464 * brix) + 0.000719 * d * d
 
 
+_REFRACTION = (0.0012937, 700.23649, -1828.90719, 4630.99426)
+
+
+def brix_from_refraction(refractive_index: float) -> float:
+    """Brix of a sucrose solution from its refractive index at 20 degC and 589 nm.
+
+    A cubic within 0.006 of the standard's table; a quintic that is passed around is 0.02 off.
+
+    Formula: Bx = 0.0012937 + 700.23649 x - 1828.90719 x^2 + 4630.99426 x^3, x = n - 1.33299
+    Takes: refractive_index 1.33299..1.38115
+    Gives: Brix
+    Source: OIV-MA-AS2-02, table II, fitted here
+    Example: brix_from_refraction(1.34782) = 10.00
+    """
+    source = "OIV-MA-AS2-02, table II"
+    x = within("refractive index", refractive_index, 1.33299, 1.38115, "", source) - 1.33299
+    return _horner(_REFRACTION, x)
+
+
 def volume_at_20_factor(plato: float, celsius: float) -> float:
     """Litres at 20 degC of one litre of wort measured hot: 0.9815 for 15 Plato at 65 degC. ICUMSA SPS-4."""
     return sucrose_density(plato, celsius) / sucrose_density(plato, 20.0)
@@ -158,6 +180,88 @@ def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per
     """
     p = within("extract of the mash liquid", plato, 0.0, HIGHEST_PLATO, "Plato", MASS_BALANCE)
     return p * _liquor(water_per_kg, moisture) / ((100.0 - p) * _extract(extract_as_is))
+
+
+def water_for_first_wort(
+    *, plato: float, extract_as_is: float, moisture: float, conversion: float = 1.0
+) -> float:
+    """Water for a kilogram of grain that makes the mash liquid so strong, kg/kg.
+
+    Formula: R = h e (100 - P) / P - M
+    Takes: plato 1..45 Plato; extract_as_is 0.05..1; moisture 0..0.9; conversion 0..1.2
+    Gives: kg/kg
+    Source: mass balance of extract, inverse of first_wort_plato (derived)
+    Example: water_for_first_wort(plato=20.42, extract_as_is=0.78, moisture=0.04) = 3.0
+    """
+    strong = within("extract of the mash liquid", plato, 1.0, HIGHEST_PLATO, "Plato", MASS_BALANCE)
+    dissolved = _extract(extract_as_is) * within("conversion", conversion, 0.0, 1.2, "", MASS_BALANCE)
+    wet = within("grain moisture", moisture, 0.0, 0.9, "", MASS_BALANCE)
+    return dissolved * (100.0 - strong) / strong - wet
+
+
+def on_the_grain(
+    *, grain_kg: float, water_kg: float, extract_as_is: float, moisture: float, conversion: float = 1.0
+) -> tuple[float, float]:
+    """Gravity and litres of the liquid when grain and water ferment together.
+
+    Formula: P of first_wort_plato; V = (water + moisture + dissolved extract) / density
+    Takes: grain_kg 0.001..10000 kg; water_kg 0.001..100000 kg; extract_as_is 0.05..1; moisture 0..0.9;
+        conversion 0..1.2
+    Gives: gravity 20/20, L at 20 degC
+    Source: mass balance of extract (derived)
+    Example: on_the_grain(grain_kg=6.0, water_kg=19.964, extract_as_is=0.78, moisture=0.04) = (1.0776, 23.12)
+    """
+    grain = within("grain mass", grain_kg, 1e-3, 1e4, "kg", MASS_BALANCE)
+    liquor = within("water", water_kg, 1e-3, 1e5, "kg", MASS_BALANCE)
+    strong = first_wort_plato(
+        extract_as_is=extract_as_is, moisture=moisture, water_per_kg=liquor / grain, conversion=conversion
+    )
+    liquid = liquor + grain * (moisture + extract_as_is * conversion)
+    return gravity(strong), 1000.0 * liquid / sucrose_density(strong, 20.0)
+
+
+def grist_kg(*, wash_litres: float, gravity: float, extract_as_is: float, efficiency: float) -> float:
+    """Grain for so much wash of a gravity, kg.
+
+    Formula: m = extract in the wash / (e * efficiency), efficiency = conversion * share that leaves the grain
+    Takes: wash_litres 0..100000 L; gravity 1..1.19; extract_as_is 0.05..1; efficiency 0.05..1
+    Gives: kg
+    Source: mass balance of extract (derived)
+    Example: grist_kg(wash_litres=20.0, gravity=1.060, extract_as_is=0.77, efficiency=0.80) = 5.07
+    """
+    within("gravity", gravity, 1.0, 1.19, "", MASS_BALANCE)
+    share = within("efficiency", efficiency, 0.05, 1.0, "", MASS_BALANCE)
+    return extract_kg(wash_litres, gravity) / (_extract(extract_as_is) * share)
+
+
+def lauter_efficiency_from_volumes(
+    *,
+    water_l_per_kg: float,
+    extract_kg_per_kg: float,
+    retained_l_per_kg: float,
+    sparge_l_per_kg: float = 0.0,
+    sparges: int = 0,
+) -> float:
+    """Share of the extract that leaves the grain, from litres: a rougher sibling of batch_sparge_efficiency.
+
+    Formula: V = R + 0.62 e; 1 - (r / V) [r / (r + S)]^n, S for each sparge
+    Takes: water_l_per_kg 0.2..50 L/kg; extract_kg_per_kg 0..1; retained_l_per_kg 0..5 L/kg;
+        sparge_l_per_kg 0..50 L/kg; sparges 0..10
+    Gives: share
+    Source: volume balance (derived); 0.62 L of liquid for a kilogram of dissolved extract
+    Example: lauter_efficiency_from_volumes(water_l_per_kg=3.0, extract_kg_per_kg=0.764,
+        retained_l_per_kg=1.0, sparge_l_per_kg=2.47, sparges=1) = 0.917
+    """
+    source = "volume balance"
+    litres = within("water per kilogram of grain", water_l_per_kg, 0.2, 50.0, "L/kg", source)
+    litres += DISSOLVED_L_PER_KG * within("extract", extract_kg_per_kg, 0.0, 1.0, "", source)
+    kept = within("wort kept by the grain", retained_l_per_kg, 0.0, 5.0, "L/kg", source)
+    rinse = within("sparge water", sparge_l_per_kg, 0.0, 50.0, "L/kg", source)
+    count = within("number of sparges", sparges, 0, 10, "", source)
+    left = within("wort kept by the grain", kept / litres, 0.0, 1.0, "of the liquid", source)
+    if kept > 0.0:
+        left *= float((kept / (kept + rinse)) ** count)
+    return 1.0 - left
 
 
 def no_sparge_efficiency(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from mashday.science.limits import UnknownName, within
 
@@ -69,3 +70,88 @@ def lagging_celsius(*, from_celsius: float, true_celsius: float, seconds: float,
     within("waiting time", seconds, 0.0, 1e6, "s", source)
     within("probe lag", lag_seconds, 0.01, 600.0, "s", source)
     return true_celsius + (from_celsius - true_celsius) * math.exp(-seconds / lag_seconds)
+
+
+LAG_SECONDS: dict[str, float] = {
+    "thermocouple 3 mm": 1.3,
+    "thermocouple 6 mm": 4.2,
+    "Pt100 3 mm": 4.3,
+    "Pt100 6 mm": 10.0,
+    "digital": 10.0,
+    "dial": 40.0,
+    "glass": 25.0,
+}
+"""First-order lag in gently moving water, s; in a thick mash two to three times as long (judgement).
+
+Thermocouples and Pt100: a maker's response table in water of 0.2 m/s, time to 90 % over 2.303. Digital, dial
+and glass: from memory.
+"""
+
+MOST_OFF_KELVIN = 8.0
+"""A thermometer this far off in ice or at the boil is broken, K. Judgement, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What a thermometer shows as a straight line of what is true: shown = offset + slope * true."""
+
+    offset_kelvin: float
+    slope: float
+
+    def true_celsius(self, shown_celsius: float) -> float:
+        """True temperature of a shown one, degC."""
+        return (shown_celsius - self.offset_kelvin) / self.slope
+
+    def shown_celsius(self, true_celsius: float) -> float:
+        """What the thermometer shows at a true temperature, degC: the inverse of true_celsius."""
+        return self.offset_kelvin + self.slope * true_celsius
+
+
+def two_point(ice_shown_celsius: float, boil_shown_celsius: float, boiling_celsius: float) -> Calibration:
+    """Offset and slope of a thermometer from melting ice and from water at the boil.
+
+    0.3-0.5 K of doubt stays: the ice has to be a slush, stirred, and the weather moves the boil by 1 K.
+
+    Formula: slope = (shown boil - shown ice) / boil, offset = shown ice
+    Takes: ice_shown_celsius -8..8 degC; boil_shown_celsius 60..115 degC; boiling_celsius 75..102 degC
+    Gives: a Calibration
+    Source: two-point calibration on the ice and steam points; common practice
+    Example: two_point(0.6, 99.4, 99.97) = Calibration(offset_kelvin=0.6, slope=0.9883)
+    """
+    source = "ice and steam points; a thermometer further off is broken"
+    ice = within(
+        "temperature shown in ice", ice_shown_celsius, -MOST_OFF_KELVIN, MOST_OFF_KELVIN, "degC", source
+    )
+    true = within("boiling point", boiling_celsius, 75.0, 102.0, "degC", source)
+    boil = within("temperature shown at the boil", boil_shown_celsius, 60.0, 115.0, "degC", source)
+    within(
+        "temperature shown at the boil", boil, true - MOST_OFF_KELVIN, true + MOST_OFF_KELVIN, "degC", source
+    )
+    return Calibration(ice, (boil - ice) / true)
+
+
+def lag_corrected_celsius(*, shown_celsius: float, kelvin_per_minute: float, lag_seconds: float) -> float:
+    """True temperature while a lagging probe still moves, degC.
+
+    Formula: T = shown + tau dT/dt
+    Takes: shown_celsius -40..150 degC; kelvin_per_minute -600..600 K/min; lag_seconds 0.01..600 s
+    Gives: degC
+    Source: first-order lag (derived)
+    Example: lag_corrected_celsius(shown_celsius=62.0, kelvin_per_minute=3.0, lag_seconds=10.0) = 62.5
+    """
+    source = "first-order lag"
+    shown = within("temperature shown", shown_celsius, -40.0, 150.0, "degC", source)
+    rate = within("rate of the reading", kelvin_per_minute, -600.0, 600.0, "K/min", source)
+    return shown + rate / 60.0 * within("probe lag", lag_seconds, 0.01, 600.0, "s", source)
+
+
+def waiting_seconds(lag_seconds: float) -> float:
+    """How long to wait after stirring until a probe has settled, s: to 0.7 % of the way.
+
+    Formula: 5 tau
+    Takes: lag_seconds 0.01..600 s
+    Gives: s
+    Source: first-order lag (derived)
+    Example: waiting_seconds(10.0) = 50
+    """
+    return 5.0 * within("probe lag", lag_seconds, 0.01, 600.0, "s", "first-order lag")

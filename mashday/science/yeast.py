@@ -1,6 +1,8 @@
-"""How much yeast a wort asks for."""
+"""How much yeast a wort asks for, and when it may go in."""
 
 from __future__ import annotations
+
+from enum import StrEnum
 
 from mashday.science.limits import within
 
@@ -10,11 +12,48 @@ PITCH_RATE = 1.0
 DRY_CELLS_PER_GRAM = 20e9
 """Live cells in a gram of dry yeast. A published figure; labels promise at least 5-6e9, the packet wins."""
 
+WIDEST_SHOCK_KELVIN = 10.0
+"""Most that yeast slurry and wort may differ when they meet, K. A yeast maker's published advice."""
+
+HEAT_OF_FERMENTATION = 590.0
+"""kJ given off by a kilogram of fermented extract. From memory."""
+
 _PRACTICE = "common practice, no source"
 
 
+class PitchVerdict(StrEnum):
+    """Whether yeast may go into a wash at its temperature. Limits: common practice, no source."""
+
+    TOO_COLD = "slow to start"
+    GOOD = "good"
+    WARM = "warm"
+    TOO_HOT = "too hot"
+    DEADLY = "kills yeast"
+
+    @property
+    def advice(self) -> str:
+        """What to do."""
+        return _ADVICE[self]
+
+
+_ADVICE = {
+    PitchVerdict.TOO_COLD: "it will start slowly: warm it a little if you can",
+    PitchVerdict.GOOD: "pitch; the packet's own range wins",
+    PitchVerdict.WARM: "it warms up further by itself: cool it a little, unless the packet says else",
+    PitchVerdict.TOO_HOT: "cool it first",
+    PitchVerdict.DEADLY: "yeast would die in it: cool it first",
+}
+
+
 def cells_to_pitch(litres: float, plato: float, rate: float = PITCH_RATE) -> float:
-    """Viable cells for so much wort, for 0-45 Plato: 3.0e11 for 20 L at 15 Plato."""
+    """Viable cells for so much wort.
+
+    Formula: cells = rate * 10^6 * V (mL) * P
+    Takes: litres 0..100000 L; plato 0..45 Plato; rate 0.1..5 million per mL and Plato
+    Gives: cells
+    Source: the rate is a yeast maker's published advice; handbook rule of 1 million per mL and Plato
+    Example: cells_to_pitch(20.0, 15.0) = 3.0e11
+    """
     within("wort volume", litres, 0.0, 1e5, "L", _PRACTICE)
     within("extract", plato, 0.0, 45.0, "Plato", _PRACTICE)
     within("pitching rate", rate, 0.1, 5.0, "million cells per mL and Plato", _PRACTICE)
@@ -22,6 +61,60 @@ def cells_to_pitch(litres: float, plato: float, rate: float = PITCH_RATE) -> flo
 
 
 def dry_yeast_grams(cells: float, cells_per_gram: float = DRY_CELLS_PER_GRAM) -> float:
-    """Dry yeast holding so many viable cells, g."""
+    """Dry yeast holding so many viable cells, g.
+
+    Formula: m = cells / cells in a gram
+    Takes: cells 0..10000000000000000; cells_per_gram 1000000000..50000000000
+    Gives: g
+    Source: a published count for the cells of a gram; arithmetic
+    Example: dry_yeast_grams(3.0e11) = 15.0
+    """
     within("cells", cells, 0.0, 1e16, "", _PRACTICE)
     return cells / within("cells in a gram", cells_per_gram, 1e9, 5e10, "per g", _PRACTICE)
+
+
+def dry_yeast_grams_per_litre(
+    plato: float, rate: float = PITCH_RATE, cells_per_gram: float = DRY_CELLS_PER_GRAM
+) -> float:
+    """Dry yeast for a litre of wort, g/L.
+
+    Formula: rate * 10^9 * P / cells in a gram
+    Takes: plato 0..45 Plato; rate 0.1..5 million per mL and Plato; cells_per_gram 1000000000..50000000000
+    Gives: g/L
+    Source: as cells_to_pitch and dry_yeast_grams
+    Example: dry_yeast_grams_per_litre(15.0) = 0.75
+    """
+    return dry_yeast_grams(cells_to_pitch(1.0, plato, rate), cells_per_gram)
+
+
+def pitch_verdict(celsius: float) -> PitchVerdict:
+    """Whether yeast may go into a wash of that temperature.
+
+    Formula: table: below 15 cold, to 30 good, to 35 warm, to 40 too hot, above deadly
+    Takes: celsius -5..110 degC
+    Gives: a PitchVerdict
+    Source: common practice, no source; distilling strains are sold for 25-35 degC
+    Example: pitch_verdict(24.0) = good
+    """
+    at = within("wash temperature", celsius, -5.0, 110.0, "degC", _PRACTICE)
+    if at < 15.0:
+        return PitchVerdict.TOO_COLD
+    if at <= 30.0:
+        return PitchVerdict.GOOD
+    if at <= 35.0:
+        return PitchVerdict.WARM
+    return PitchVerdict.TOO_HOT if at <= 40.0 else PitchVerdict.DEADLY
+
+
+def fermentation_rise_kelvin(plato: float, fermented: float = 0.85) -> float:
+    """How far fermentation could warm a wash that loses no heat, K: an upper bound.
+
+    Formula: dT = q P f / (100 c), c = 4.0 kJ/(kg K)
+    Takes: plato 0..45 Plato; fermented 0..1
+    Gives: K
+    Source: heat of fermentation from memory; heat balance (derived)
+    Example: fermentation_rise_kelvin(15.0) = 18.8
+    """
+    extract = within("extract", plato, 0.0, 45.0, "Plato", _PRACTICE) / 100.0
+    share = within("share of the extract fermented", fermented, 0.0, 1.0, "", "a fraction")
+    return HEAT_OF_FERMENTATION * extract * share / 4.0

@@ -101,7 +101,6 @@ def starch(
                 "about 5 points of attenuation and 30 % of the time either way; malts differ more than that"
             ),
             Line("attenuation is that of boiled wort: an unboiled wash ends lower"),
-            Line("a measured gravity overrules all of this"),
         ),
         source=f"{starches.BRANDAM}; sugar fitted to a published attenuation study, relayed",
         cautions=cautions,
