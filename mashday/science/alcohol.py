@@ -222,13 +222,26 @@ def alcohol_by_mass_percent(original: float, final: float) -> float:
     RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962. Within 0.1 of measured beers (Cutaia, Reid and Speers
     2009, J. Inst. Brew. 115:318-327, table III). OutOfRange when the final gravity is above the original
     or below what full fermentation gives.
+
+    Formula: A = (OE - RE) / (2.0665 - 0.010665 OE), RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962
+    Takes: original 1..1.17; final ..original
+    Gives: % mass
+    Source: Balling; Cutaia, Reid and Speers 2009, J. Inst. Brew. 115:318-327, table III, for its accuracy
+    Example: alcohol_by_mass_percent(1.060, 0.998) = 6.49
     """
     original_extract, apparent_extract = _extracts(original, final)
     return _alcohol_by_mass(original_extract, apparent_extract)
 
 
 def real_extract_plato(original: float, final: float) -> float:
-    """Extract really left in the wash, Plato."""
+    """Extract really left in the wash, Plato.
+
+    Formula: RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962
+    Takes: original 1..1.17; final ..original
+    Gives: Plato
+    Source: a maltster's calculation page; within 0.1 of Cutaia, Reid and Speers 2009, table III
+    Example: real_extract_plato(1.060, 0.998) = 2.36
+    """
     original_extract, apparent_extract = _extracts(original, final)
     return _real_extract(apparent_extract, _alcohol_by_mass(original_extract, apparent_extract))
 
@@ -238,12 +251,25 @@ def abv_percent(original: float, final: float) -> float:
 
     Alcohol by mass times the density of the wash over that of ethanol. Good to about 0.15 plus the
     errors of the two readings.
+
+    Formula: A FG rho_w / 789.239
+    Takes: original 1..1.17; final ..original
+    Gives: % vol
+    Source: Balling; OIML R 22 (1975) for ethanol
+    Example: abv_percent(1.060, 0.998) = 8.19
     """
     return alcohol_by_mass_percent(original, final) * final * WATER_20 / ETHANOL_20
 
 
 def true_rdf(original: float, final: float) -> float:
-    """True degree of fermentation, 0-1: 0.850 from 1.060 to 0.998. 2.0665 A / (2.0665 A + RE)."""
+    """True degree of fermentation, 0-1: 0.850 from 1.060 to 0.998. 2.0665 A / (2.0665 A + RE).
+
+    Formula: 2.0665 A / (2.0665 A + RE)
+    Takes: original 1..1.17; final ..original
+    Gives: share
+    Source: Balling; Nielsen et al. 2007
+    Example: true_rdf(1.060, 0.998) = 0.850
+    """
     by_mass = alcohol_by_mass_percent(original, final)
     fermented = BALLING_EXTRACT * by_mass
     if fermented == 0.0:
@@ -252,14 +278,29 @@ def true_rdf(original: float, final: float) -> float:
 
 
 def apparent_attenuation(original: float, final: float) -> float:
-    """Apparent attenuation (OE - AE) / OE; above 1 when the wash ends below 1.000."""
+    """Apparent attenuation (OE - AE) / OE; above 1 when the wash ends below 1.000.
+
+    Formula: (OE - AE) / OE
+    Takes: original 1.0005..1.17; final ..original
+    Gives: share
+    Source: definition
+    Example: apparent_attenuation(1.060, 0.998) = 1.035
+    """
     original_extract, apparent_extract = _extracts(original, final)
     within("original gravity", original, 1.0005, 1.17, "", "something to ferment")
     return (original_extract - apparent_extract) / original_extract
 
 
 def final_gravity(original: float, true_rdf: float) -> float:
-    """Gravity after a true degree of fermentation (0-1): 0.9980 from 1.060 at 0.85."""
+    """Gravity after a true degree of fermentation (0-1): 0.9980 from 1.060 at 0.85.
+
+    Formula: k = 2.0665 (1 - r) / r, A = 100 OE / (206.65 + 100 k - 1.0665 OE), AE = 0.9962 k A - 0.4654 A +
+        0.003615 A^2
+    Takes: original 1..1.17; true_rdf 0..1
+    Gives: gravity 20/20
+    Source: Balling, inverse of true_rdf
+    Example: final_gravity(1.060, 0.85) = 0.9980
+    """
     within("true degree of fermentation", true_rdf, 0.0, 1.0, "", BALLING)
     extract = plato(within("original gravity", original, 1.0, 1.17, "", BALLING))
     if true_rdf == 0.0 or extract == 0.0:
@@ -274,6 +315,12 @@ def lowest_possible_final_gravity(original: float) -> float:
     """Gravity with every bit of extract fermented, a floor for any reading: 0.9869 from 1.060.
 
     Ethanol and water alone: Balling's yield, density of OIML R 22 (1975).
+
+    Formula: rho(p) / rho(0), p = OE / (206.65 - 1.0665 OE)
+    Takes: original 1..1.17
+    Gives: gravity 20/20
+    Source: Balling's yield; OIML R 22 (1975)
+    Example: lowest_possible_final_gravity(1.060) = 0.9869
     """
     extract = plato(within("original gravity", original, 1.0, 1.17, "", BALLING))
     by_mass = extract / (100.0 * BALLING_EXTRACT - 1.0665 * extract)
@@ -281,13 +328,27 @@ def lowest_possible_final_gravity(original: float) -> float:
 
 
 def wash_litres_per_wort_litre(original: float, final: float) -> float:
-    """Volume of wash from a litre of wort, carbon dioxide having left: 0.993 for 1.060 to 0.998."""
+    """Volume of wash from a litre of wort, carbon dioxide having left: 0.993 for 1.060 to 0.998.
+
+    Formula: (100 / FG) / ((100 + 1.0665 A) / OG)
+    Takes: original 1..1.17; final ..original
+    Gives: L/L
+    Source: Balling, mass balance (derived)
+    Example: wash_litres_per_wort_litre(1.060, 0.998) = 0.993
+    """
     by_mass = alcohol_by_mass_percent(original, final)
     return 100.0 / final / ((100.0 + 1.0665 * by_mass) / original)
 
 
 def pure_alcohol_litres(wort_litres: float, original: float, final: float) -> float:
-    """Pure ethanol in the wash made of so much wort, L at 20 degC: 1.628 from 20 L, 1.060 to 0.998."""
+    """Pure ethanol in the wash made of so much wort, L at 20 degC: 1.628 from 20 L, 1.060 to 0.998.
+
+    Formula: V OG rho_w A / (100 + 1.0665 A) / 0.789239
+    Takes: wort_litres 0..100000 L; original 1..1.17; final ..original
+    Gives: L at 20 degC
+    Source: Balling; OIML R 22 (1975) for ethanol
+    Example: pure_alcohol_litres(20.0, 1.060, 0.998) = 1.628
+    """
     mass = wort_kg(wort_litres, original)
     by_mass = alcohol_by_mass_percent(original, final)
     return mass * by_mass / (100.0 + 1.0665 * by_mass) / (ETHANOL_20 / 1000.0)

@@ -27,6 +27,12 @@ def coil_w_per_k(*, w_per_m2_k: float, area_m2: float, coolant_l_per_minute: flo
 
     (1 - exp(-U A / (m c))) m c, one fluid well mixed; Incropera, Fundamentals of Heat and Mass
     Transfer, ch. 11.
+
+    Formula: UA_eff = m c [1 - exp(-U A / (m c))]
+    Takes: w_per_m2_k 1..5000 W/(m2 K); area_m2 0.001..20 m2; coolant_l_per_minute 0.05..100 L/min
+    Gives: W/K
+    Source: Incropera, Fundamentals of Heat and Mass Transfer, ch. 11, one fluid well mixed
+    Example: coil_w_per_k(w_per_m2_k=500.0, area_m2=0.47, coolant_l_per_minute=6.0) = 179.9
     """
     flow = within("coolant flow", coolant_l_per_minute, 0.05, 100.0, "L/min", WELL_MIXED) / 60.0
     coolant_w_per_k = 1000.0 * SPECIFIC_HEAT * flow
@@ -48,6 +54,14 @@ def coil_minutes(
 
     C ln[(T1 - T_in) / (T2 - T_in)] / UA. OutOfRange when the target is not at least 0.5 K above the
     coolant: it would never be reached.
+
+    Formula: t = C ln[(T1 - T_in) / (T2 - T_in)] / UA_eff
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius -5..102 degC; to_celsius ..from_celsius degC;
+        coolant_celsius -20..60 degC; w_per_k 0.01..10000 W/K
+    Gives: min
+    Source: Newton's law of cooling; Incropera, ch. 11
+    Example: coil_minutes(capacity_kj_per_k=83.8, from_celsius=100.0, to_celsius=25.0, coolant_celsius=12.0,
+        w_per_k=179.9) = 14.8
     """
     start = within("wort temperature", from_celsius, -5.0, 102.0, "degC", WELL_MIXED)
     coolant = within("coolant temperature", coolant_celsius, -20.0, 60.0, "degC", WELL_MIXED)
@@ -64,6 +78,13 @@ def ice_kg(
     """Ice to melt into the pot to cool it, kg: 2.52 kg at -18 degC takes 80 kJ/K from 40 to 25 degC.
 
     C (T1 - T2) / [L + c_ice (0 - T_ice) + c T2].
+
+    Formula: m = C (T1 - T2) / [L + c_ice (0 - T_ice) + c T2]
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..from_celsius degC;
+        ice_celsius -40..0 degC
+    Gives: kg
+    Source: heat balance with melting ice (derived); IAPWS R10-06 (2009) for the ice
+    Example: ice_kg(capacity_kj_per_k=80.0, from_celsius=40.0, to_celsius=25.0, ice_celsius=-18.0) = 2.52
     """
     source = "heat balance with melting ice"
     start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)

@@ -155,7 +155,14 @@ _BY_FOLDED_NAME = {name.casefold(): one for name, one in KINDS.items()} | {
 
 
 def kind(name: str) -> GrainKind:
-    """The kind of that name, whatever its capitals and spaces; UnknownName offers the nearest names."""
+    """The kind of that name, whatever its capitals and spaces; UnknownName offers the nearest names.
+
+    Formula: table
+    Takes: name one of KINDS or ALIASES
+    Gives: a GrainKind
+    Source: the marks of its figures
+    Example: kind("Barley malt").lintner = 90
+    """
     found = _BY_FOLDED_NAME.get(" ".join(name.casefold().replace("\u2019", "'").split()))
     if found is None:
         raise UnknownName("kind of grain", name.casefold(), [*KINDS, *ALIASES])
@@ -163,18 +170,39 @@ def kind(name: str) -> GrainKind:
 
 
 def lintner_from_windisch_kolbach(windisch_kolbach: float) -> float:
-    """Diastatic power in degrees Lintner: (WK + 16) / 3.5, 76 for 250 WK; nought stays nought."""
+    """Diastatic power in degrees Lintner: (WK + 16) / 3.5, 76 for 250 WK; nought stays nought.
+
+    Formula: L = (WK + 16) / 3.5
+    Takes: windisch_kolbach 0..1000 WK
+    Gives: Lintner
+    Source: EBC/ASBC relation, Oxford Companion to Beer, 'Lintner'
+    Example: lintner_from_windisch_kolbach(250.0) = 76
+    """
     wk = within("diastatic power", windisch_kolbach, 0.0, 1000.0, "WK", LINTNER)
     return (wk + 16.0) / 3.5 if wk > 0.0 else 0.0
 
 
 def windisch_kolbach_from_lintner(lintner: float) -> float:
-    """Diastatic power in degrees Windisch-Kolbach: 3.5 L - 16, never below nought."""
+    """Diastatic power in degrees Windisch-Kolbach: 3.5 L - 16, never below nought.
+
+    Formula: WK = 3.5 L - 16
+    Takes: lintner 0..300 Lintner
+    Gives: WK
+    Source: EBC/ASBC relation, Oxford Companion to Beer, 'Lintner'
+    Example: windisch_kolbach_from_lintner(100.0) = 334
+    """
     return max(0.0, 3.5 * within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER) - 16.0)
 
 
 def grist_lintner(parts: Iterable[tuple[float, float]]) -> float:
-    """Diastatic power of a grist of (kg, Lintner) parts: their mean by mass."""
+    """Diastatic power of a grist of (kg, Lintner) parts: their mean by mass.
+
+    Formula: sum(m D) / sum(m)
+    Takes: parts one or more pairs of kg and Lintner
+    Gives: Lintner
+    Source: mean by mass, common practice
+    Example: grist_lintner(((4.0, 90.0), (1.0, 0.0))) = 72
+    """
     listed = [
         (
             within("grain mass", mass, 0.0, 1e4, "kg", "a mass is not negative"),
@@ -213,6 +241,12 @@ def power_verdict(lintner: float) -> PowerVerdict:
     """Verdict on the mean diastatic power of a grist: below 30 too little, to 40 slow, to 70 enough.
 
     35-40 as the least for a grist: Oxford Companion to Beer, 'Lintner'; 30 and 70 common practice.
+
+    Formula: table: below 30 too little, to 40 slow, to 70 enough
+    Takes: lintner 0..300 Lintner
+    Gives: a PowerVerdict
+    Source: 35-40: Oxford Companion to Beer, 'Lintner'; 30 and 70: common practice, no source
+    Example: power_verdict(72.0) = fast
     """
     power = within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER)
     if power < 30.0:
@@ -234,6 +268,14 @@ def restoring_malt_kg(
 
     M (Dt - D r) / (Dm - Dt): 0.22 for 5 kg at 80 Lintner with 0.467 left, target 40, malt of 100 (mass
     balance of enzyme). OutOfRange when the malt is no stronger than the target.
+
+    Formula: m = M (Dt - D r) / (Dm - Dt)
+    Takes: grist_kg 0..10000 kg; grist_lintner 0..300 Lintner; activity_left 0..1; target_lintner 0..300
+        Lintner; malt_lintner ..300 Lintner
+    Gives: kg
+    Source: mass balance of enzyme (derived)
+    Example: restoring_malt_kg(grist_kg=5.0, grist_lintner=80.0, activity_left=0.467, target_lintner=40.0,
+        malt_lintner=100.0) = 0.22
     """
     within("grist mass", grist_kg, 0.0, 1e4, "kg", "a mass is not negative")
     within("diastatic power of the grist", grist_lintner, 0.0, 300.0, "Lintner", LINTNER)

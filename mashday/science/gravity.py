@@ -58,6 +58,13 @@ def sucrose_density(plato: float, celsius: float) -> float:
     ICUMSA SPS-4 (1998), coefficients as transcribed publicly after Bubnik et al., Sugar Technologists
     Manual (1995), p. 164. Within 0.1 kg/m3 of the CRC Handbook table (0-40 %, 20 degC) and 0.006 of
     IAPWS-95 for water; the sugar term above 40 degC has little outside support.
+
+    Formula: rho_w(t) + sum_i tau^i sum_k a_ik w^k, tau = (t - 20) / 100
+    Takes: plato -8..45 Plato; celsius 0..100 degC
+    Gives: kg/m3
+    Source: ICUMSA SPS-4 (1998), as transcribed publicly after Bubnik et al., Sugar Technologists Manual
+        (1995), p. 164
+    Example: sucrose_density(10.0, 20.0) = 1038.115
     """
     w = within("extract", plato, LOWEST_PLATO, HIGHEST_PLATO, "Plato", SPS4) / 100.0
     t = within("temperature of the solution", celsius, 0.0, 100.0, "degC", SPS4)
@@ -67,7 +74,14 @@ def sucrose_density(plato: float, celsius: float) -> float:
 
 
 def gravity(plato: float) -> float:
-    """Gravity 20/20 degC of so many Plato: 1.03998 at 10. ICUMSA SPS-4 (1998)."""
+    """Gravity 20/20 degC of so many Plato: 1.03998 at 10. ICUMSA SPS-4 (1998).
+
+    Formula: rho(P, 20) / rho(0, 20)
+    Takes: plato -8..45 Plato
+    Gives: gravity 20/20
+    Source: ICUMSA SPS-4 (1998)
+    Example: gravity(10.0) = 1.03998
+    """
     return sucrose_density(plato, 20.0) / WATER_20
 
 
@@ -75,6 +89,12 @@ def plato(gravity: float) -> float:
     """Plato of a gravity 20/20 degC, for 0.97-1.19: 14.751 at 1.060, 0 at 1.000, slightly negative below.
 
     The numerical inverse of gravity().
+
+    Formula: the inverse of gravity, by secants
+    Takes: gravity 0.97..1.19
+    Gives: Plato
+    Source: ICUMSA SPS-4 (1998)
+    Example: plato(1.060) = 14.751
     """
     sought = within("gravity", gravity, 0.97, 1.19, "", SPS4) * WATER_20
     return _solve_plato(lambda extract: sucrose_density(extract, 20.0), sought)
@@ -90,6 +110,12 @@ def hydrometer_gravity(
     calibrated_celsius of 15.556. Worth: kept 10-30 degC; rough 5-10 and 30-50; estimate 50-60; refused
     below 5 and above 60 (judgement from the size of the errors). OutOfRange for a reading outside
     0.97-1.19 or a sample outside 0-100 degC.
+
+    Formula: R rho_w(Tcal) = rho(P, T) [1 + 25e-6 (T - Tcal)], solved for P
+    Takes: reading 0.97..1.19; sample_celsius 0..100 degC; calibrated_celsius 0..40 degC
+    Gives: a HydrometerReading
+    Source: ICUMSA SPS-4 (1998); glass: ISO 1768:1975
+    Example: hydrometer_gravity(1.050, 40.0) = HydrometerReading(gravity=1.0565, trust='rough')
     """
     source = f"{SPS4}, glass after ISO 1768:1975"
     shown = within("hydrometer reading", reading, 0.97, 1.19, "", source)
@@ -101,7 +127,14 @@ def hydrometer_gravity(
 
 
 def hydrometer_trust(sample_celsius: float) -> Trust:
-    """What a hydrometer reading is worth at a sample temperature."""
+    """What a hydrometer reading is worth at a sample temperature.
+
+    Formula: table: kept 10-30, rough 5-50, estimate to 60 degC, else refused
+    Takes: sample_celsius 0..100 degC
+    Gives: a Trust
+    Source: judgement from the size of the errors, no source
+    Example: hydrometer_trust(40.0) = rough
+    """
     if 10.0 <= sample_celsius <= 30.0:
         return "kept"
     if 5.0 <= sample_celsius <= 50.0:
@@ -118,6 +151,12 @@ def refractometer_plato(
 
     With the temperature of an instrument that does not correct itself, the reading is first brought to
     20 degC. Invalid once yeast is in: alcohol raises the reading. The factor is common practice.
+
+    Formula: P = (Bx + correction) / factor
+    Takes: brix 0..45 Brix; factor 0.9..1.2; celsius 5..30 degC or None
+    Gives: Plato
+    Source: common practice, no source; OIV-MA-AS2-02, table I, for the temperature
+    Example: refractometer_plato(12.0) = 11.54
     """
     shown = within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", "scale of the instrument")
     if celsius is not None:
@@ -130,6 +169,12 @@ def refractometer_correction_brix(brix: float, celsius: float) -> float:
 
     d (0.06239 + 0.000464 Bx) + 0.000719 d2 with d = T - 20: a fit within 0.01 to OIV-MA-AS2-02, table I
     (5-17 degC); above 20 degC extrapolated.
+
+    Formula: d (0.06239 + 0.000464 Bx) + 0.000719 d^2, d = T - 20
+    Takes: brix 0..45 Brix; celsius 5..30 degC
+    Gives: Brix
+    Source: fit within 0.01 to OIV-MA-AS2-02, table I (5-17 degC)
+    Example: refractometer_correction_brix(15.0, 10.0) = -0.62
     """
     source = "OIV-MA-AS2-02, table I"
     within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", source)
@@ -157,7 +202,14 @@ def brix_from_refraction(refractive_index: float) -> float:
 
 
 def volume_at_20_factor(plato: float, celsius: float) -> float:
-    """Litres at 20 degC of one litre of wort measured hot: 0.9815 for 15 Plato at 65 degC. ICUMSA SPS-4."""
+    """Litres at 20 degC of one litre of wort measured hot: 0.9815 for 15 Plato at 65 degC. ICUMSA SPS-4.
+
+    Formula: rho(P, T) / rho(P, 20)
+    Takes: plato -8..45 Plato; celsius 0..100 degC
+    Gives: L/L
+    Source: ICUMSA SPS-4 (1998)
+    Example: volume_at_20_factor(15.0, 65.0) = 0.9815
+    """
     return sucrose_density(plato, celsius) / sucrose_density(plato, 20.0)
 
 
@@ -168,6 +220,12 @@ def first_wort_plato(
 
     100 h e / (R + M + h e), the balance of the EBC 4.5.1 / ASBC Malt-4 extract method for any
     thickness. water_per_kg is all the water in the mash per kilogram of grain.
+
+    Formula: P = 100 h e / (R + M + h e)
+    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; conversion 0..1.2
+    Gives: Plato
+    Source: mass balance of the EBC 4.5.1 / ASBC Malt-4 extract method
+    Example: first_wort_plato(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0) = 20.42
     """
     dissolved = _extract(extract_as_is) * within("conversion", conversion, 0.0, 1.2, "", MASS_BALANCE)
     return 100.0 * dissolved / (_liquor(water_per_kg, moisture) + dissolved)
@@ -177,6 +235,12 @@ def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per
     """Share of the extract that is dissolved, from the Plato of the mash liquid: P (R + M) / [(100 - P) e].
 
     The inverse of first_wort_plato. Much above 1 means a wrong weight, moisture or sample.
+
+    Formula: h = P (R + M) / [(100 - P) e]
+    Takes: plato 0..45 Plato; extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg
+    Gives: share
+    Source: mass balance of the EBC 4.5.1 / ASBC Malt-4 extract method
+    Example: conversion(plato=18.76, extract_as_is=0.78, moisture=0.04, water_per_kg=3.0) = 0.900
     """
     p = within("extract of the mash liquid", plato, 0.0, HIGHEST_PLATO, "Plato", MASS_BALANCE)
     return p * _liquor(water_per_kg, moisture) / ((100.0 - p) * _extract(extract_as_is))
@@ -276,6 +340,14 @@ def no_sparge_efficiency(
 
     a is the wort kept by a kilogram of grain, kg, dead space included; L = R + M + h e. Complete mixing is
     assumed, so it is an upper bound. OutOfRange when the grain would keep all of it.
+
+    Formula: 1 - a / L, L = R + M + h e
+    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; retained_kg_per_kg 0.. kg/kg;
+        conversion 0..1.2
+    Gives: share
+    Source: mass balance of extract, complete mixing (derived)
+    Example: no_sparge_efficiency(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0, retained_kg_per_kg=1.0)
+        = 0.738
     """
     liquid = _liquor(water_per_kg, moisture) + _extract(extract_as_is) * within(
         "conversion", conversion, 0.0, 1.2, "", MASS_BALANCE
@@ -299,6 +371,14 @@ def batch_sparge_efficiency(
     """Share of the dissolved extract that leaves the grain with n equal batch sparges, an upper bound.
 
     1 - (a / L) [a / (a + S / n)]^n, each batch mixed and drained fully; S is all the sparge water.
+
+    Formula: 1 - (a / L) [a / (a + S / n)]^n
+    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; retained_kg_per_kg 0.. kg/kg;
+        sparge_kg_per_kg 0..50 kg/kg; sparges 0..10; conversion 0..1.2
+    Gives: share
+    Source: mass balance of extract, complete mixing (derived)
+    Example: batch_sparge_efficiency(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0,
+        retained_kg_per_kg=1.0, sparge_kg_per_kg=3.0) = 0.935
     """
     within("number of sparges", sparges, 0, 10, "", MASS_BALANCE)
     within("sparge water", sparge_kg_per_kg, 0.0, 50.0, "kg/kg", MASS_BALANCE)
@@ -316,30 +396,65 @@ def batch_sparge_efficiency(
 
 
 def wort_kg(litres: float, gravity: float) -> float:
-    """Mass of so much wort, kg."""
+    """Mass of so much wort, kg.
+
+    Formula: m = V gravity 0.998203
+    Takes: litres 0..100000 L; gravity 0.97..1.19
+    Gives: kg
+    Source: ICUMSA SPS-4 (1998)
+    Example: wort_kg(20.0, 1.060) = 21.16
+    """
     within("gravity", gravity, 0.97, 1.19, "", SPS4)
     return within("wort volume", litres, 0.0, 1e5, "L", MASS_BALANCE) * gravity * WATER_20 / 1000.0
 
 
 def wort_litres(kg: float, gravity: float) -> float:
-    """Volume of so much wort, L."""
+    """Volume of so much wort, L.
+
+    Formula: V = m / (gravity 0.998203)
+    Takes: kg 0..100000 kg; gravity 0.97..1.19
+    Gives: L
+    Source: ICUMSA SPS-4 (1998)
+    Example: wort_litres(21.16, 1.060) = 20.00
+    """
     within("gravity", gravity, 0.97, 1.19, "", SPS4)
     return within("wort mass", kg, 0.0, 1e5, "kg", MASS_BALANCE) / (gravity * WATER_20 / 1000.0)
 
 
 def extract_kg(litres: float, gravity: float) -> float:
-    """Extract in so much wort, kg: 3.122 in 20 L at 1.060."""
+    """Extract in so much wort, kg: 3.122 in 20 L at 1.060.
+
+    Formula: m P / 100
+    Takes: litres 0..100000 L; gravity 0.97..1.19
+    Gives: kg
+    Source: mass balance of extract
+    Example: extract_kg(20.0, 1.060) = 3.122
+    """
     return wort_kg(litres, gravity) * plato(gravity) / 100.0
 
 
 def dilution_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
-    """Water to add to bring wort down to a gravity, L: 3.36 for 20 L from 1.070 to 1.060."""
+    """Water to add to bring wort down to a gravity, L: 3.36 for 20 L from 1.070 to 1.060.
+
+    Formula: m (P1 / P2 - 1)
+    Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity 1.0005..from_gravity
+    Gives: L at 20 degC
+    Source: mass balance of extract (derived)
+    Example: dilution_litres(20.0, 1.070, 1.060) = 3.36
+    """
     start, target = _pair(from_gravity, to_gravity, down=True)
     return wort_kg(litres, from_gravity) * (start / target - 1.0) / (WATER_20 / 1000.0)
 
 
 def boil_down_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
-    """Water to boil off to bring wort up to a gravity, L cold: 1.68 for 20 L from 1.055 to 1.060."""
+    """Water to boil off to bring wort up to a gravity, L cold: 1.68 for 20 L from 1.055 to 1.060.
+
+    Formula: m (1 - P1 / P2)
+    Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity from_gravity..1.19
+    Gives: L, cold
+    Source: mass balance of extract (derived)
+    Example: boil_down_litres(20.0, 1.055, 1.060) = 1.68
+    """
     start, target = _pair(from_gravity, to_gravity, down=False)
     return wort_kg(litres, from_gravity) * (1.0 - start / target) / (WATER_20 / 1000.0)
 
@@ -349,6 +464,12 @@ def sugar_kg(litres: float, from_gravity: float, to_gravity: float, extract: flo
 
     m (P2 - P1) / (100 f - P2), f being the extract in a kilogram of the sugar (sucrose 1, dextrose
     monohydrate 0.909). The wort grows by it: wort_litres(wort_kg(...) + sugar, to_gravity).
+
+    Formula: m (P2 - P1) / (100 f - P2)
+    Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity from_gravity..1.19; extract 0.5..1
+    Gives: kg
+    Source: mass balance of extract (derived); dextrose monohydrate 0.909 from molar masses
+    Example: sugar_kg(20.0, 1.050, 1.060) = 0.579
     """
     start, target = _pair(from_gravity, to_gravity, down=False)
     within("extract of the sugar", extract, 0.5, 1.0, "", MASS_BALANCE)

@@ -39,6 +39,12 @@ def grain_specific_heat(moisture: float) -> float:
 
     Dry grain and water in proportion. Pauls & Whites Brewing Room Book 1984/85 (table, 0-8 %) prints
     1.67 at 4 %; component models give up to 1.80.
+
+    Formula: c = 1.60 (1 - x) + 4.19 x
+    Takes: moisture 0..0.2
+    Gives: kJ/(kg K)
+    Source: Pauls & Whites Brewing Room Book 1984/85, table of specific heats
+    Example: grain_specific_heat(0.04) = 1.70
     """
     x = _moisture(moisture)
     return DRY_GRAIN_SPECIFIC_HEAT * (1.0 - x) + SPECIFIC_HEAT * x
@@ -49,6 +55,12 @@ def hydration_heat(moisture: float) -> float:
 
     39 exp(-13.5 moisture), a fit within 2 kJ/kg to the slaking heats of the Pauls & Whites Brewing Room
     Book 1984/85 (0-8 %); above 8 % it is extrapolated. At 4 % anything from 15 to 45 is plausible.
+
+    Formula: q = 39 exp(-13.5 x)
+    Takes: moisture 0..0.2
+    Gives: kJ/kg
+    Source: fit to Pauls & Whites Brewing Room Book 1984/85, slaking heats, 0-8 %
+    Example: hydration_heat(0.04) = 22.7
     """
     return 39.0 * math.exp(-13.5 * _moisture(moisture))
 
@@ -58,6 +70,12 @@ def vessel_heat_capacity(mass_kg: float, material: str) -> float:
 
     Metals: Incropera, Fundamentals of Heat and Mass Transfer, table A.1 (from memory). UnknownName for
     another material.
+
+    Formula: C = m c
+    Takes: mass_kg 0..100 kg; material one of the materials
+    Gives: kJ/K
+    Source: Incropera, Fundamentals of Heat and Mass Transfer, table A.1, from memory
+    Example: vessel_heat_capacity(4.5, "stainless steel") = 2.1
     """
     if material not in _SPECIFIC_HEATS:
         raise UnknownName("vessel material", material, _SPECIFIC_HEATS)
@@ -80,6 +98,14 @@ def strike_celsius(
 
     The balance of strike_from_capacity with water in the pot. 5 kg of malt at 20 degC into 15 kg of
     water for 65 degC: 71.1 without hydration or vessel (derived).
+
+    Formula: strike_from_capacity with C_contents = 4.19 m
+    Takes: target_celsius 0..102 degC; water_kg 0.0003..23000 kg; grain_kj_per_k 0..100000 kJ/K; grain_celsius
+        -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius -40..110 degC
+        or None; loss_kj -100000..100000 kJ; boiling_celsius 50..102 degC
+    Gives: degC
+    Source: heat balance of the mash (derived)
+    Example: strike_celsius(target_celsius=65.0, water_kg=15.0, grain_kj_per_k=8.5, grain_celsius=20.0) = 71.1
     """
     return strike_from_capacity(
         target_celsius=target_celsius,
@@ -113,6 +139,16 @@ def strike_from_capacity(
     Poured into a vessel at T_vessel:
     T = T_target + [C_grain (T_target - T_grain) + C_vessel (T_target - T_vessel) - q + loss] / C_contents.
     OutOfRange when the contents would have to boil or freeze.
+
+    Formula: T = T_target + [C_grain (T_target - T_grain) - q + loss] / (C_contents + C_vessel); poured: T =
+        T_target + [C_grain (T_target - T_grain) + C_vessel (T_target - T_vessel) - q + loss] / C_contents
+    Takes: target_celsius 0..102 degC; contents_kj_per_k 0.001..100000 kJ/K; grain_kj_per_k 0..100000 kJ/K;
+        grain_celsius -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius
+        -40..110 degC or None; loss_kj -100000..100000 kJ; boiling_celsius 50..102 degC
+    Gives: degC
+    Source: heat balance of the mash (derived)
+    Example: strike_from_capacity(target_celsius=65.0, contents_kj_per_k=62.85, grain_kj_per_k=8.5,
+        grain_celsius=20.0, hydration_kj=107.5, vessel_kj_per_k=2.5) = 69.2
     """
     _parts(contents_kj_per_k, grain_kj_per_k, vessel_kj_per_k, hydration_kj, loss_kj)
     target = _liquid("target temperature", target_celsius)
@@ -139,7 +175,18 @@ def landing_celsius(
     vessel_celsius: float | None = None,
     loss_kj: float = 0.0,
 ) -> float:
-    """Temperature at which the mash lands, degC: the inverse of strike_from_capacity."""
+    """Temperature at which the mash lands, degC: the inverse of strike_from_capacity.
+
+    Formula: T = (C_contents T_contents + C_vessel T_vessel + C_grain T_grain + q - loss) / (C_contents +
+        C_vessel + C_grain)
+    Takes: contents_kj_per_k 0.001..100000 kJ/K; contents_celsius 0..102 degC; grain_kj_per_k 0..100000 kJ/K;
+        grain_celsius -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius
+        -40..110 degC or None; loss_kj -100000..100000 kJ
+    Gives: degC
+    Source: heat balance of the mash (derived), inverse of strike_from_capacity
+    Example: landing_celsius(contents_kj_per_k=62.85, contents_celsius=71.1, grain_kj_per_k=8.5,
+        grain_celsius=20.0) = 65.0
+    """
     _parts(contents_kj_per_k, grain_kj_per_k, vessel_kj_per_k, hydration_kj, loss_kj)
     contents = _liquid("temperature of the contents", contents_celsius)
     vessel = contents if vessel_celsius is None else _vessel(vessel_celsius)
@@ -164,6 +211,13 @@ def hand_rule_strike_celsius(
 
     Palmer, How to Brew, ch. 16. It leaves out hydration, vessel and losses, which often cancel; in a
     thick mash doughed in fast in the heated pot it overshoots by 2-3 K (derived).
+
+    Formula: T + f / r (T - T_grain), f = 0.41 L/kg
+    Takes: target_celsius 0..102 degC; grain_celsius -40..90 degC; thickness_l_per_kg 0.5..20 L/kg;
+        factor_l_per_kg 0..1 L/kg
+    Gives: degC
+    Source: Palmer, How to Brew, ch. 16
+    Example: hand_rule_strike_celsius(target_celsius=65.0, grain_celsius=20.0, thickness_l_per_kg=3.0) = 71.15
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", "Palmer, How to Brew, ch. 16")
     within("hand rule factor", factor_l_per_kg, 0.0, 1.0, "L/kg", "Palmer, How to Brew, ch. 16")
@@ -178,6 +232,14 @@ def addition_kg(
 
     m = C (T2 - T1) / [c (Ta - T2)], C being all that is in the pot and the vessel. OutOfRange when the
     water lies on the wrong side of the target or within 5 K of it.
+
+    Formula: m = C (T2 - T1) / [c (Ta - T2)]
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..102 degC;
+        with_celsius 0..102 degC
+    Gives: kg
+    Source: heat balance of the mash (derived)
+    Example: addition_kg(capacity_kj_per_k=73.85, from_celsius=62.0, to_celsius=67.0, with_celsius=100.0) =
+        2.67
     """
     _capacity("heat capacity of the mash", capacity_kj_per_k, 1e-3)
     start, target = _liquid("mash temperature", from_celsius), _liquid("target temperature", to_celsius)
@@ -196,7 +258,16 @@ def addition_kg(
 def after_addition_celsius(
     *, capacity_kj_per_k: float, from_celsius: float, added_kg: float, added_celsius: float
 ) -> float:
-    """Temperature of the pot after water was added and stirred in, degC: the inverse of addition_kg."""
+    """Temperature of the pot after water was added and stirred in, degC: the inverse of addition_kg.
+
+    Formula: T2 = (C T1 + m c Ta) / (C + m c)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; added_kg 0..1000 kg; added_celsius
+        0..102 degC
+    Gives: degC
+    Source: heat balance of the mash (derived), inverse of addition_kg
+    Example: after_addition_celsius(capacity_kj_per_k=73.85, from_celsius=62.0, added_kg=2.67,
+        added_celsius=100.0) = 67.0
+    """
     _capacity("heat capacity of the mash", capacity_kj_per_k, 1e-3)
     added_kj_per_k = SPECIFIC_HEAT * within("added water", added_kg, 0.0, 1000.0, "kg", BALANCE)
     heat_kj = capacity_kj_per_k * _liquid("mash temperature", from_celsius) + added_kj_per_k * _liquid(
@@ -209,6 +280,12 @@ def decoction_fraction(*, from_celsius: float, to_celsius: float, return_celsius
     """Share of the pot's whole heat capacity to pull, boil and return, 0-1: 0.278 for 62 to 72 with 98 degC.
 
     (T2 - T1) / (Td - T1), exact without losses; Td is the temperature at which the pull comes back.
+
+    Formula: f = (T2 - T1) / (Td - T1)
+    Takes: from_celsius 0..102 degC; to_celsius from_celsius..102 degC; return_celsius to_celsius..102 degC
+    Gives: share
+    Source: heat balance of the mash (derived)
+    Example: decoction_fraction(from_celsius=62.0, to_celsius=72.0, return_celsius=98.0) = 0.278
     """
     start, target = _liquid("mash temperature", from_celsius), _liquid("target temperature", to_celsius)
     hot = _liquid("temperature of the returned pull", return_celsius)
@@ -231,6 +308,14 @@ def decoction_kg(
     """Mass of mash to pull for a decoction, kg, when the pull has the thickness given (L water per kg grain).
 
     The pull's specific heat is that of its water and grain in proportion: 3.57 kJ/(kg K) at 3 L/kg.
+
+    Formula: m = f C / c_pull, c_pull = (r c + c_grain) / (r + 1)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius from_celsius..102 degC;
+        return_celsius to_celsius..102 degC; thickness_l_per_kg 0.5..20 L/kg; grain_kj_per_kg_k 1..3 kJ/(kg K)
+    Gives: kg
+    Source: heat balance of the mash (derived)
+    Example: decoction_kg(capacity_kj_per_k=73.85, from_celsius=62.0, to_celsius=72.0, return_celsius=98.0,
+        thickness_l_per_kg=3.0) = 5.75
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", BALANCE)
     within("specific heat of the grain", grain_kj_per_kg_k, 1.0, 3.0, "kJ/(kg K)", BALANCE)

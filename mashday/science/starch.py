@@ -74,6 +74,13 @@ def gelatinisation_per_minute(celsius: float) -> float:
     """Rate at which barley malt starch gelatinises, per minute: half in 2.0 min at 65 degC.
 
     Brandam et al. 2003: two Arrhenius branches, joined between 59 and 61 degC.
+
+    Formula: 60 * 5.7e31 exp(-220600 / (8.314 T)) to 59 degC, 60 * 3.1e14 exp(-108300 / (8.314 T)) from 61,
+        linear in ln k between
+    Takes: celsius 0..102 degC
+    Gives: per min
+    Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, constants from memory
+    Example: gelatinisation_per_minute(65.0) = 0.347
     """
     if celsius <= 59.0:
         return _slow_branch(celsius)
@@ -84,7 +91,14 @@ def gelatinisation_per_minute(celsius: float) -> float:
 
 
 def alpha_death_per_minute(celsius: float) -> float:
-    """Rate at which alpha-amylase is lost, per minute: half in 72 min at 65 degC. Brandam et al. 2003."""
+    """Rate at which alpha-amylase is lost, per minute: half in 72 min at 65 degC. Brandam et al. 2003.
+
+    Formula: 60 * 6.9e30 exp(-224200 / (8.314 T))
+    Takes: celsius 0..102 degC
+    Gives: per min
+    Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, constants from memory
+    Example: alpha_death_per_minute(65.0) = 0.0096
+    """
     return 60.0 * 6.9e30 * math.exp(-224200.0 / (_GAS * (celsius + 273.15)))
 
 
@@ -92,6 +106,12 @@ def beta_death_per_minute(celsius: float) -> float:
     """Rate at which beta-amylase is lost in a mash, per minute: half in 10 min at 65 degC.
 
     Brandam et al. 2003 taken 2 K cooler, which meets the half-life of Muller 1990 in a 2.5 L/kg mash.
+
+    Formula: 60 * 7.6e60 exp(-410700 / (8.314 (T - 2)))
+    Takes: celsius 0..102 degC
+    Gives: per min
+    Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, constants from memory; Muller 1990 for the 2 K
+    Example: beta_death_per_minute(65.0) = 0.0687
     """
     return 60.0 * 7.6e60 * math.exp(-410700.0 / (_GAS * (celsius + 273.15 - 2.0)))
 
@@ -110,6 +130,15 @@ def advance(
 
     thickness_l_per_kg 0.8-20; crush flour, fine, normal or coarse. Dissolved extract above 12 Plato
     raises the gelatinisation temperature by 1 K per 2.5 Plato (De Schepper and Courtin 2022).
+
+    Formula: X' = 1 - (1 - X) exp(-k dt), 1/k = 1/k_gelatinisation + 1/k_crush; a' = a exp(-k_a dt), b' = b
+        exp(-k_b dt); sugar by what is left of both
+    Takes: starch a Starch; celsius 0..102 degC; minutes 0..2880 min; thickness_l_per_kg 0.8..20 L/kg; crush
+        one of CRUSHES; extract_dry 0.3..1; moisture 0..0.2
+    Gives: a Starch
+    Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, reduced; De Schepper and Courtin 2022 for the
+        strength; sugar fitted to a published attenuation study, relayed
+    Example: advance(FRESH, 65.0, 60.0, thickness_l_per_kg=3.0).attenuation_limit_percent = 80.2
     """
     mash = _mash(thickness_l_per_kg, crush, extract_dry, moisture)
     _state(starch)
@@ -185,6 +214,13 @@ def minutes_to(
     """Minutes at a temperature until a fraction of the starch is converted, to a quarter minute.
 
     Infinite when it is not reached within a day or the enzymes give out before (Starch.stalled).
+
+    Formula: advance until X reaches the fraction
+    Takes: starch a Starch; fraction 0..0.999; celsius 0..102 degC; thickness_l_per_kg 0.8..20 L/kg; crush one
+        of CRUSHES; extract_dry 0.3..1; moisture 0..0.2
+    Gives: min; inf when it is never reached
+    Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, reduced
+    Example: minutes_to(FRESH, 0.98, 63.0, thickness_l_per_kg=3.0) = 49
     """
     mash = _mash(thickness_l_per_kg, crush, extract_dry, moisture)
     _state(starch)
@@ -200,7 +236,14 @@ def minutes_to(
 
 
 def with_fresh_malt(starch: Starch, share_of_grist: float) -> Starch:
-    """The starch after fresh malt, a share of the grist's mass, was stirred in: everything is averaged."""
+    """The starch after fresh malt, a share of the grist's mass, was stirred in: everything is averaged.
+
+    Formula: (x + m x_malt) / (1 + m) for each share
+    Takes: starch a Starch; share_of_grist 0..2
+    Gives: a Starch
+    Source: mass balance
+    Example: with_fresh_malt(Starch(0.8, 0.5, 0.4, 0.0), 0.25).alpha = 0.52
+    """
     _state(starch)
     added = within("fresh malt", share_of_grist, 0.0, 2.0, "of the grist", "mass balance")
     whole = 1.0 + added
@@ -213,7 +256,14 @@ def with_fresh_malt(starch: Starch, share_of_grist: float) -> Starch:
 
 
 def corrected_to(starch: Starch, released: float) -> Starch:
-    """The starch with its conversion replaced by a measured one, the fermentable part in proportion."""
+    """The starch with its conversion replaced by a measured one, the fermentable part in proportion.
+
+    Formula: X = measured; fermentable in proportion
+    Takes: starch a Starch; released 0..1
+    Gives: a Starch
+    Source: the measurement overrules the model; proportion: judgement, no source
+    Example: corrected_to(Starch(0.9, 0.6, 0.5, 0.1), 0.6).fermentable = 0.4
+    """
     _state(starch)
     measured = within("measured conversion", released, 0.0, 1.0, "", "a fraction")
     if starch.released == 0.0:

@@ -33,6 +33,12 @@ def pt100_limit_kelvin(grade: str, celsius: float) -> float:
     """Error limit of a Pt100 of class AA, A, B or C, K, for 0-150 degC: class B at 100 degC is 0.8.
 
     IEC 60751:2008 (class C from memory).
+
+    Formula: a + b |t|: AA 0.1 + 0.0017 t, A 0.15 + 0.002 t, B 0.3 + 0.005 t, C 0.6 + 0.01 t
+    Takes: grade one of AA, A, B, C; celsius 0..150 degC
+    Gives: K
+    Source: IEC 60751:2008; class C from memory
+    Example: pt100_limit_kelvin("B", 65.0) = 0.625
     """
     if grade not in _PT100_CLASSES:
         raise UnknownName("Pt100 class", grade, _PT100_CLASSES)
@@ -45,6 +51,12 @@ def instrument_uncertainty(kind: str, limit_kelvin: float | None = None) -> floa
 
     The limit is the one given, or the usual one of the kind (LIMITS_KELVIN). A rectangular
     distribution is taken: JCGM 100:2008 (GUM) 4.3.7.
+
+    Formula: u = limit / sqrt(3)
+    Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
+    Gives: K
+    Source: JCGM 100:2008 (GUM) 4.3.7, rectangular distribution
+    Example: instrument_uncertainty("Pt100") = 0.36
     """
     if kind not in LIMITS_KELVIN:
         raise UnknownName("thermometer kind", kind, LIMITS_KELVIN)
@@ -53,17 +65,39 @@ def instrument_uncertainty(kind: str, limit_kelvin: float | None = None) -> floa
 
 
 def standard_uncertainty(kind: str, limit_kelvin: float | None = None) -> float:
-    """Standard uncertainty of one reading in a stirred mash, K: instrument and place combined."""
+    """Standard uncertainty of one reading in a stirred mash, K: instrument and place combined.
+
+    Formula: u = sqrt(u_instrument^2 + 0.3^2)
+    Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
+    Gives: K
+    Source: JCGM 100:2008 (GUM) 5.1.2; 0.3 K for the place: judgement
+    Example: standard_uncertainty("Pt100") = 0.47
+    """
     return math.hypot(instrument_uncertainty(kind, limit_kelvin), STIRRING_KELVIN)
 
 
 def band_kelvin(kind: str, limit_kelvin: float | None = None) -> float:
-    """Half width of the band in which a reading counts as on target, K: twice the uncertainty, at least 1."""
+    """Half width of the band in which a reading counts as on target, K: twice the uncertainty, at least 1.
+
+    Formula: b = max(1, 2 u)
+    Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
+    Gives: K
+    Source: judgement, no source: correcting less replaces one error by another
+    Example: band_kelvin("digital") = 1.0
+    """
     return max(NARROWEST_BAND_KELVIN, 2.0 * standard_uncertainty(kind, limit_kelvin))
 
 
 def lagging_celsius(*, from_celsius: float, true_celsius: float, seconds: float, lag_seconds: float) -> float:
-    """What a probe of first-order lag shows some seconds after it was put in, degC."""
+    """What a probe of first-order lag shows some seconds after it was put in, degC.
+
+    Formula: T = T_true + (T0 - T_true) exp(-t / tau)
+    Takes: from_celsius -40..150 degC; true_celsius -40..150 degC; seconds 0..1000000 s; lag_seconds 0.01..600
+        s
+    Gives: degC
+    Source: first-order lag
+    Example: lagging_celsius(from_celsius=20.0, true_celsius=66.0, seconds=20.0, lag_seconds=10.0) = 59.8
+    """
     source = "first-order lag"
     within("temperature shown at first", from_celsius, -40.0, 150.0, "degC", source)
     within("true temperature", true_celsius, -40.0, 150.0, "degC", source)

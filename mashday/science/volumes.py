@@ -52,6 +52,12 @@ def absorption(method: str) -> float:
 
     Drained 1.0: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb). Hung 0.8 and squeezed 0.5:
     common practice, no source. On the grain nothing is parted: 0. UnknownName for another method.
+
+    Formula: table
+    Takes: method one of SEPARATIONS
+    Gives: L/kg
+    Source: drained: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb); bags: common practice, no source
+    Example: absorption("squeezed bag") = 0.5
     """
     if method not in _ABSORPTION:
         raise UnknownName("way of separating", method, _ABSORPTION)
@@ -59,7 +65,14 @@ def absorption(method: str) -> float:
 
 
 def mash_litres(water_kg: float, grain_kg: float, celsius: float) -> float:
-    """Volume of the mash in the pot, L: 18.65 for 15 kg of water and 5 kg of grain at 65 degC."""
+    """Volume of the mash in the pot, L: 18.65 for 15 kg of water and 5 kg of grain at 65 degC.
+
+    Formula: V = m_water / density(T) + 0.67 m_grain
+    Takes: water_kg 0..100000 kg; grain_kg 0..10000 kg; celsius 0..102 degC
+    Gives: L
+    Source: volume balance; displacement: common practice (0.32 qt/lb)
+    Example: mash_litres(15.0, 5.0, 65.0) = 18.65
+    """
     return water.litres(water_kg, celsius) + DISPLACEMENT * _grain(grain_kg)
 
 
@@ -67,6 +80,12 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
     """Room a pot needs above the mash for stirring, L: 4 cm of rim, at least 5 % of the pot.
 
     Without a diameter the pot is taken to be as high as it is wide. Common practice, no source.
+
+    Formula: max(5 % of the pot, 4 cm of its surface)
+    Takes: pot_litres 1..1000 L; diameter_metres 0.05..3 m or None
+    Gives: L
+    Source: common practice, no source
+    Example: headroom_litres(33.0) = 3.8
     """
     volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
     if diameter_metres is None:
@@ -76,12 +95,26 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
 
 
 def surface_m2(diameter_metres: float) -> float:
-    """Free surface of a round pot, m2."""
+    """Free surface of a round pot, m2.
+
+    Formula: pi D^2 / 4
+    Takes: diameter_metres 0..3 m
+    Gives: m2
+    Source: geometry
+    Example: surface_m2(0.34) = 0.0908
+    """
     return math.pi / 4.0 * diameter_metres**2
 
 
 def thickness_l_per_kg(water_litres: float, grain_kg: float) -> float:
-    """Water per kilogram of grain, L/kg."""
+    """Water per kilogram of grain, L/kg.
+
+    Formula: r = V / m
+    Takes: water_litres 0..10000 L; grain_kg 0.000001..10000 kg
+    Gives: L/kg
+    Source: definition
+    Example: thickness_l_per_kg(15.0, 5.0) = 3.0
+    """
     within("grain mass", grain_kg, 1e-6, 1e4, "kg", "a mash has grain")
     return within("water volume", water_litres, 0.0, 1e4, "L", "a volume is not negative") / grain_kg
 
@@ -92,6 +125,12 @@ def first_runnings_litres(
     """Wort that runs off the grain, L: water - absorption * grain - dead space.
 
     OutOfRange when the grain would keep it all.
+
+    Formula: V = W - a m - d
+    Takes: water_litres ..10000 L; grain_kg 0..10000 kg; absorption_l_per_kg 0..3 L/kg; dead_litres 0..1000 L
+    Gives: L
+    Source: volume balance with apparent absorption
+    Example: first_runnings_litres(water_litres=15.0, grain_kg=5.0, absorption_l_per_kg=1.0) = 10.0
     """
     kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
     return within("mash water", water_litres, kept, 1e4, "L", "what the grain and the dead space keep") - kept
@@ -111,6 +150,14 @@ def water_split(
     Without a sparge all of it goes into the mash: V + a m + d. With one, first and second runnings are
     equal: V/2 + a m + d, then V/2 (28 L, 5 kg, 1 L/kg, 1 L: 20 + 14). most_mash_litres caps the mash
     water, the rest then being sparged. OutOfRange when the cap leaves nothing to run off.
+
+    Formula: W = V + a m + d; with a sparge V / 2 + a m + d, then V / 2
+    Takes: wash_litres 0.1..10000 L; grain_kg 0..10000 kg; absorption_l_per_kg 0..3 L/kg; dead_litres 0..1000
+        L; sparge true or false; most_mash_litres a cap of the mash water in L or None
+    Gives: a WaterSplit in cold L
+    Source: volume balance with apparent absorption; equal runnings: common practice
+    Example: water_split(wash_litres=28.0, grain_kg=5.0, absorption_l_per_kg=1.0, dead_litres=1.0,
+        sparge=True) = WaterSplit(mash_litres=20.0, sparge_litres=14.0)
     """
     wash = within("wash volume", wash_litres, 0.1, 1e4, "L", "a wash has a volume")
     kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
@@ -123,7 +170,14 @@ def water_split(
 
 
 def largest_grain_kg(*, usable_litres: float, thickness: float, celsius: float = 65.0) -> float:
-    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.25 in 27 L at 3 L/kg."""
+    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.25 in 27 L at 3 L/kg.
+
+    Formula: m = V / (r / density + 0.67)
+    Takes: usable_litres 0..10000 L; thickness 1.2..20 L/kg; celsius 0..102 degC
+    Gives: kg
+    Source: volume balance (derived)
+    Example: largest_grain_kg(usable_litres=27.0, thickness=3.0) = 7.25
+    """
     within("usable volume", usable_litres, 0.0, 1e4, "L", "pots for the home")
     within("thickness", thickness, THICKNESS_REFUSED, 20.0, "L/kg", "a mash that wets")
     return usable_litres / (water.litres(water.mass_kg(thickness), celsius) + DISPLACEMENT)
