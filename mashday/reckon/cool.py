@@ -1,4 +1,4 @@
-"""Sums of cooling and of the boiling point."""
+"""Sums of cooling, of the boiling point and of the check of a thermometer."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from mashday.reckon.mash import FULL_SHARE, ROOM_CELSIUS
 from mashday.science import cooling as coolers
 from mashday.science import losses
 from mashday.science.working import Line, Working, line
-from mashday.science.workings import cooling, mash
+from mashday.science.workings import cooling, mash, thermometer
 
 TAP_CELSIUS = 12.0
 """Tap water where none is told. An assumption, said in every answer that uses it."""
@@ -61,6 +61,16 @@ def cool(given: Given) -> Working:
 def boiling(given: Given) -> Working:
     """Where water boils."""
     return mash.boiling(given.number("altitude"))
+
+
+def two_point(given: Given) -> Working:
+    """What a thermometer shows wrong."""
+    made = thermometer.two_point(
+        given.number("ice"), given.number("boil"), given.number("altitude", 0.0), given.maybe("reading")
+    )
+    if given.has("altitude"):
+        return made
+    return replace(made, assumes=(Line("at the level of the sea"), *made.assumes))
 
 
 def _coolant(given: Given, usual: float, says: str) -> tuple[float, tuple[Line, ...]]:

@@ -70,11 +70,12 @@ class Given:
         if not self.has(option):
             return default
         choices = self._options[option].choices
+        folded = {choice.replace("-", " "): choice for choice in choices}
         written = " ".join(str(self._written[option]).casefold().replace("-", " ").split())
-        if written not in choices:
+        if written not in folded:
             raise Refused(f"--{option} {quoted(written)} is not known here. Known are: {', '.join(choices)}.")
-        self.asked[option.replace("-", "_")] = written
-        return written
+        self.asked[option.replace("-", "_")] = folded[written]
+        return folded[written]
 
     def poured(self, option: str, boiling_celsius: float) -> float:
         """A temperature at which water arrives; "boiling" is the boiling point less what pouring costs."""

@@ -22,6 +22,9 @@ ROOM_CELSIUS = 20.0
 HEATER_EFFICIENCY = 0.8
 """Share of an electric hotplate's power that reaches the pot. US DOE cooktop tests as widely reported."""
 
+USUAL_THICKNESS = 3.0
+"""Water to grain where none is told, L/kg. Common practice (2.5-4), no source."""
+
 FULL_SHARE = 0.72
 """How full a pot is taken to be where only its contents are known. Judgement, no source."""
 
@@ -143,24 +146,54 @@ def waters_of_the_day(given: Given) -> Working:
 
 def converted(given: Given) -> Working:
     """The starch after the temperatures held."""
+    return _usual_thickness(
+        given,
+        starch.starch(
+            _held(given),
+            thickness_l_per_kg=given.number("thickness", USUAL_THICKNESS),
+            crush=given.word("crush", "normal"),
+        ),
+    )
+
+
+def next_move(given: Given) -> Working:
+    """The best next move after an overshoot."""
+    return _usual_thickness(
+        given,
+        starch.next_move(
+            _held(given),
+            thickness_l_per_kg=given.number("thickness", USUAL_THICKNESS),
+            crush=given.word("crush", "normal"),
+            grain_kg=given.maybe("grain"),
+        ),
+    )
+
+
+def bottled(given: Given) -> Working:
+    """Bottled enzyme for a mash."""
+    return starch.bottled(given.word("kind"), given.number("grain"), given.maybe("at"), given.maybe("ph"))
+
+
+def enzyme_power(given: Given) -> Working:
+    """The enzyme power of a grist."""
+    return starch.enzyme_power(given.parts("grain"))
+
+
+def _held(given: Given) -> tuple[tuple[float, float], ...]:
+    """Temperatures and the minutes they were held."""
     temperatures, minutes = given.numbers("at"), given.numbers("minutes")
     if len(temperatures) != len(minutes):
         raise Refused(
             f"--at stands {len(temperatures)} times and --minutes {len(minutes)} times. "
             "Give both for every stretch, in the order they were held."
         )
-    made = starch.starch(
-        tuple(zip(temperatures, minutes, strict=True)),
-        thickness_l_per_kg=given.number("thickness", 3.0),
-        crush=given.word("crush", "normal"),
-    )
-    usual = Line("3 L of water to a kilogram of grain")
-    return made if given.has("thickness") else _assuming(made, usual)
+    return tuple(zip(temperatures, minutes, strict=True))
 
 
-def enzyme_power(given: Given) -> Working:
-    """The enzyme power of a grist."""
-    return starch.enzyme_power(given.parts("grain"))
+def _usual_thickness(given: Given, made: Working) -> Working:
+    if given.has("thickness"):
+        return made
+    return _assuming(made, line("water and grain at {}", (USUAL_THICKNESS, "L/kg")))
 
 
 def _inside(given: Given) -> _Inside:

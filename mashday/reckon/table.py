@@ -79,6 +79,24 @@ _DOUGH_IN = (
     _ALTITUDE,
 )
 
+_HISTORY = (
+    Option(
+        "at",
+        "temperature",
+        "temperature of a stretch; repeat for each",
+        "How warm was the mash?",
+        repeat=True,
+    ),
+    Option(
+        "minutes",
+        "time",
+        "how long it was held; repeat for each",
+        "How many minutes was it held at each temperature?",
+        bare="min",
+        repeat=True,
+    ),
+)
+
 SUMS: dict[str, Sum] = {
     "strike": Sum(
         "how hot the strike water has to be",
@@ -307,21 +325,7 @@ SUMS: dict[str, Sum] = {
     "starch": Sum(
         "what a mash has converted by now",
         (
-            Option(
-                "at",
-                "temperature",
-                "temperature of a stretch; repeat for each",
-                "How warm was the mash?",
-                repeat=True,
-            ),
-            Option(
-                "minutes",
-                "time",
-                "how long it was held; repeat for each",
-                "How many minutes was it held at each temperature?",
-                bare="min",
-                repeat=True,
-            ),
+            *_HISTORY,
             Option("thickness", "thickness", "water per grain (3 L/kg)"),
             Option("crush", "word", "flour, fine, normal (left out) or coarse", choices=_CRUSHES),
         ),
@@ -336,6 +340,47 @@ SUMS: dict[str, Sum] = {
                 "Which grain, and how heavy? Without the weight of each kind there is no mean.",
                 repeat=True,
             ),
+        ),
+    ),
+    "thermometer": Sum(
+        "what a thermometer shows wrong, from ice and boiling water",
+        (
+            Option(
+                "ice", "temperature", "what it shows in melting ice", "What does it show in ice and water?"
+            ),
+            Option("boil", "temperature", "what it shows at the boil", "What does it show in boiling water?"),
+            _ALTITUDE,
+            Option("reading", "temperature", "a reading to put right"),
+        ),
+        ("HOT",),
+    ),
+    "overshoot": Sum(
+        "the best next move after a mash got too hot",
+        (
+            *_HISTORY,
+            Option("thickness", "thickness", "water per grain (3 L/kg)"),
+            Option("crush", "word", "flour, fine, normal (left out) or coarse", choices=_CRUSHES),
+            Option("grain", "mass", "weight of the grain, to tell the malt by weight"),
+        ),
+    ),
+    "enzyme": Sum(
+        "how much bottled enzyme, and whether it may go in now",
+        (
+            Option(
+                "kind",
+                "word",
+                'alpha-amylase, "heat-stable alpha-amylase" or glucoamylase',
+                "Which enzyme is it?",
+                choices=("alpha-amylase", "heat-stable alpha-amylase", "glucoamylase"),
+            ),
+            Option(
+                "grain",
+                "mass",
+                "weight of the dry grain",
+                "How heavy is the grain? The dose goes by its weight.",
+            ),
+            Option("at", "temperature", "temperature of the mash"),
+            Option("ph", "number", "pH of a cooled sample"),
         ),
     ),
 }

@@ -38,6 +38,9 @@ DONE_BY: dict[str, Callable[[Given], Working]] = {
     "yeast": sugar.pitch,
     "starch": mash.converted,
     "enzyme-power": mash.enzyme_power,
+    "thermometer": cool.two_point,
+    "overshoot": mash.next_move,
+    "enzyme": mash.bottled,
 }
 """The function of each sum."""
 

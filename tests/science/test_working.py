@@ -11,6 +11,7 @@ import pytest
 from mashday.science import (
     alcohol,
     cooling,
+    enzymes,
     grain,
     gravity,
     heat,
@@ -25,6 +26,7 @@ from mashday.science.limits import OutOfRange
 from mashday.science.workings import cooling as cooling_workings
 from mashday.science.workings import mash, sugar, wash
 from mashday.science.workings import starch as starch_workings
+from mashday.science.workings import thermometer as thermometer_workings
 from mashday.science.workings import volumes as volume_workings
 
 MIX = {
@@ -107,6 +109,16 @@ WORKINGS: list[tuple[working.Working, float, str]] = [
         starch_workings.enzyme_power((("barley malt", 4.0), ("raw maize", 1.0))),
         grain.grist_lintner(((4.0, 90.0), (1.0, 0.0))),
         "Lintner",
+    ),
+    (
+        thermometer_workings.two_point(0.6, 98.9, 300.0, 63.0),
+        (63.0 - 0.6) / ((98.9 - 0.6) / water.boiling_celsius(300.0)),
+        "degC",
+    ),
+    (
+        starch_workings.bottled("alpha-amylase", 5.0, 65.0, 5.4),
+        enzymes.dose_grams("alpha-amylase", 5.0)[0],
+        "g",
     ),
     (
         volume_workings.waters(grain_kg=5.0, wash_litres=28.0, method="batch sparge"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from mashday.science import grain
+from mashday.science import enzymes, grain, overshoot
 from mashday.science import starch as starches
 from mashday.science.working import Answer, Figure, Line, Working, line
 
@@ -132,4 +132,94 @@ def enzyme_power(parts: Sequence[tuple[str, float]]) -> Working:
             *(Line(f"{name} is cooked first: its starch does not open in the mash") for name in cooks),
         ),
         source=f"{grain.LINTNER}; 30 and 70 Lintner as limits: common practice, no source",
+    )
+
+
+def next_move(
+    held: Sequence[tuple[float, float]],
+    *,
+    thickness_l_per_kg: float,
+    crush: str,
+    grain_kg: float | None = None,
+) -> Working:
+    """Working of overshoot.next_move after temperatures (degC) held for minutes, the last one now.
+
+    With the weight of the grain, the fresh malt is told in kilograms.
+    """
+    now = starches.FRESH
+    for celsius, minutes in held:
+        now = starches.advance(now, celsius, minutes, thickness_l_per_kg=thickness_l_per_kg, crush=crush)
+    found = overshoot.next_move(now, held[-1][0], thickness_l_per_kg=thickness_l_per_kg, crush=crush)
+    answers = [
+        Answer("move", "best next move", str(found.move)),
+        Answer("cool_to_celsius", "cool to", found.cool_to_celsius, "degC"),
+        Answer("malt_share", "fresh malt, of the grist", found.malt_share, "share", about=True),
+    ]
+    if grain_kg is not None:
+        answers.append(
+            Answer("malt_kilograms", "that is, fresh malt", found.malt_share * grain_kg, "kg", about=True)
+        )
+    answers += [
+        Answer(
+            "attenuation_held_percent",
+            "attenuation after an hour there",
+            found.attenuation_held_percent,
+            "%",
+            about=True,
+        ),
+        Answer(
+            "attenuation_with_malt_percent",
+            "with the malt",
+            found.attenuation_with_malt_percent,
+            "%",
+            about=True,
+        ),
+    ]
+    return Working(
+        answers=tuple(answers),
+        formulas=("the model, held for an hour as it is, and with fresh malt averaged in",),
+        inputs=(Figure("thickness", thickness_l_per_kg, "L/kg"),),
+        steps=(
+            line("converted {}", (now.converted, "share")),
+            line("alpha-amylase left {}", (now.alpha, "share")),
+            line("beta-amylase left {}", (now.beta, "share")),
+            Line(f"{found.move}: {found.move.advice}"),
+        ),
+        assumes=(
+            Line(f"{crush} crush; the fresh malt is as strong as the first was"),
+            Line(starches.TRUST),
+        ),
+        source=f"{starches.BRANDAM}; the limits between the moves: judgement, no source",
+    )
+
+
+def bottled(name: str, grain_kg: float, celsius: float | None, ph_at_20: float | None) -> Working:
+    """Working of enzymes.dose_grams, and of enzymes.verdict where the mash's temperature is known."""
+    kind = enzymes.enzyme(name)
+    low, high = enzymes.dose_grams(name, grain_kg)
+    answers = [
+        Answer("least_grams", f"{name}, at least", low, "g", about=True),
+        Answer("most_grams", f"{name}, at most", high, "g", about=True),
+    ]
+    steps = [
+        Line(f"it {kind.does}"),
+        line("goes in at {} to {}", (kind.adds_at[0], "degC"), (kind.adds_at[1], "degC")),
+        line("destroyed above {}", (kind.destroyed_above, "degC")),
+        Line(f"works at a pH of {kind.ph[0]:g} to {kind.ph[1]:g}"),
+    ]
+    if celsius is not None:
+        found = enzymes.verdict(name, celsius, ph_at_20)
+        answers.append(Answer("verdict", "now", str(found)))
+        steps.append(Line(f"{found}: {found.advice}"))
+    return Working(
+        answers=tuple(answers),
+        formulas=("grams = dose * dry grain",),
+        inputs=(Figure("grain", grain_kg, "kg"),),
+        steps=tuple(steps),
+        assumes=(
+            Line("the label wins: strengths differ tenfold between makers"),
+            Line("a liquid weighs about a gram for each millilitre"),
+            Line("alpha-amylase first, then cool, then glucoamylase; never both in a hot mash"),
+        ),
+        source="; ".join(f"{figure.replace('_', ' ')}: {mark}" for figure, mark in kind.marks.items()),
     )
