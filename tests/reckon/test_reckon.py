@@ -261,6 +261,13 @@ def test_a_mash_that_cannot_finish_has_no_minutes_to_go(capsys: pytest.CaptureFi
     assert any("Not enough enzyme" in one for one in found["cautions"])
 
 
+def test_the_colour_of_the_iodine_to_come_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    # outside: 90 % of the extract was there when a measured mash first stayed yellow (Troester 2011)
+    for minutes, colour in ((5, "blue-black"), (18, "purple to red-brown"), (50, "yellow")):
+        found = asked(capsys, *split(f"starch --at 63C --minutes {minutes}"))
+        assert any(f"iodine would show {colour}" in one for one in found["working"]), found
+
+
 def test_a_grist_without_enzymes_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
     found = asked(capsys, "enzyme-power", "--grain", "raw maize=4 kg", "--grain", "barley malt=0.5 kg")
     assert found["answer"]["verdict"] == "will not convert by itself"

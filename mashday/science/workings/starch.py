@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from mashday.science import enzymes, grain, overshoot
+from mashday.science import enzymes, grain, iodine, overshoot
 from mashday.science import starch as starches
 from mashday.science.working import Answer, Figure, Line, Working, line
 
@@ -47,6 +47,8 @@ def starch(
                 (now.beta, "share"),
             )
         )
+    colour = iodine.expected_colour(now.converted)
+    steps.append(Line(f"a drop of iodine would show {colour}: {colour.meaning}"))
     still = starches.minutes_to(
         now,
         DONE,
