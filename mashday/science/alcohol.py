@@ -189,6 +189,19 @@ def must_potential_abv_percent(sugar_g_per_litre: float) -> float:
     return within("sugar", sugar_g_per_litre, 0.0, 400.0, "g/L", source) / MUST_SUGAR_PER_PERCENT
 
 
+def malt_alcohol_litres_per_tonne(fermentable_extract_percent: float) -> float:
+    """Pure alcohol that a tonne of malt promises by its fermentable extract, L: the malting trade's figure.
+
+    Formula: L = 6.06 * fermentable extract in %
+    Takes: fermentable_extract_percent 0..90 %
+    Gives: L/t
+    Source: Bringhurst, Brosnan, McInnes and Steele 1996, J. Inst. Brew. 102:433-437
+    Example: malt_alcohol_litres_per_tonne(68.0) = 412.1
+    """
+    source = "Bringhurst et al. 1996, J. Inst. Brew. 102:433-437"
+    return 6.06 * within("fermentable extract", fermentable_extract_percent, 0.0, 90.0, "%", source)
+
+
 def carbon_dioxide_kg(extract_fermented_kg: float) -> float:
     """Carbon dioxide that fermenting so much extract gives off, kg.
 
@@ -216,17 +229,16 @@ def carbon_dioxide_litres(extract_fermented_kg: float) -> float:
 
 
 def alcohol_by_mass_percent(original: float, final: float) -> float:
-    """Ethanol in the wash, % by mass, from original and final gravity: 4.63 for 14.08 to 3.11 Plato.
+    """Ethanol in the wash, % by mass, from original and final gravity.
 
-    Balling's A = (OE - RE) / (2.0665 - 0.010665 OE) with the real extract eliminated by
-    RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962. Within 0.1 of measured beers (Cutaia, Reid and Speers
-    2009, J. Inst. Brew. 115:318-327, table III). OutOfRange when the final gravity is above the original
-    or below what full fermentation gives.
+    Within 0.1 of measured beers (Cutaia, Reid and Speers 2009, table III: 4.72 for 14.08 to 3.11 Plato, where
+    this gives 4.63). OutOfRange when the final gravity is above the original or below what full fermentation
+    gives.
 
     Formula: A = (OE - RE) / (2.0665 - 0.010665 OE), RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962
-    Takes: original 1..1.17; final ..original
-    Gives: % mass
-    Source: Balling; Cutaia, Reid and Speers 2009, J. Inst. Brew. 115:318-327, table III, for its accuracy
+    Takes: original 1..1.17; final lowest_possible_final_gravity(original)..original
+    Gives: % by mass
+    Source: Balling for the yield; a maltster's calculation page for RE, relayed
     Example: alcohol_by_mass_percent(1.060, 0.998) = 6.49
     """
     original_extract, apparent_extract = _extracts(original, final)
@@ -236,10 +248,12 @@ def alcohol_by_mass_percent(original: float, final: float) -> float:
 def real_extract_plato(original: float, final: float) -> float:
     """Extract really left in the wash, Plato.
 
+    Within 0.1 of measured beers (Cutaia, Reid and Speers 2009, table III).
+
     Formula: RE = (AE + 0.4654 A - 0.003615 A^2) / 0.9962
-    Takes: original 1..1.17; final ..original
+    Takes: original 1..1.17; final lowest_possible_final_gravity(original)..original
     Gives: Plato
-    Source: a maltster's calculation page; within 0.1 of Cutaia, Reid and Speers 2009, table III
+    Source: a maltster's calculation page, relayed; held against J. Inst. Brew. 115 (2009) 318-327, table III
     Example: real_extract_plato(1.060, 0.998) = 2.36
     """
     original_extract, apparent_extract = _extracts(original, final)
@@ -247,27 +261,26 @@ def real_extract_plato(original: float, final: float) -> float:
 
 
 def abv_percent(original: float, final: float) -> float:
-    """Ethanol in the wash, % by volume at 20 degC: 8.19 from 1.060 to 0.998, 0 when nothing fermented.
+    """Ethanol in the wash, % by volume at 20 degC; 0 when nothing fermented.
 
-    Alcohol by mass times the density of the wash over that of ethanol. Good to about 0.15 plus the
-    errors of the two readings.
+    Good to about 0.15 plus the errors of the two readings.
 
-    Formula: A FG rho_w / 789.239
-    Takes: original 1..1.17; final ..original
-    Gives: % vol
-    Source: Balling; OIML R 22 (1975) for ethanol
+    Formula: ABV = A FG rho_water / rho_ethanol, A the alcohol by mass
+    Takes: original 1..1.17; final lowest_possible_final_gravity(original)..original
+    Gives: % by volume at 20 degC
+    Source: Balling for A; OIML R 22 (1975) for the density of ethanol
     Example: abv_percent(1.060, 0.998) = 8.19
     """
     return alcohol_by_mass_percent(original, final) * final * WATER_20 / ETHANOL_20
 
 
 def true_rdf(original: float, final: float) -> float:
-    """True degree of fermentation, 0-1: 0.850 from 1.060 to 0.998. 2.0665 A / (2.0665 A + RE).
+    """True degree of fermentation, 0-1.
 
-    Formula: 2.0665 A / (2.0665 A + RE)
-    Takes: original 1..1.17; final ..original
+    Formula: RDF = 2.0665 A / (2.0665 A + RE)
+    Takes: original 1..1.17; final lowest_possible_final_gravity(original)..original
     Gives: share
-    Source: Balling; Nielsen et al. 2007
+    Source: Balling; J. Inst. Brew. 115 (2009) 318-327
     Example: true_rdf(1.060, 0.998) = 0.850
     """
     by_mass = alcohol_by_mass_percent(original, final)
@@ -278,27 +291,27 @@ def true_rdf(original: float, final: float) -> float:
 
 
 def apparent_attenuation(original: float, final: float) -> float:
-    """Apparent attenuation (OE - AE) / OE; above 1 when the wash ends below 1.000.
+    """Apparent attenuation, a share; above 1 when the wash ends below 1.000.
 
-    Formula: (OE - AE) / OE
-    Takes: original 1.0005..1.17; final ..original
+    Formula: AA = (OE - AE) / OE
+    Takes: original 1.0005..1.17; final lowest_possible_final_gravity(original)..original
     Gives: share
-    Source: definition
+    Source: by definition, on the Plato scale
     Example: apparent_attenuation(1.060, 0.998) = 1.035
     """
-    original_extract, apparent_extract = _extracts(original, final)
     within("original gravity", original, 1.0005, 1.17, "", "something to ferment")
+    original_extract, apparent_extract = _extracts(original, final)
     return (original_extract - apparent_extract) / original_extract
 
 
 def final_gravity(original: float, true_rdf: float) -> float:
-    """Gravity after a true degree of fermentation (0-1): 0.9980 from 1.060 at 0.85.
+    """Gravity 20/20 degC after a true degree of fermentation.
 
-    Formula: k = 2.0665 (1 - r) / r, A = 100 OE / (206.65 + 100 k - 1.0665 OE), AE = 0.9962 k A - 0.4654 A +
+    Formula: A = P / (2.0665 + r - 0.010665 P), r = 2.0665 (1 - RDF) / RDF; AE = 0.9962 r A - 0.4654 A +
         0.003615 A^2
     Takes: original 1..1.17; true_rdf 0..1
     Gives: gravity 20/20
-    Source: Balling, inverse of true_rdf
+    Source: Balling, the inverse of true_rdf (derived)
     Example: final_gravity(1.060, 0.85) = 0.9980
     """
     within("true degree of fermentation", true_rdf, 0.0, 1.0, "", BALLING)
@@ -312,14 +325,14 @@ def final_gravity(original: float, true_rdf: float) -> float:
 
 
 def lowest_possible_final_gravity(original: float) -> float:
-    """Gravity with every bit of extract fermented, a floor for any reading: 0.9869 from 1.060.
+    """Gravity 20/20 degC with every bit of extract fermented, a floor for any reading.
 
-    Ethanol and water alone: Balling's yield, density of OIML R 22 (1975).
+    What is left is taken as ethanol and water alone.
 
-    Formula: rho(p) / rho(0), p = OE / (206.65 - 1.0665 OE)
+    Formula: FG = rho(p) / rho(0), p = P / (206.65 - 1.0665 P)
     Takes: original 1..1.17
     Gives: gravity 20/20
-    Source: Balling's yield; OIML R 22 (1975)
+    Source: Balling for the yield; OIML R 22 (1975) for the density
     Example: lowest_possible_final_gravity(1.060) = 0.9869
     """
     extract = plato(within("original gravity", original, 1.0, 1.17, "", BALLING))
@@ -328,12 +341,12 @@ def lowest_possible_final_gravity(original: float) -> float:
 
 
 def wash_litres_per_wort_litre(original: float, final: float) -> float:
-    """Volume of wash from a litre of wort, carbon dioxide having left: 0.993 for 1.060 to 0.998.
+    """Litres of wash from a litre of wort, carbon dioxide having left.
 
-    Formula: (100 / FG) / ((100 + 1.0665 A) / OG)
-    Takes: original 1..1.17; final ..original
+    Formula: V = (100 / FG) / ((100 + 1.0665 A) / OG)
+    Takes: original 1..1.17; final lowest_possible_final_gravity(original)..original
     Gives: L/L
-    Source: Balling, mass balance (derived)
+    Source: mass balance of the fermentation after Balling (derived)
     Example: wash_litres_per_wort_litre(1.060, 0.998) = 0.993
     """
     by_mass = alcohol_by_mass_percent(original, final)
@@ -341,12 +354,13 @@ def wash_litres_per_wort_litre(original: float, final: float) -> float:
 
 
 def pure_alcohol_litres(wort_litres: float, original: float, final: float) -> float:
-    """Pure ethanol in the wash made of so much wort, L at 20 degC: 1.628 from 20 L, 1.060 to 0.998.
+    """Pure ethanol in the wash made of so much wort, L at 20 degC.
 
-    Formula: V OG rho_w A / (100 + 1.0665 A) / 0.789239
-    Takes: wort_litres 0..100000 L; original 1..1.17; final ..original
+    Formula: V = m A / (100 + 1.0665 A) / rho_ethanol, m the mass of the wort
+    Takes: wort_litres 0..100000 L; original 1..1.17; final lowest_possible_final_gravity(original)..original
     Gives: L at 20 degC
-    Source: Balling; OIML R 22 (1975) for ethanol
+    Source: mass balance of the fermentation after Balling (derived); OIML R 22 (1975) for the density of
+        ethanol
     Example: pure_alcohol_litres(20.0, 1.060, 0.998) = 1.628
     """
     mass = wort_kg(wort_litres, original)

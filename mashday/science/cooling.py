@@ -25,14 +25,11 @@ WELL_MIXED = "one fluid well mixed, effectiveness-NTU; Incropera, ch. 11"
 def coil_w_per_k(*, w_per_m2_k: float, area_m2: float, coolant_l_per_minute: float) -> float:
     """Heat a coil carries off per kelvin between wort and entering coolant, W/K.
 
-    (1 - exp(-U A / (m c))) m c, one fluid well mixed; Incropera, Fundamentals of Heat and Mass
-    Transfer, ch. 11.
-
-    Formula: UA_eff = m c [1 - exp(-U A / (m c))]
+    Formula: q = m c (1 - exp(-U A / (m c)))
     Takes: w_per_m2_k 1..5000 W/(m2 K); area_m2 0.001..20 m2; coolant_l_per_minute 0.05..100 L/min
     Gives: W/K
     Source: Incropera, Fundamentals of Heat and Mass Transfer, ch. 11, one fluid well mixed
-    Example: coil_w_per_k(w_per_m2_k=500.0, area_m2=0.47, coolant_l_per_minute=6.0) = 179.9
+    Example: coil_w_per_k(w_per_m2_k=500.0, area_m2=0.47, coolant_l_per_minute=6.0) = 180
     """
     flow = within("coolant flow", coolant_l_per_minute, 0.05, 100.0, "L/min", WELL_MIXED) / 60.0
     coolant_w_per_k = 1000.0 * SPECIFIC_HEAT * flow
@@ -52,16 +49,15 @@ def coil_minutes(
 ) -> float:
     """Minutes a coil or a constant bath needs to cool the wort to a temperature.
 
-    C ln[(T1 - T_in) / (T2 - T_in)] / UA. OutOfRange when the target is not at least 0.5 K above the
-    coolant: it would never be reached.
+    OutOfRange when the target is not at least 0.5 K above the coolant: it would never be reached.
 
-    Formula: t = C ln[(T1 - T_in) / (T2 - T_in)] / UA_eff
-    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius -5..102 degC; to_celsius ..from_celsius degC;
-        coolant_celsius -20..60 degC; w_per_k 0.01..10000 W/K
+    Formula: t = C ln((T1 - T_in) / (T2 - T_in)) / UA
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius -5..102 degC; to_celsius
+        coolant_celsius+0.5..from_celsius degC; coolant_celsius -20..60 degC; w_per_k 0.01..10000 W/K
     Gives: min
-    Source: Newton's law of cooling; Incropera, ch. 11
-    Example: coil_minutes(capacity_kj_per_k=83.8, from_celsius=100.0, to_celsius=25.0, coolant_celsius=12.0,
-        w_per_k=179.9) = 14.8
+    Source: Incropera, Fundamentals of Heat and Mass Transfer, ch. 11, one fluid well mixed
+    Example: coil_minutes(capacity_kj_per_k=80.0, from_celsius=90.0, to_celsius=25.0, coolant_celsius=12.0,
+        w_per_k=200.0) = 11.9
     """
     start = within("wort temperature", from_celsius, -5.0, 102.0, "degC", WELL_MIXED)
     coolant = within("coolant temperature", coolant_celsius, -20.0, 60.0, "degC", WELL_MIXED)
@@ -75,16 +71,14 @@ def coil_minutes(
 def ice_kg(
     *, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, ice_celsius: float = 0.0
 ) -> float:
-    """Ice to melt into the pot to cool it, kg: 2.52 kg at -18 degC takes 80 kJ/K from 40 to 25 degC.
+    """Ice to melt into the pot to cool it, kg.
 
-    C (T1 - T2) / [L + c_ice (0 - T_ice) + c T2].
-
-    Formula: m = C (T1 - T2) / [L + c_ice (0 - T_ice) + c T2]
+    Formula: m = C (T1 - T2) / (L - c_ice T_ice + c T2)
     Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..from_celsius degC;
         ice_celsius -40..0 degC
     Gives: kg
-    Source: heat balance with melting ice (derived); IAPWS R10-06 (2009) for the ice
-    Example: ice_kg(capacity_kj_per_k=80.0, from_celsius=40.0, to_celsius=25.0, ice_celsius=-18.0) = 2.52
+    Source: heat balance (derived); heat of fusion of IAPWS R10-06 (2009)
+    Example: ice_kg(capacity_kj_per_k=80.0, from_celsius=40.0, to_celsius=25.0, ice_celsius=-18.0) = 2.526
     """
     source = "heat balance with melting ice"
     start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
@@ -115,7 +109,7 @@ def bath_celsius(
     Gives: degC
     Source: two lumped bodies, Newton's law of cooling (derived)
     Example: bath_celsius(capacity_kj_per_k=83.6, from_celsius=100.0, bath_kg=40.0, bath_from_celsius=12.0,
-        minutes=30.0, w_per_k=50.0) = 54.9
+        minutes=30.0, w_per_k=50.0) = 53.0
     """
     source = "two lumped bodies, Newton's law of cooling"
     capacity = within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
@@ -147,7 +141,7 @@ def minutes_left(
         coolant_celsius -20..60 degC
     Gives: min
     Source: Newton's law of cooling (derived)
-    Example: minutes_left(before=(0.0, 90.0), now=(5.0, 64.0), to_celsius=25.0, coolant_celsius=12.0) = 16.9
+    Example: minutes_left(before=(0.0, 90.0), now=(5.0, 64.0), to_celsius=25.0, coolant_celsius=12.0) = 17.1
     """
     source = "Newton's law of cooling"
     coolant = within("coolant temperature", coolant_celsius, -20.0, 60.0, "degC", source)

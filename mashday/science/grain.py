@@ -1,14 +1,15 @@
 """The grain table: what each kind yields, holds and needs; enzyme power of a grist.
 
 Figures are class values to be overridden by a maltster's sheet. Where two are printed the middle is
-taken. Marks in `sources`: the work named, "common practice" or "from memory".
+taken. Each figure has its mark: the work named, "common practice", "from memory" or "by definition".
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 from typing import Literal
 
 from mashday.science.limits import OutOfRange, UnknownName, within
@@ -21,6 +22,11 @@ _TGL = "TGL 17756:1966 as quoted by trade notes"
 _IOB = "Institute of Brewing, Introduction to Brewing Science and Technology II"
 _PATINDOL = "Patindol et al. 2012, Starch 64:517-523"
 _ANNOR = "Annor et al. 2014, Cereal Chem."
+_BAILEY = "Bailey 1907, relayed"
+_BRIGGS = "Briggs et al. 2004, Brewing: Science and Practice, from memory"
+_ASSAY = "an assay maker's classes, relayed"
+_NO_ENZYME = "trade notes, relayed: no malt enzymes"
+_DEFINITION = "by definition; dextrose monohydrate by molar masses"
 _PRACTICE = "common practice"
 _MEMORY = "from memory"
 
@@ -41,7 +47,8 @@ class GrainKind:
 
     extract_dry: fraction of the dry mass. moisture: fraction of the mass as it is. lintner: diastatic
     power. gelatinises: where its starch begins to open, degC, None when it needs none of it. needs_cook:
-    whether it must be cooked before the malt; cook: how, where cooking must or may be done.
+    whether it must be cooked before the malt; cook: how, where cooking must or may be done. marks: where
+    each of these figures comes from, by its name.
     """
 
     name: str
@@ -52,13 +59,19 @@ class GrainKind:
     gelatinises: tuple[float, float] | None
     needs_cook: bool
     cook: Cook | None
-    sources: tuple[str, ...]
+    marks: Mapping[str, str]
 
     @property
     def extract_as_is(self) -> float:
         """Extract as a fraction of the mass as it is."""
         return self.extract_dry * (1.0 - self.moisture)
 
+
+MALT_PASTING = (57.5, 59.8)
+"""Where starch of barley malt begins to thicken the mash, degC. Rittenauer et al. 2021, Foods 10:1733."""
+
+MALT_SACCHARIFIED = (61.4, 64.5)
+"""Where 10 minutes gave laboratory mashes nearly all their sugar, degC. Rittenauer et al. 2021."""
 
 _MALT_STARCH = (58.5, 64.3)
 _BOIL_LONG = Cook(95.0, 100.0, 30.0, 90.0)
@@ -67,19 +80,76 @@ _SOFT_COOK = Cook(75.0, 85.0, 20.0, 30.0)
 _OAT_COOK = Cook(70.0, 80.0, 20.0, 20.0)
 
 
+def _kind(
+    name: str,
+    form: Form,
+    extract_dry: float,
+    moisture: float,
+    lintner: float,
+    extract_mark: str,
+    *,
+    power_mark: str,
+    moisture_mark: str,
+    gelatinises: tuple[float, float] | None = None,
+    starch_mark: str = "",
+    cook: Cook | None = None,
+    needs_cook: bool = False,
+) -> GrainKind:
+    marks = {"extract_dry": extract_mark, "moisture": moisture_mark, "lintner": power_mark}
+    if gelatinises is not None:
+        marks["gelatinises"] = starch_mark
+    if cook is not None:
+        marks["cook"] = marks["needs_cook"] = _PRACTICE
+    return GrainKind(
+        name,
+        form,
+        extract_dry,
+        moisture,
+        lintner,
+        gelatinises,
+        needs_cook,
+        cook,
+        MappingProxyType(marks),
+    )
+
+
 def _malt(
     name: str,
     extract_dry: float,
     moisture: float,
     lintner: float,
-    *sources: str,
+    extract_mark: str,
+    power_mark: str = _PRACTICE,
+    *,
     gelatinises: tuple[float, float] = _MALT_STARCH,
+    starch_mark: str = _PATINDOL,
+    moisture_mark: str = _PRACTICE,
 ) -> GrainKind:
-    return GrainKind(name, "malt", extract_dry, moisture, lintner, gelatinises, False, None, sources)
+    return _kind(
+        name,
+        "malt",
+        extract_dry,
+        moisture,
+        lintner,
+        extract_mark,
+        power_mark=power_mark,
+        moisture_mark=moisture_mark,
+        gelatinises=gelatinises,
+        starch_mark=starch_mark,
+    )
 
 
-def _roasted(name: str, extract_dry: float, moisture: float, *sources: str) -> GrainKind:
-    return GrainKind(name, "roasted", extract_dry, moisture, 0.0, None, False, None, sources)
+def _roasted(name: str, extract_dry: float, moisture: float, extract_mark: str) -> GrainKind:
+    return _kind(
+        name,
+        "roasted",
+        extract_dry,
+        moisture,
+        0.0,
+        extract_mark,
+        power_mark=_NO_ENZYME,
+        moisture_mark=_PRACTICE,
+    )
 
 
 def _raw(
@@ -87,49 +157,86 @@ def _raw(
     extract_dry: float,
     gelatinises: tuple[float, float],
     cook: Cook,
-    *sources: str,
+    extract_mark: str,
+    starch_mark: str,
+    *,
     needs_cook: bool = False,
 ) -> GrainKind:
-    return GrainKind(name, "raw", extract_dry, 0.12, 0.0, gelatinises, needs_cook, cook, sources)
+    return _kind(
+        name,
+        "raw",
+        extract_dry,
+        0.12,
+        0.0,
+        extract_mark,
+        power_mark=_NO_ENZYME,
+        moisture_mark=_PRACTICE,
+        gelatinises=gelatinises,
+        starch_mark=starch_mark,
+        cook=cook,
+        needs_cook=needs_cook,
+    )
 
 
-def _opened(name: str, form: Form, extract_dry: float, moisture: float, *sources: str) -> GrainKind:
-    return GrainKind(name, form, extract_dry, moisture, 0.0, None, False, None, sources)
+def _opened(
+    name: str, form: Form, extract_dry: float, moisture: float, extract_mark: str = _MEMORY
+) -> GrainKind:
+    return _kind(
+        name,
+        form,
+        extract_dry,
+        moisture,
+        0.0,
+        extract_mark,
+        power_mark=_NO_ENZYME,
+        moisture_mark=extract_mark,
+    )
 
 
 _ALL = (
-    _malt("barley malt", 0.80, 0.04, 90.0, _PRACTICE, f"starch: {_PATINDOL}"),
-    _malt("pilsner malt", 0.81, 0.045, 100.0, _PRACTICE, f"starch: {_PATINDOL}"),
-    _malt("pale malt", 0.80, 0.04, 60.0, _PRACTICE, f"starch: {_PATINDOL}"),
-    _malt("distiller's malt", 0.79, 0.05, 200.0, "maltsters' sheets, 190-233", f"starch: {_PATINDOL}"),
-    _malt("Munich malt", 0.775, 0.045, 40.0, _TGL, f"starch: {_PATINDOL}"),
-    _malt("Vienna malt", 0.79, 0.045, 50.0, _PRACTICE, f"starch: {_PATINDOL}"),
-    _malt("aromatic malt", 0.77, 0.04, 20.0, _PRACTICE, f"starch: {_PATINDOL}"),
-    _malt("wheat malt", 0.8375, 0.05, 160.0, _TGL, f"starch: {_IOB}", gelatinises=(52.0, 54.0)),
-    _malt("rye malt", 0.815, 0.05, 105.0, _MEMORY, f"power: {_PRACTICE}", gelatinises=(49.0, 61.0)),
-    _malt("oat malt", 0.65, 0.08, 30.0, _MEMORY, gelatinises=(52.0, 64.0)),
+    _malt("barley malt", 0.80, 0.04, 90.0, _PRACTICE, _ASSAY),
+    _malt("pilsner malt", 0.81, 0.045, 100.0, _TGL),
+    _malt("pale malt", 0.80, 0.04, 60.0, _PRACTICE),
+    _malt("distiller's malt", 0.79, 0.05, 200.0, _PRACTICE, _ASSAY),
+    _malt("Munich malt", 0.775, 0.045, 40.0, _TGL),
+    _malt("Vienna malt", 0.79, 0.045, 50.0, _PRACTICE),
+    _malt("aromatic malt", 0.77, 0.04, 20.0, _PRACTICE),
+    _malt("wheat malt", 0.8375, 0.05, 160.0, _TGL, gelatinises=(52.0, 54.0), starch_mark=_IOB),
+    _malt("rye malt", 0.815, 0.05, 105.0, _MEMORY, gelatinises=(49.0, 61.0), starch_mark=_BRIGGS),
+    _malt(
+        "oat malt",
+        0.65,
+        0.08,
+        30.0,
+        _MEMORY,
+        _MEMORY,
+        gelatinises=(52.0, 64.0),
+        starch_mark=_BRIGGS,
+        moisture_mark=_MEMORY,
+    ),
     _roasted("crystal malt", 0.72, 0.045, _TGL),
     _roasted("roasted malt", 0.65, 0.025, _TGL),
     _roasted("roasted barley", 0.65, 0.025, _MEMORY),
-    _raw("raw barley", 0.745, (61.0, 62.0), _SOFT_COOK, _MEMORY, f"starch: {_IOB}"),
-    _raw("raw wheat", 0.80, (52.0, 54.0), _SOFT_COOK, _MEMORY, f"starch: {_IOB}"),
-    _raw("raw rye", 0.775, (49.0, 61.0), _SOFT_COOK, _MEMORY),
-    _raw("raw oats", 0.65, (52.0, 64.0), _OAT_COOK, _MEMORY),
-    _raw("raw maize", 0.85, (70.0, 75.0), _BOIL_LONG, "1907 analysis", f"starch: {_IOB}", needs_cook=True),
-    _raw("raw rice", 0.93, (68.0, 75.0), _BOIL, _MEMORY, f"starch: {_IOB}", needs_cook=True),
-    _raw("raw sorghum", 0.82, (70.0, 75.0), _BOIL, _MEMORY, f"starch: {_IOB}", needs_cook=True),
-    _raw("raw millet", 0.70, (62.8, 70.6), _BOIL, _MEMORY, f"starch: {_ANNOR}", needs_cook=True),
-    _opened("flaked maize", "flaked", 0.89, 0.10, _MEMORY),
-    _opened("flaked barley", "flaked", 0.745, 0.10, _MEMORY),
-    _opened("flaked wheat", "flaked", 0.80, 0.10, _MEMORY),
-    _opened("flaked rye", "flaked", 0.775, 0.10, _MEMORY),
-    _opened("flaked oats", "flaked", 0.725, 0.08, _MEMORY),
-    _opened("flaked rice", "flaked", 0.93, 0.10, _MEMORY),
-    _opened("torrefied wheat", "torrefied", 0.80, 0.08, _MEMORY),
-    _opened("torrefied barley", "torrefied", 0.745, 0.08, _MEMORY),
-    _opened("torrefied maize", "torrefied", 0.88, 0.08, _MEMORY),
-    _opened("sucrose", "sugar", 1.0, 0.0, "by definition"),
-    _opened("dextrose", "sugar", 1.0, 0.0909, "monohydrate, molar masses"),
+    _raw("raw barley", 0.745, (61.0, 62.0), _SOFT_COOK, _MEMORY, _IOB),
+    _raw("raw wheat", 0.80, (52.0, 54.0), _SOFT_COOK, _MEMORY, _IOB),
+    _raw("raw rye", 0.775, (49.0, 61.0), _SOFT_COOK, _MEMORY, _BRIGGS),
+    _raw("raw oats", 0.65, (52.0, 64.0), _OAT_COOK, _MEMORY, _BRIGGS),
+    _raw("raw maize", 0.85, (70.0, 75.0), _BOIL_LONG, _BAILEY, _IOB, needs_cook=True),
+    _raw("raw rice", 0.93, (68.0, 75.0), _BOIL, _MEMORY, _IOB, needs_cook=True),
+    _raw("raw sorghum", 0.82, (70.0, 75.0), _BOIL, _MEMORY, _IOB, needs_cook=True),
+    _raw("raw millet", 0.70, (62.8, 70.6), _BOIL, _MEMORY, _ANNOR, needs_cook=True),
+    _raw("potato starch", 1.0, (56.0, 69.0), _OAT_COOK, _MEMORY, _IOB),
+    _opened("flaked maize", "flaked", 0.89, 0.10),
+    _opened("flaked barley", "flaked", 0.745, 0.10),
+    _opened("flaked wheat", "flaked", 0.80, 0.10),
+    _opened("flaked rye", "flaked", 0.775, 0.10),
+    _opened("flaked oats", "flaked", 0.725, 0.08),
+    _opened("flaked rice", "flaked", 0.93, 0.10),
+    _opened("torrefied wheat", "torrefied", 0.80, 0.08),
+    _opened("torrefied barley", "torrefied", 0.745, 0.08),
+    _opened("torrefied maize", "torrefied", 0.88, 0.08),
+    _opened("sucrose", "sugar", 1.0, 0.0, _DEFINITION),
+    _opened("dextrose", "sugar", 1.0, 0.0909, _DEFINITION),
 )
 
 KINDS: dict[str, GrainKind] = {one.name: one for one in _ALL}
@@ -155,13 +262,15 @@ _BY_FOLDED_NAME = {name.casefold(): one for name, one in KINDS.items()} | {
 
 
 def kind(name: str) -> GrainKind:
-    """The kind of that name, whatever its capitals and spaces; UnknownName offers the nearest names.
+    """The kind of grain of that name, whatever its capitals and spaces.
+
+    The names of ALIASES are understood too. UnknownName offers the nearest names.
 
     Formula: table
-    Takes: name one of KINDS or ALIASES
+    Takes: name one of KINDS
     Gives: a GrainKind
-    Source: the marks of its figures
-    Example: kind("Barley malt").lintner = 90
+    Source: the marks of each kind; class values, overridden by a maltster's sheet
+    Example: kind("Pale malt").lintner = 60
     """
     found = _BY_FOLDED_NAME.get(" ".join(name.casefold().replace("\u2019", "'").split()))
     if found is None:
@@ -170,7 +279,9 @@ def kind(name: str) -> GrainKind:
 
 
 def lintner_from_windisch_kolbach(windisch_kolbach: float) -> float:
-    """Diastatic power in degrees Lintner: (WK + 16) / 3.5, 76 for 250 WK; nought stays nought.
+    """Diastatic power in degrees Lintner from degrees Windisch-Kolbach.
+
+    Nought stays nought.
 
     Formula: L = (WK + 16) / 3.5
     Takes: windisch_kolbach 0..1000 WK
@@ -183,25 +294,29 @@ def lintner_from_windisch_kolbach(windisch_kolbach: float) -> float:
 
 
 def windisch_kolbach_from_lintner(lintner: float) -> float:
-    """Diastatic power in degrees Windisch-Kolbach: 3.5 L - 16, never below nought.
+    """Diastatic power in degrees Windisch-Kolbach from degrees Lintner.
+
+    Never below nought.
 
     Formula: WK = 3.5 L - 16
     Takes: lintner 0..300 Lintner
     Gives: WK
     Source: EBC/ASBC relation, Oxford Companion to Beer, 'Lintner'
-    Example: windisch_kolbach_from_lintner(100.0) = 334
+    Example: windisch_kolbach_from_lintner(76.0) = 250
     """
     return max(0.0, 3.5 * within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER) - 16.0)
 
 
 def grist_lintner(parts: Iterable[tuple[float, float]]) -> float:
-    """Diastatic power of a grist of (kg, Lintner) parts: their mean by mass.
+    """Diastatic power of a grist of (kg, Lintner) parts, degrees Lintner.
 
-    Formula: sum(m D) / sum(m)
-    Takes: parts one or more pairs of kg and Lintner
+    OutOfRange for a mass outside 0-10000 kg, a power outside 0-300 Lintner, or a grist without grain.
+
+    Formula: D = sum(m D) / sum(m)
+    Takes: parts pairs of kg and Lintner
     Gives: Lintner
-    Source: mean by mass, common practice
-    Example: grist_lintner(((4.0, 90.0), (1.0, 0.0))) = 72
+    Source: mean by mass (derived)
+    Example: grist_lintner([(4.0, 90.0), (1.0, 0.0)]) = 72
     """
     listed = [
         (
@@ -238,15 +353,13 @@ _ADVICE = {
 
 
 def power_verdict(lintner: float) -> PowerVerdict:
-    """Verdict on the mean diastatic power of a grist: below 30 too little, to 40 slow, to 70 enough.
+    """Verdict on the mean diastatic power of a grist.
 
-    35-40 as the least for a grist: Oxford Companion to Beer, 'Lintner'; 30 and 70 common practice.
-
-    Formula: table: below 30 too little, to 40 slow, to 70 enough
+    Formula: table: below 30 too little, to 40 slow, to 70 enough, beyond it fast
     Takes: lintner 0..300 Lintner
     Gives: a PowerVerdict
-    Source: 35-40: Oxford Companion to Beer, 'Lintner'; 30 and 70: common practice, no source
-    Example: power_verdict(72.0) = fast
+    Source: Oxford Companion to Beer, 'Lintner', for 35-40 as the least; 30 and 70 common practice, no source
+    Example: power_verdict(76.0) = fast
     """
     power = within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER)
     if power < 30.0:
@@ -266,12 +379,11 @@ def restoring_malt_kg(
 ) -> float:
     """Fresh malt that lifts the power still alive in a grist to a target, kg; 0 when it is there already.
 
-    M (Dt - D r) / (Dm - Dt): 0.22 for 5 kg at 80 Lintner with 0.467 left, target 40, malt of 100 (mass
-    balance of enzyme). OutOfRange when the malt is no stronger than the target.
+    OutOfRange when the malt is not at least 1 Lintner stronger than the target.
 
     Formula: m = M (Dt - D r) / (Dm - Dt)
-    Takes: grist_kg 0..10000 kg; grist_lintner 0..300 Lintner; activity_left 0..1; target_lintner 0..300
-        Lintner; malt_lintner ..300 Lintner
+    Takes: grist_kg 0..10000 kg; grist_lintner 0..300 Lintner; activity_left 0..1;
+        target_lintner 0..300 Lintner; malt_lintner target_lintner+1..300 Lintner
     Gives: kg
     Source: mass balance of enzyme (derived)
     Example: restoring_malt_kg(grist_kg=5.0, grist_lintner=80.0, activity_left=0.467, target_lintner=40.0,

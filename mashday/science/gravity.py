@@ -6,6 +6,7 @@ scale; Brix is the same for this purpose. Litres are litres at 20 degC unless sa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Literal, NamedTuple
 
@@ -15,6 +16,9 @@ SPS4 = "ICUMSA SPS-4 (1998)"
 MASS_BALANCE = "mass balance of extract"
 
 LOWEST_PLATO, HIGHEST_PLATO = -8.0, 45.0
+
+WEAKEST = 1.0005
+"""Gravity below which there is too little extract to thin or to boil down. Judgement, no source."""
 
 GLASS_EXPANSION = 25e-6
 """Volume expansion of a glass hydrometer, per K. ISO 1768:1975, conventional value."""
@@ -53,17 +57,15 @@ _SUGAR = (
 
 
 def sucrose_density(plato: float, celsius: float) -> float:
-    """Density of a sucrose solution, kg/m3, for -8 to 45 Plato and 0-100 degC: 1038.115 at 10 P and 20.
+    """Density of a sucrose solution, kg/m3.
 
-    ICUMSA SPS-4 (1998), coefficients as transcribed publicly after Bubnik et al., Sugar Technologists
-    Manual (1995), p. 164. Within 0.1 kg/m3 of the CRC Handbook table (0-40 %, 20 degC) and 0.006 of
-    IAPWS-95 for water; the sugar term above 40 degC has little outside support.
+    Within 0.1 kg/m3 of the CRC Handbook table (0-40 %, 20 degC) and 0.006 of IAPWS-95 for water; the sugar
+    term above 40 degC has little outside support.
 
-    Formula: rho_w(t) + sum_i tau^i sum_k a_ik w^k, tau = (t - 20) / 100
+    Formula: rho = rho_water(t) + sum C_ij w^(i+1) tau^j, tau = (t - 20) / 100
     Takes: plato -8..45 Plato; celsius 0..100 degC
     Gives: kg/m3
-    Source: ICUMSA SPS-4 (1998), as transcribed publicly after Bubnik et al., Sugar Technologists Manual
-        (1995), p. 164
+    Source: ICUMSA SPS-4 (1998), as transcribed after Bubnik et al., Sugar Technologists Manual (1995), p. 164
     Example: sucrose_density(10.0, 20.0) = 1038.115
     """
     w = within("extract", plato, LOWEST_PLATO, HIGHEST_PLATO, "Plato", SPS4) / 100.0
@@ -74,9 +76,9 @@ def sucrose_density(plato: float, celsius: float) -> float:
 
 
 def gravity(plato: float) -> float:
-    """Gravity 20/20 degC of so many Plato: 1.03998 at 10. ICUMSA SPS-4 (1998).
+    """Gravity 20/20 degC of so many Plato.
 
-    Formula: rho(P, 20) / rho(0, 20)
+    Formula: SG = rho(P, 20) / rho(0, 20)
     Takes: plato -8..45 Plato
     Gives: gravity 20/20
     Source: ICUMSA SPS-4 (1998)
@@ -86,18 +88,46 @@ def gravity(plato: float) -> float:
 
 
 def plato(gravity: float) -> float:
-    """Plato of a gravity 20/20 degC, for 0.97-1.19: 14.751 at 1.060, 0 at 1.000, slightly negative below.
+    """Plato of a gravity 20/20 degC; 0 at 1.000, slightly negative below.
 
-    The numerical inverse of gravity().
-
-    Formula: the inverse of gravity, by secants
+    Formula: P where rho(P, 20) = SG rho(0, 20), solved by secants
     Takes: gravity 0.97..1.19
     Gives: Plato
-    Source: ICUMSA SPS-4 (1998)
+    Source: ICUMSA SPS-4 (1998), the numerical inverse of gravity
     Example: plato(1.060) = 14.751
     """
     sought = within("gravity", gravity, 0.97, 1.19, "", SPS4) * WATER_20
     return _solve_plato(lambda extract: sucrose_density(extract, 20.0), sought)
+
+
+def laboratory_cubic_plato(gravity: float) -> float:
+    """Plato by the cubic that brewing laboratories use, for comparison.
+
+    Within 0.011 of plato() to 20 Plato and 0.04 to 30; not zero at 1.000.
+
+    Formula: -616.868 + 1111.14 S - 630.272 S^2 + 135.997 S^3
+    Takes: gravity 0.97..1.19
+    Gives: Plato
+    Source: third-order fit to the ASBC tables, published widely
+    Example: laboratory_cubic_plato(1.050) = 12.388
+    """
+    s = within("gravity", gravity, 0.97, 1.19, "", "fit to the ASBC tables")
+    return -616.868 + s * (1111.14 + s * (-630.272 + s * 135.997))
+
+
+def three_term_gravity(plato: float) -> float:
+    """Gravity by a three-term fit to a printed sugar table, for comparison.
+
+    Within 6e-5 of gravity() to 30 Plato.
+
+    Formula: the root S of P = 28.14203 S + 202.4427 - 230.5870 / S
+    Takes: plato -8..45 Plato
+    Gives: gravity 20/20
+    Source: fit to NBS Circular C440, table 114
+    Example: three_term_gravity(10.0) = 1.0400
+    """
+    b = within("extract", plato, LOWEST_PLATO, HIGHEST_PLATO, "Plato", "fit to NBS Circular C440") - 202.4427
+    return (b + math.sqrt(b * b + 4.0 * 28.14203 * 230.5870)) / (2.0 * 28.14203)
 
 
 def hydrometer_gravity(
@@ -105,17 +135,14 @@ def hydrometer_gravity(
 ) -> HydrometerReading:
     """Gravity 20/20 degC of a hydrometer read in a sample at some temperature, and what it is worth.
 
-    The hydrometer keeps its mass: reading * water(Tcal) = density(P, T) [1 + 25e-6 (T - Tcal)], solved
-    for P with ICUMSA SPS-4; glass expansion after ISO 1768:1975. A scale marked 60/60 degF has a
-    calibrated_celsius of 15.556. Worth: kept 10-30 degC; rough 5-10 and 30-50; estimate 50-60; refused
-    below 5 and above 60 (judgement from the size of the errors). OutOfRange for a reading outside
-    0.97-1.19 or a sample outside 0-100 degC.
+    The hydrometer keeps its mass, its glass widens. A scale marked 60/60 degF has a calibrated_celsius of
+    15.556. What it is worth: see hydrometer_trust.
 
-    Formula: R rho_w(Tcal) = rho(P, T) [1 + 25e-6 (T - Tcal)], solved for P
+    Formula: R rho(0, Tcal) = rho(P, T) (1 + 25e-6 (T - Tcal)), solved for P
     Takes: reading 0.97..1.19; sample_celsius 0..100 degC; calibrated_celsius 0..40 degC
-    Gives: a HydrometerReading
-    Source: ICUMSA SPS-4 (1998); glass: ISO 1768:1975
-    Example: hydrometer_gravity(1.050, 40.0) = HydrometerReading(gravity=1.0565, trust='rough')
+    Gives: gravity 20/20 and a Trust
+    Source: ICUMSA SPS-4 (1998); ISO 1768:1975 for the glass
+    Example: hydrometer_gravity(1.050, 40.0).gravity = 1.0565
     """
     source = f"{SPS4}, glass after ISO 1768:1975"
     shown = within("hydrometer reading", reading, 0.97, 1.19, "", source)
@@ -127,14 +154,17 @@ def hydrometer_gravity(
 
 
 def hydrometer_trust(sample_celsius: float) -> Trust:
-    """What a hydrometer reading is worth at a sample temperature.
+    """What a hydrometer reading is worth at a sample temperature: kept, rough, estimate or refused.
 
-    Formula: table: kept 10-30, rough 5-50, estimate to 60 degC, else refused
+    The limits follow from the size of the errors of surface tension, glass and thermometer.
+
+    Formula: table: kept 10-30 degC, rough 5-10 and 30-50, estimate 50-60, refused elsewhere
     Takes: sample_celsius 0..100 degC
     Gives: a Trust
-    Source: judgement from the size of the errors, no source
+    Source: judgement, no source
     Example: hydrometer_trust(40.0) = rough
     """
+    within("sample temperature", sample_celsius, 0.0, 100.0, "degC", "water between ice and steam")
     if 10.0 <= sample_celsius <= 30.0:
         return "kept"
     if 5.0 <= sample_celsius <= 50.0:
@@ -147,16 +177,16 @@ def hydrometer_trust(sample_celsius: float) -> Trust:
 def refractometer_plato(
     brix: float, factor: float = REFRACTOMETER_FACTOR, celsius: float | None = None
 ) -> float:
-    """Plato of an unfermented wort from a refractometer, for 0-45 Brix: the reading over the factor.
+    """Plato of an unfermented wort from a refractometer.
 
     With the temperature of an instrument that does not correct itself, the reading is first brought to
-    20 degC. Invalid once yeast is in: alcohol raises the reading. The factor is common practice.
+    20 degC. Invalid once yeast is in: alcohol raises the reading.
 
-    Formula: P = (Bx + correction) / factor
+    Formula: P = Bx / f
     Takes: brix 0..45 Brix; factor 0.9..1.2; celsius 5..30 degC or None
     Gives: Plato
-    Source: common practice, no source; OIV-MA-AS2-02, table I, for the temperature
-    Example: refractometer_plato(12.0) = 11.54
+    Source: common practice, no source, for the factor; OIV-MA-AS2-02, table I, for the temperature
+    Example: refractometer_plato(15.0) = 14.42
     """
     shown = within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", "scale of the instrument")
     if celsius is not None:
@@ -165,16 +195,15 @@ def refractometer_plato(
 
 
 def refractometer_correction_brix(brix: float, celsius: float) -> float:
-    """Brix to add to a reading at a temperature, for 0-45 Brix and 5-30 degC: -0.62 at 15 Brix and 10 degC.
+    """Brix to add to a refractometer reading at a temperature.
 
-    d (0.06239 + 0.000464 Bx) + 0.000719 d2 with d = T - 20: a fit within 0.01 to OIV-MA-AS2-02, table I
-    (5-17 degC); above 20 degC extrapolated.
+    Within 0.01 of the standard's table (5-17 degC); above 20 degC it is extrapolated.
 
-    Formula: d (0.06239 + 0.000464 Bx) + 0.000719 d^2, d = T - 20
+    Formula: c = d (0.06239 + 0.000464 Bx) + 0.000719 d^2, d = T - 20
     Takes: brix 0..45 Brix; celsius 5..30 degC
     Gives: Brix
-    Source: fit within 0.01 to OIV-MA-AS2-02, table I (5-17 degC)
-    Example: refractometer_correction_brix(15.0, 10.0) = -0.62
+    Source: OIV-MA-AS2-02, table I (prints -0.51), fitted here
+    Example: refractometer_correction_brix(15.0, 12.0) = -0.51
     """
     source = "OIV-MA-AS2-02, table I"
     within("refractometer reading", brix, 0.0, HIGHEST_PLATO, "Brix", source)
@@ -202,9 +231,9 @@ def brix_from_refraction(refractive_index: float) -> float:
 
 
 def volume_at_20_factor(plato: float, celsius: float) -> float:
-    """Litres at 20 degC of one litre of wort measured hot: 0.9815 for 15 Plato at 65 degC. ICUMSA SPS-4.
+    """Litres at 20 degC of one litre of wort measured hot.
 
-    Formula: rho(P, T) / rho(P, 20)
+    Formula: V20 / V = rho(P, T) / rho(P, 20)
     Takes: plato -8..45 Plato; celsius 0..100 degC
     Gives: L/L
     Source: ICUMSA SPS-4 (1998)
@@ -216,15 +245,14 @@ def volume_at_20_factor(plato: float, celsius: float) -> float:
 def first_wort_plato(
     *, extract_as_is: float, moisture: float, water_per_kg: float, conversion: float = 1.0
 ) -> float:
-    """Plato of the liquid in a mash: 20.42 for 3 kg/kg, extract 0.78, moisture 0.04, fully converted.
+    """Plato of the liquid in a mash.
 
-    100 h e / (R + M + h e), the balance of the EBC 4.5.1 / ASBC Malt-4 extract method for any
-    thickness. water_per_kg is all the water in the mash per kilogram of grain.
+    water_per_kg is all the water in the mash per kilogram of grain.
 
     Formula: P = 100 h e / (R + M + h e)
     Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; conversion 0..1.2
     Gives: Plato
-    Source: mass balance of the EBC 4.5.1 / ASBC Malt-4 extract method
+    Source: balance of the extract methods EBC 4.5.1 and ASBC Malt-4, for any thickness
     Example: first_wort_plato(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0) = 20.42
     """
     dissolved = _extract(extract_as_is) * within("conversion", conversion, 0.0, 1.2, "", MASS_BALANCE)
@@ -232,15 +260,15 @@ def first_wort_plato(
 
 
 def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per_kg: float) -> float:
-    """Share of the extract that is dissolved, from the Plato of the mash liquid: P (R + M) / [(100 - P) e].
+    """Share of the extract that is dissolved, from the Plato of the mash liquid.
 
-    The inverse of first_wort_plato. Much above 1 means a wrong weight, moisture or sample.
+    Much above 1 means a wrong weight, moisture or sample.
 
-    Formula: h = P (R + M) / [(100 - P) e]
+    Formula: h = P (R + M) / ((100 - P) e)
     Takes: plato 0..45 Plato; extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg
     Gives: share
-    Source: mass balance of the EBC 4.5.1 / ASBC Malt-4 extract method
-    Example: conversion(plato=18.76, extract_as_is=0.78, moisture=0.04, water_per_kg=3.0) = 0.900
+    Source: mass balance of extract, the inverse of first_wort_plato (derived)
+    Example: conversion(plato=18.0, extract_as_is=0.78, moisture=0.04, water_per_kg=3.0) = 0.856
     """
     p = within("extract of the mash liquid", plato, 0.0, HIGHEST_PLATO, "Plato", MASS_BALANCE)
     return p * _liquor(water_per_kg, moisture) / ((100.0 - p) * _extract(extract_as_is))
@@ -273,7 +301,7 @@ def on_the_grain(
         conversion 0..1.2
     Gives: gravity 20/20, L at 20 degC
     Source: mass balance of extract (derived)
-    Example: on_the_grain(grain_kg=6.0, water_kg=19.964, extract_as_is=0.78, moisture=0.04) = (1.0776, 23.12)
+    Example: on_the_grain(grain_kg=6.0, water_kg=19.964, extract_as_is=0.78, moisture=0.04) = (1.0776, 23.13)
     """
     grain = within("grain mass", grain_kg, 1e-3, 1e4, "kg", MASS_BALANCE)
     liquor = within("water", water_kg, 1e-3, 1e5, "kg", MASS_BALANCE)
@@ -336,18 +364,18 @@ def no_sparge_efficiency(
     retained_kg_per_kg: float,
     conversion: float = 1.0,
 ) -> float:
-    """Share of the dissolved extract that leaves the grain without a sparge: 1 - a / L.
+    """Share of the dissolved extract that leaves the grain without a sparge, an upper bound.
 
-    a is the wort kept by a kilogram of grain, kg, dead space included; L = R + M + h e. Complete mixing is
-    assumed, so it is an upper bound. OutOfRange when the grain would keep all of it.
+    a is the wort kept by a kilogram of grain, kg, dead space included. Complete mixing is assumed. OutOfRange
+    when the grain would keep more than all of it.
 
     Formula: 1 - a / L, L = R + M + h e
-    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; retained_kg_per_kg 0.. kg/kg;
-        conversion 0..1.2
+    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg;
+        retained_kg_per_kg 0..water_per_kg+moisture+conversion*extract_as_is kg/kg; conversion 0..1.2
     Gives: share
-    Source: mass balance of extract, complete mixing (derived)
-    Example: no_sparge_efficiency(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0, retained_kg_per_kg=1.0)
-        = 0.738
+    Source: mass balance of extract (derived)
+    Example: no_sparge_efficiency(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0,
+        retained_kg_per_kg=1.0) = 0.738
     """
     liquid = _liquor(water_per_kg, moisture) + _extract(extract_as_is) * within(
         "conversion", conversion, 0.0, 1.2, "", MASS_BALANCE
@@ -370,15 +398,16 @@ def batch_sparge_efficiency(
 ) -> float:
     """Share of the dissolved extract that leaves the grain with n equal batch sparges, an upper bound.
 
-    1 - (a / L) [a / (a + S / n)]^n, each batch mixed and drained fully; S is all the sparge water.
+    Each batch is mixed and drained fully; S is all the sparge water, a and L as in no_sparge_efficiency.
 
-    Formula: 1 - (a / L) [a / (a + S / n)]^n
-    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg; retained_kg_per_kg 0.. kg/kg;
+    Formula: 1 - (a / L) (a / (a + S / n))^n
+    Takes: extract_as_is 0.05..1; moisture 0..0.9; water_per_kg 0.2..50 kg/kg;
+        retained_kg_per_kg 0..water_per_kg+moisture+conversion*extract_as_is kg/kg;
         sparge_kg_per_kg 0..50 kg/kg; sparges 0..10; conversion 0..1.2
     Gives: share
-    Source: mass balance of extract, complete mixing (derived)
+    Source: mass balance of extract (derived)
     Example: batch_sparge_efficiency(extract_as_is=0.78, moisture=0.04, water_per_kg=3.0,
-        retained_kg_per_kg=1.0, sparge_kg_per_kg=3.0) = 0.935
+        retained_kg_per_kg=1.0, sparge_kg_per_kg=2.0) = 0.913
     """
     within("number of sparges", sparges, 0, 10, "", MASS_BALANCE)
     within("sparge water", sparge_kg_per_kg, 0.0, 50.0, "kg/kg", MASS_BALANCE)
@@ -398,86 +427,87 @@ def batch_sparge_efficiency(
 def wort_kg(litres: float, gravity: float) -> float:
     """Mass of so much wort, kg.
 
-    Formula: m = V gravity 0.998203
+    Formula: m = V SG rho_water
     Takes: litres 0..100000 L; gravity 0.97..1.19
     Gives: kg
     Source: ICUMSA SPS-4 (1998)
-    Example: wort_kg(20.0, 1.060) = 21.16
+    Example: wort_kg(20.0, 1.060) = 21.162
     """
     within("gravity", gravity, 0.97, 1.19, "", SPS4)
     return within("wort volume", litres, 0.0, 1e5, "L", MASS_BALANCE) * gravity * WATER_20 / 1000.0
 
 
 def wort_litres(kg: float, gravity: float) -> float:
-    """Volume of so much wort, L.
+    """Volume of so much wort, L at 20 degC.
 
-    Formula: V = m / (gravity 0.998203)
+    Formula: V = m / (SG rho_water)
     Takes: kg 0..100000 kg; gravity 0.97..1.19
-    Gives: L
+    Gives: L at 20 degC
     Source: ICUMSA SPS-4 (1998)
-    Example: wort_litres(21.16, 1.060) = 20.00
+    Example: wort_litres(20.0, 1.060) = 18.902
     """
     within("gravity", gravity, 0.97, 1.19, "", SPS4)
     return within("wort mass", kg, 0.0, 1e5, "kg", MASS_BALANCE) / (gravity * WATER_20 / 1000.0)
 
 
 def extract_kg(litres: float, gravity: float) -> float:
-    """Extract in so much wort, kg: 3.122 in 20 L at 1.060.
+    """Extract in so much wort, kg.
 
-    Formula: m P / 100
+    Formula: E = m P / 100
     Takes: litres 0..100000 L; gravity 0.97..1.19
     Gives: kg
-    Source: mass balance of extract
+    Source: ICUMSA SPS-4 (1998); mass balance of extract
     Example: extract_kg(20.0, 1.060) = 3.122
     """
     return wort_kg(litres, gravity) * plato(gravity) / 100.0
 
 
 def dilution_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
-    """Water to add to bring wort down to a gravity, L: 3.36 for 20 L from 1.070 to 1.060.
+    """Water to add to bring wort down to a gravity, L at 20 degC.
 
-    Formula: m (P1 / P2 - 1)
-    Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity 1.0005..from_gravity
+    Formula: m (P1 / P2 - 1) / rho_water
+    Takes: litres 0..100000 L; from_gravity 1.0005..1.19; to_gravity 1.0005..from_gravity
     Gives: L at 20 degC
     Source: mass balance of extract (derived)
     Example: dilution_litres(20.0, 1.070, 1.060) = 3.36
     """
-    start, target = _pair(from_gravity, to_gravity, down=True)
+    start, target = _pair(from_gravity, to_gravity, least=WEAKEST, down=True)
     return wort_kg(litres, from_gravity) * (start / target - 1.0) / (WATER_20 / 1000.0)
 
 
 def boil_down_litres(litres: float, from_gravity: float, to_gravity: float) -> float:
-    """Water to boil off to bring wort up to a gravity, L cold: 1.68 for 20 L from 1.055 to 1.060.
+    """Water to boil off to bring wort up to a gravity, L measured at 20 degC.
 
-    Formula: m (1 - P1 / P2)
-    Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity from_gravity..1.19
-    Gives: L, cold
+    Formula: m (1 - P1 / P2) / rho_water
+    Takes: litres 0..100000 L; from_gravity 1.0005..1.19; to_gravity from_gravity..1.19
+    Gives: L at 20 degC
     Source: mass balance of extract (derived)
     Example: boil_down_litres(20.0, 1.055, 1.060) = 1.68
     """
-    start, target = _pair(from_gravity, to_gravity, down=False)
+    start, target = _pair(from_gravity, to_gravity, least=WEAKEST, down=False)
     return wort_kg(litres, from_gravity) * (1.0 - start / target) / (WATER_20 / 1000.0)
 
 
 def sugar_kg(litres: float, from_gravity: float, to_gravity: float, extract: float = 1.0) -> float:
-    """Sugar to dissolve to bring wort up to a gravity, kg: 0.579 of sucrose for 20 L from 1.050 to 1.060.
+    """Sugar to dissolve to bring wort up to a gravity, kg.
 
-    m (P2 - P1) / (100 f - P2), f being the extract in a kilogram of the sugar (sucrose 1, dextrose
-    monohydrate 0.909). The wort grows by it: wort_litres(wort_kg(...) + sugar, to_gravity).
+    f is the extract in a kilogram of the sugar (sucrose 1, dextrose monohydrate 0.909). The wort grows by it:
+    wort_litres(wort_kg(...) + sugar, to_gravity).
 
     Formula: m (P2 - P1) / (100 f - P2)
     Takes: litres 0..100000 L; from_gravity 0.97..1.19; to_gravity from_gravity..1.19; extract 0.5..1
     Gives: kg
-    Source: mass balance of extract (derived); dextrose monohydrate 0.909 from molar masses
+    Source: mass balance of extract (derived)
     Example: sugar_kg(20.0, 1.050, 1.060) = 0.579
     """
-    start, target = _pair(from_gravity, to_gravity, down=False)
+    start, target = _pair(from_gravity, to_gravity, least=0.97, down=False)
     within("extract of the sugar", extract, 0.5, 1.0, "", MASS_BALANCE)
     return wort_kg(litres, from_gravity) * (target - start) / (100.0 * extract - target)
 
 
-def _pair(from_gravity: float, to_gravity: float, *, down: bool) -> tuple[float, float]:
-    low, high = (1.0005, from_gravity) if down else (from_gravity, 1.19)
+def _pair(from_gravity: float, to_gravity: float, *, least: float, down: bool) -> tuple[float, float]:
+    within("gravity as it is", from_gravity, least, 1.19, "", MASS_BALANCE)
+    low, high = (least, from_gravity) if down else (from_gravity, 1.19)
     within("gravity aimed at", to_gravity, low, high, "", MASS_BALANCE)
     return plato(from_gravity), plato(to_gravity)
 

@@ -32,18 +32,21 @@ _SPECIFIC_HEATS = {
 }
 # Metals: Incropera, Fundamentals of Heat and Mass Transfer, table A.1 (from memory); plastic: dense
 # polyethylene, 1.9-2.3, from memory.
+VESSEL_MATERIALS = tuple(_SPECIFIC_HEATS)
+"""What a vessel may be made of."""
 
 
 def grain_specific_heat(moisture: float) -> float:
-    """Specific heat of grain, kJ/(kg K), for a moisture of 0-0.20 (wet basis): 1.70 at 0.04.
+    """Specific heat of grain, kJ/(kg K), for a moisture on wet basis.
 
-    Dry grain and water in proportion. Pauls & Whites Brewing Room Book 1984/85 (table, 0-8 %) prints
-    1.67 at 4 %; component models give up to 1.80.
+    The table of the source (0-8 %) prints 1.67 at 4 %, where this gives 1.70; component models give up to
+    1.80.
 
     Formula: c = 1.60 (1 - x) + 4.19 x
     Takes: moisture 0..0.2
     Gives: kJ/(kg K)
-    Source: Pauls & Whites Brewing Room Book 1984/85, table of specific heats
+    Source: Pauls & Whites Brewing Room Book 1984/85, table of specific heats, for dry malt; water in
+        proportion
     Example: grain_specific_heat(0.04) = 1.70
     """
     x = _moisture(moisture)
@@ -51,31 +54,31 @@ def grain_specific_heat(moisture: float) -> float:
 
 
 def hydration_heat(moisture: float) -> float:
-    """Heat that shows in the mash when grain wets, kJ/kg, for a moisture of 0-0.20: 22.7 at 0.04.
+    """Heat that shows in the mash when grain wets, kJ/kg.
 
-    39 exp(-13.5 moisture), a fit within 2 kJ/kg to the slaking heats of the Pauls & Whites Brewing Room
-    Book 1984/85 (0-8 %); above 8 % it is extrapolated. At 4 % anything from 15 to 45 is plausible.
+    The fit is within 2 kJ/kg of the slaking heats of the source (0-8 % moisture); above 8 % it is
+    extrapolated. At 4 % anything from 15 to 45 is plausible. Known disagreement: for flour of 11-12 %
+    moisture the baking trade takes 15.1 kJ/kg (6.5 Btu/lb), where this gives 8.3.
 
     Formula: q = 39 exp(-13.5 x)
     Takes: moisture 0..0.2
     Gives: kJ/kg
-    Source: fit to Pauls & Whites Brewing Room Book 1984/85, slaking heats, 0-8 %
+    Source: Pauls & Whites Brewing Room Book 1984/85, table of slaking heats, fitted here
     Example: hydration_heat(0.04) = 22.7
     """
     return 39.0 * math.exp(-13.5 * _moisture(moisture))
 
 
 def vessel_heat_capacity(mass_kg: float, material: str) -> float:
-    """Heat capacity of an empty vessel, kJ/K, for 0-100 kg: 2.1 for 4.5 kg of stainless steel.
+    """Heat capacity of an empty vessel, kJ/K.
 
-    Metals: Incropera, Fundamentals of Heat and Mass Transfer, table A.1 (from memory). UnknownName for
-    another material.
+    UnknownName for a material that is not in VESSEL_MATERIALS.
 
-    Formula: C = m c
-    Takes: mass_kg 0..100 kg; material one of the materials
+    Formula: C = m c, c a table by material
+    Takes: mass_kg 0..100 kg; material one of VESSEL_MATERIALS
     Gives: kJ/K
-    Source: Incropera, Fundamentals of Heat and Mass Transfer, table A.1, from memory
-    Example: vessel_heat_capacity(4.5, "stainless steel") = 2.1
+    Source: Incropera, Fundamentals of Heat and Mass Transfer, table A.1 (from memory); plastic from memory
+    Example: vessel_heat_capacity(4.5, "stainless steel") = 2.15
     """
     if material not in _SPECIFIC_HEATS:
         raise UnknownName("vessel material", material, _SPECIFIC_HEATS)
@@ -96,20 +99,19 @@ def strike_celsius(
 ) -> float:
     """Temperature to which the water is heated so that the mash lands on target, degC.
 
-    The balance of strike_from_capacity with water in the pot. 5 kg of malt at 20 degC into 15 kg of
-    water for 65 degC: 71.1 without hydration or vessel (derived).
+    The balance of strike_from_capacity with water in the pot.
 
-    Formula: strike_from_capacity with C_contents = 4.19 m
-    Takes: target_celsius 0..102 degC; water_kg 0.0003..23000 kg; grain_kj_per_k 0..100000 kJ/K; grain_celsius
+    Formula: T = T_target + (C_grain (T_target - T_grain) - q + loss) / (c m_water + C_vessel)
+    Takes: target_celsius 0..102 degC; water_kg 0.001..10000 kg; grain_kj_per_k 0..100000 kJ/K; grain_celsius
         -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius -40..110 degC
-        or None; loss_kj -100000..100000 kJ; boiling_celsius 50..102 degC
+        or None; loss_kj -100000..100000 kJ; boiling_celsius 70..102 degC
     Gives: degC
     Source: heat balance of the mash (derived)
     Example: strike_celsius(target_celsius=65.0, water_kg=15.0, grain_kj_per_k=8.5, grain_celsius=20.0) = 71.1
     """
     return strike_from_capacity(
         target_celsius=target_celsius,
-        contents_kj_per_k=SPECIFIC_HEAT * water_kg,
+        contents_kj_per_k=SPECIFIC_HEAT * within("water", water_kg, 1e-3, 1e4, "kg", BALANCE),
         grain_kj_per_k=grain_kj_per_k,
         grain_celsius=grain_celsius,
         hydration_kj=hydration_kj,
@@ -134,23 +136,21 @@ def strike_from_capacity(
 ) -> float:
     """Temperature whatever is in the pot (water or a cooked mash) must have before the grain goes in, degC.
 
-    Heated in the pot (vessel_celsius None), the vessel is as hot as its contents:
-    T = T_target + [C_grain (T_target - T_grain) - q + loss] / (C_contents + C_vessel).
-    Poured into a vessel at T_vessel:
-    T = T_target + [C_grain (T_target - T_grain) + C_vessel (T_target - T_vessel) - q + loss] / C_contents.
-    OutOfRange when the contents would have to boil or freeze.
+    Heated in the pot (vessel_celsius None), the vessel is as hot as its contents; else the contents are
+    poured into a vessel at T_vessel. OutOfRange when the contents would have to boil or freeze.
 
-    Formula: T = T_target + [C_grain (T_target - T_grain) - q + loss] / (C_contents + C_vessel); poured: T =
-        T_target + [C_grain (T_target - T_grain) + C_vessel (T_target - T_vessel) - q + loss] / C_contents
+    Formula: T = T_target + (C_grain (T_target - T_grain) - q + loss) / (C_contents + C_vessel); poured:
+        T = T_target + (C_grain (T_target - T_grain) + C_vessel (T_target - T_vessel) - q + loss) / C_contents
     Takes: target_celsius 0..102 degC; contents_kj_per_k 0.001..100000 kJ/K; grain_kj_per_k 0..100000 kJ/K;
         grain_celsius -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius
-        -40..110 degC or None; loss_kj -100000..100000 kJ; boiling_celsius 50..102 degC
+        -40..110 degC or None; loss_kj -100000..100000 kJ; boiling_celsius 70..102 degC
     Gives: degC
     Source: heat balance of the mash (derived)
     Example: strike_from_capacity(target_celsius=65.0, contents_kj_per_k=62.85, grain_kj_per_k=8.5,
-        grain_celsius=20.0, hydration_kj=107.5, vessel_kj_per_k=2.5) = 69.2
+        grain_celsius=20.0) = 71.1
     """
     _parts(contents_kj_per_k, grain_kj_per_k, vessel_kj_per_k, hydration_kj, loss_kj)
+    within("boiling point", boiling_celsius, 70.0, HOTTEST_CELSIUS, "degC", "open water in the settled world")
     target = _liquid("target temperature", target_celsius)
     needed_kj = grain_kj_per_k * (target - _grain(grain_celsius)) - hydration_kj + loss_kj
     carrier_kj_per_k = contents_kj_per_k
@@ -177,13 +177,12 @@ def landing_celsius(
 ) -> float:
     """Temperature at which the mash lands, degC: the inverse of strike_from_capacity.
 
-    Formula: T = (C_contents T_contents + C_vessel T_vessel + C_grain T_grain + q - loss) / (C_contents +
-        C_vessel + C_grain)
+    Formula: T = (C_contents T_contents + C_vessel T_vessel + C_grain T_grain + q - loss) / sum of C
     Takes: contents_kj_per_k 0.001..100000 kJ/K; contents_celsius 0..102 degC; grain_kj_per_k 0..100000 kJ/K;
-        grain_celsius -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K; vessel_celsius
-        -40..110 degC or None; loss_kj -100000..100000 kJ
+        grain_celsius -40..90 degC; hydration_kj 0..100000 kJ; vessel_kj_per_k 0..100000 kJ/K;
+        vessel_celsius -40..110 degC or None; loss_kj -100000..100000 kJ
     Gives: degC
-    Source: heat balance of the mash (derived), inverse of strike_from_capacity
+    Source: heat balance of the mash (derived)
     Example: landing_celsius(contents_kj_per_k=62.85, contents_celsius=71.1, grain_kj_per_k=8.5,
         grain_celsius=20.0) = 65.0
     """
@@ -207,17 +206,17 @@ def hand_rule_strike_celsius(
     thickness_l_per_kg: float,
     factor_l_per_kg: float = HAND_RULE_FACTOR,
 ) -> float:
-    """Strike temperature by the hand rule T + 0.41 / r (T - T_grain), degC, for comparison.
+    """Strike temperature by the hand rule, degC, for comparison.
 
-    Palmer, How to Brew, ch. 16. It leaves out hydration, vessel and losses, which often cancel; in a
-    thick mash doughed in fast in the heated pot it overshoots by 2-3 K (derived).
+    It leaves out hydration, vessel and losses, which often cancel; in a thick mash doughed in fast in the
+    heated pot it overshoots by 2-3 K (derived).
 
-    Formula: T + f / r (T - T_grain), f = 0.41 L/kg
+    Formula: T = T_target + 0.41 / r (T_target - T_grain)
     Takes: target_celsius 0..102 degC; grain_celsius -40..90 degC; thickness_l_per_kg 0.5..20 L/kg;
         factor_l_per_kg 0..1 L/kg
     Gives: degC
     Source: Palmer, How to Brew, ch. 16
-    Example: hand_rule_strike_celsius(target_celsius=65.0, grain_celsius=20.0, thickness_l_per_kg=3.0) = 71.15
+    Example: hand_rule_strike_celsius(target_celsius=61.0, grain_celsius=18.0, thickness_l_per_kg=2.0) = 69.8
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", "Palmer, How to Brew, ch. 16")
     within("hand rule factor", factor_l_per_kg, 0.0, 1.0, "L/kg", "Palmer, How to Brew, ch. 16")
@@ -230,16 +229,15 @@ def addition_kg(
 ) -> float:
     """Water to add to bring the whole pot from one temperature to another, kg.
 
-    m = C (T2 - T1) / [c (Ta - T2)], C being all that is in the pot and the vessel. OutOfRange when the
-    water lies on the wrong side of the target or within 5 K of it.
+    C is all that is in the pot and the vessel. OutOfRange when the water lies on the wrong side of the target
+    or within 5 K of it.
 
-    Formula: m = C (T2 - T1) / [c (Ta - T2)]
+    Formula: m = C (T2 - T1) / (c (Ta - T2))
     Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..102 degC;
         with_celsius 0..102 degC
     Gives: kg
     Source: heat balance of the mash (derived)
-    Example: addition_kg(capacity_kj_per_k=73.85, from_celsius=62.0, to_celsius=67.0, with_celsius=100.0) =
-        2.67
+    Example: addition_kg(capacity_kj_per_k=70.0, from_celsius=62.0, to_celsius=67.0, with_celsius=96.0) = 2.88
     """
     _capacity("heat capacity of the mash", capacity_kj_per_k, 1e-3)
     start, target = _liquid("mash temperature", from_celsius), _liquid("target temperature", to_celsius)
@@ -260,13 +258,13 @@ def after_addition_celsius(
 ) -> float:
     """Temperature of the pot after water was added and stirred in, degC: the inverse of addition_kg.
 
-    Formula: T2 = (C T1 + m c Ta) / (C + m c)
-    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; added_kg 0..1000 kg; added_celsius
-        0..102 degC
+    Formula: T = (C T1 + m c Ta) / (C + m c)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; added_kg 0..1000 kg;
+        added_celsius 0..102 degC
     Gives: degC
-    Source: heat balance of the mash (derived), inverse of addition_kg
-    Example: after_addition_celsius(capacity_kj_per_k=73.85, from_celsius=62.0, added_kg=2.67,
-        added_celsius=100.0) = 67.0
+    Source: heat balance of the mash (derived)
+    Example: after_addition_celsius(capacity_kj_per_k=70.0, from_celsius=62.0, added_kg=2.0,
+        added_celsius=96.0) = 65.6
     """
     _capacity("heat capacity of the mash", capacity_kj_per_k, 1e-3)
     added_kj_per_k = SPECIFIC_HEAT * within("added water", added_kg, 0.0, 1000.0, "kg", BALANCE)
@@ -276,10 +274,44 @@ def after_addition_celsius(
     return heat_kj / (capacity_kj_per_k + added_kj_per_k)
 
 
-def decoction_fraction(*, from_celsius: float, to_celsius: float, return_celsius: float) -> float:
-    """Share of the pot's whole heat capacity to pull, boil and return, 0-1: 0.278 for 62 to 72 with 98 degC.
+def hand_rule_addition_litres(
+    *,
+    water_litres: float,
+    grain_kg: float,
+    from_celsius: float,
+    to_celsius: float,
+    with_celsius: float,
+    factor_l_per_kg: float = HAND_RULE_FACTOR,
+) -> float:
+    """Water to add by the hand rule, L, for comparison.
 
-    (T2 - T1) / (Td - T1), exact without losses; Td is the temperature at which the pull comes back.
+    It leaves out the vessel and takes hot litres for cold ones: the rise falls a tenth or so short.
+
+    Formula: V = (T2 - T1) (f G + W) / (Ta - T2), f = 0.41 L/kg
+    Takes: water_litres 0..10000 L; grain_kg 0..10000 kg; from_celsius 0..102 degC; to_celsius 0..102 degC;
+        with_celsius 0..102 degC; factor_l_per_kg 0..1 L/kg
+    Gives: L
+    Source: Palmer, How to Brew, ch. 16
+    Example: hand_rule_addition_litres(water_litres=15.0, grain_kg=5.0, from_celsius=62.0, to_celsius=67.0,
+        with_celsius=100.0) = 2.58
+    """
+    source = "Palmer, How to Brew, ch. 16"
+    litres = within("water in the mash", water_litres, 0.0, 1e4, "L", source)
+    litres += within("hand rule factor", factor_l_per_kg, 0.0, 1.0, "L/kg", source) * within(
+        "grain mass", grain_kg, 0.0, 1e4, "kg", source
+    )
+    start, target = _liquid("mash temperature", from_celsius), _liquid("target temperature", to_celsius)
+    added = _liquid("temperature of the added water", with_celsius)
+    gap = added - target
+    if gap == 0.0 or (target - start) / gap < 0.0:
+        raise OutOfRange("temperature of the added water", added, target, HOTTEST_CELSIUS, "degC", source)
+    return litres * (target - start) / gap
+
+
+def decoction_fraction(*, from_celsius: float, to_celsius: float, return_celsius: float) -> float:
+    """Share of the pot's whole heat capacity to pull, boil and return, 0-1.
+
+    Exact without losses; Td is the temperature at which the pull comes back.
 
     Formula: f = (T2 - T1) / (Td - T1)
     Takes: from_celsius 0..102 degC; to_celsius from_celsius..102 degC; return_celsius to_celsius..102 degC
@@ -309,13 +341,14 @@ def decoction_kg(
 
     The pull's specific heat is that of its water and grain in proportion: 3.57 kJ/(kg K) at 3 L/kg.
 
-    Formula: m = f C / c_pull, c_pull = (r c + c_grain) / (r + 1)
+    Formula: m = f C (r + 1) / (r c + c_grain), f = (T2 - T1) / (Td - T1)
     Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius from_celsius..102 degC;
-        return_celsius to_celsius..102 degC; thickness_l_per_kg 0.5..20 L/kg; grain_kj_per_kg_k 1..3 kJ/(kg K)
+        return_celsius to_celsius..102 degC; thickness_l_per_kg 0.5..20 L/kg;
+        grain_kj_per_kg_k 1..3 kJ/(kg K)
     Gives: kg
     Source: heat balance of the mash (derived)
-    Example: decoction_kg(capacity_kj_per_k=73.85, from_celsius=62.0, to_celsius=72.0, return_celsius=98.0,
-        thickness_l_per_kg=3.0) = 5.75
+    Example: decoction_kg(capacity_kj_per_k=70.0, from_celsius=62.0, to_celsius=72.0, return_celsius=98.0,
+        thickness_l_per_kg=3.0) = 5.45
     """
     within("thickness", thickness_l_per_kg, 0.5, 20.0, "L/kg", BALANCE)
     within("specific heat of the grain", grain_kj_per_kg_k, 1.0, 3.0, "kJ/(kg K)", BALANCE)

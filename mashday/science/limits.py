@@ -47,9 +47,16 @@ class UnknownName(OutOfRange, KeyError):
 
 
 def within(quantity: str, value: float, low: float, high: float, unit: str, source: str) -> float:
-    """The value itself when it is finite and low <= value <= high.
+    """The value itself when it is finite and between the ends, these included.
 
-    Raises OutOfRange otherwise; not-a-number and infinities are always outside.
+    OutOfRange otherwise, with the quantity, the value, the ends and the source in its message; not-a-number
+    and infinities are always outside.
+
+    Formula: low <= value <= high
+    Takes: quantity a text; value low..high; low a number; high a number; unit a text; source a text
+    Gives: the value
+    Source: by definition
+    Example: within("mash temperature", 65.0, 0.0, 102.0, "degC", "liquid water") = 65.0
     """
     if math.isfinite(value) and low <= value <= high:
         return value

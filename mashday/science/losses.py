@@ -23,16 +23,17 @@ _WRAPPED = (0.92, 1.17, 1.60)
 
 
 def loss_w_per_k(pot_litres: float, wrapped: bool) -> float:
-    """Usual heat loss of a lidded pot, W/K, for 3-300 L: 4.4 bare (dull steel) and 1.17 wrapped at 30 L.
+    """Usual heat loss of a lidded pot, W/K; the bare one of dull steel.
 
-    Interpolated in 20, 30 and 50 L; beyond them in proportion to the surface (volume to the power 2/3).
-    Derived from heat-transfer correlations, not measured: a pot of one's own may differ by 25 %.
+    Derived from heat-transfer correlations, not measured: a pot of
+    one's own may differ by 25 %.
 
-    Formula: table at 20, 30 and 50 L, linear between, volume^(2/3) beyond
+    Formula: table at 20, 30 and 50 L, linear between them, proportional to V^(2/3) beyond
     Takes: pot_litres 3..300 L; wrapped true or false
     Gives: W/K
-    Source: derived from Churchill and Chu, and Incropera eq. 9.32; not measured
-    Example: loss_w_per_k(30.0, True) = 1.17
+    Source: correlations of Churchill and Chu, and of Incropera, Fundamentals of Heat and Mass Transfer
+        (derived)
+    Example: loss_w_per_k(30.0, wrapped=False) = 4.4
     """
     volume = within("pot volume", pot_litres, 3.0, 300.0, "L", "pots for the home")
     table = _WRAPPED if wrapped else _BARE
@@ -48,16 +49,15 @@ def loss_w_per_k(pot_litres: float, wrapped: bool) -> float:
 def open_surface_watts(
     celsius: float, room_celsius: float, area_m2: float, relative_humidity: float = 0.5
 ) -> float:
-    """Heat leaving an open water surface in still air, W: about 283 from a 34 cm pot at 65 degC.
+    """Heat leaving an open water surface in still air, W.
 
-    109 W/(m2 kPa) on the vapour pressure difference plus 11.5 W/(m2 K) on the temperature difference,
-    fitted within 6 % to a published engineering table of open tanks at 49-71 degC in 16 degC air;
-    used for 0-102 degC. Air below freezing is taken to be as moist as at 0 degC.
+    Fitted within 6 % to a published engineering table of open tanks at 49-71 degC in 16 degC air; used for
+    0-102 degC. Air below freezing is taken to be as moist as at 0 degC.
 
-    Formula: q = A [109 (p_sat(T) - RH p_sat(T_room)) + 11.5 (T - T_room)], p in kPa
+    Formula: Q = A (109 (p_sat(T) - phi p_sat(T_room)) + 11.5 (T - T_room)), p in kPa
     Takes: celsius 0..102 degC; room_celsius -30..60 degC; area_m2 0..10 m2; relative_humidity 0..1
     Gives: W
-    Source: fit to a published engineering table of open tanks in still air, 49-71 degC
+    Source: a published engineering table of open tanks in still air, fitted here
     Example: open_surface_watts(65.0, 20.0, 0.0908) = 283
     """
     within("surface temperature", celsius, 0.0, 102.0, "degC", OPEN_TANK)
@@ -77,15 +77,15 @@ def drift_celsius(
     loss_w_per_k: float,
     room_celsius: float,
 ) -> float:
-    """Temperature after so many minutes of standing, degC: T_room + (T - T_room) exp(-UA t / C).
+    """Temperature after so many minutes of standing, degC.
 
     Formula: T = T_room + (T1 - T_room) exp(-UA t / C)
     Takes: from_celsius -40..110 degC; minutes 0..43200 min; capacity_kj_per_k 0.001..100000 kJ/K;
         loss_w_per_k 0..1000 W/K; room_celsius -40..60 degC
     Gives: degC
-    Source: Newton's law of cooling
-    Example: drift_celsius(from_celsius=66.0, minutes=60.0, capacity_kj_per_k=73.85, loss_w_per_k=4.0,
-        room_celsius=20.0) = 57.9
+    Source: Newton's law of cooling, lumped pot
+    Example: drift_celsius(from_celsius=66.0, minutes=30.0, capacity_kj_per_k=70.0, loss_w_per_k=4.0,
+        room_celsius=20.0) = 61.5
     """
     _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
     within("standing time", minutes, 0.0, 30.0 * 24.0 * 60.0, "min", NEWTON)
@@ -105,13 +105,13 @@ def minutes_until(
 
     The inverse of drift_celsius. The surroundings may be a room or a large bath of water.
 
-    Formula: t = C / UA ln[(T1 - T_room) / (T2 - T_room)]
+    Formula: t = C / UA ln((T1 - T_room) / (T2 - T_room))
     Takes: from_celsius -40..110 degC; to_celsius -40..110 degC; capacity_kj_per_k 0.001..100000 kJ/K;
         loss_w_per_k 0..1000 W/K; room_celsius -40..60 degC
-    Gives: min; inf when it is never reached
-    Source: Newton's law of cooling, inverse of drift_celsius
-    Example: minutes_until(from_celsius=66.0, to_celsius=65.0, capacity_kj_per_k=73.85, loss_w_per_k=4.0,
-        room_celsius=20.0) = 6.8
+    Gives: min
+    Source: Newton's law of cooling, lumped pot
+    Example: minutes_until(from_celsius=66.0, to_celsius=60.0, capacity_kj_per_k=70.0, loss_w_per_k=4.0,
+        room_celsius=20.0) = 40.8
     """
     _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
     within("temperature to reach", to_celsius, -40.0, 110.0, "degC", NEWTON)
@@ -135,16 +135,15 @@ def heating_minutes(
 ) -> float:
     """Minutes of fire from one temperature to a higher one.
 
-    Solves C dT/dt = efficiency * P - UA (T - T_room). OutOfRange when the fire cannot reach the
-    temperature against the loss.
+    OutOfRange when the fire cannot reach the temperature against the loss.
 
-    Formula: t = -C / UA ln[(T_end - T2) / (T_end - T1)], T_end = T_room + e P / UA
+    Formula: C dT/dt = efficiency P - UA (T - T_room), solved for t
     Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius -40..110 degC; to_celsius from_celsius..110
         degC; kilowatts 0..100 kW; efficiency 0.01..1; loss_w_per_k 0..1000 W/K; room_celsius -40..60 degC
     Gives: min
-    Source: heat balance of a lumped pot (derived)
-    Example: heating_minutes(capacity_kj_per_k=73.85, from_celsius=62.0, to_celsius=72.0, kilowatts=2.0,
-        efficiency=0.95, loss_w_per_k=4.0, room_celsius=20.0) = 7.2
+    Source: Newton's law of cooling with a constant fire, lumped pot (derived)
+    Example: heating_minutes(capacity_kj_per_k=70.0, from_celsius=62.0, to_celsius=72.0, kilowatts=2.0,
+        efficiency=0.8, loss_w_per_k=4.0, room_celsius=20.0) = 8.3
     """
     _pot(capacity_kj_per_k, loss_w_per_k, from_celsius, room_celsius)
     within("temperature to reach", to_celsius, from_celsius, 110.0, "degC", "a fire only heats")

@@ -69,7 +69,7 @@ def next_move(
     74 degC from dough-in leave about 58 of 85 points of attenuation, a fifth of fresh malt brings 69.
 
     Formula: the model held at 62.5 degC for 60 min, as it is and with a fifth of fresh malt
-    Takes: starch a Starch; celsius 0..102 degC; thickness_l_per_kg 0.8..20 L/kg; crush one of CRUSHES
+    Takes: starch a Starch; celsius 0..102 degC; thickness_l_per_kg 0.8..20 L/kg; crush one of starch.CRUSHES
     Gives: a NextMove
     Source: Brandam et al. 2003, Biochem. Eng. J. 13:43-52, reduced; the limits of the moves are judgement
     Example: next_move(starch.Starch(0.95, 0.6, 0.8, 0.3), 70.0, thickness_l_per_kg=3.0).move = leave it

@@ -27,18 +27,18 @@ glass: common practice, no source. Pt100: IEC 60751:2008 class B. thermocouple: 
 """
 
 _PT100_CLASSES = {"AA": (0.1, 0.0017), "A": (0.15, 0.002), "B": (0.3, 0.005), "C": (0.6, 0.01)}
+PT100_GRADES = tuple(_PT100_CLASSES)
+"""The classes of a Pt100 known, narrowest first."""
 
 
 def pt100_limit_kelvin(grade: str, celsius: float) -> float:
-    """Error limit of a Pt100 of class AA, A, B or C, K, for 0-150 degC: class B at 100 degC is 0.8.
+    """Error limit of a Pt100, K.
 
-    IEC 60751:2008 (class C from memory).
-
-    Formula: a + b |t|: AA 0.1 + 0.0017 t, A 0.15 + 0.002 t, B 0.3 + 0.005 t, C 0.6 + 0.01 t
-    Takes: grade one of AA, A, B, C; celsius 0..150 degC
+    Formula: a + b T: AA 0.1 + 0.0017 T, A 0.15 + 0.002 T, B 0.3 + 0.005 T, C 0.6 + 0.01 T
+    Takes: grade one of PT100_GRADES; celsius 0..150 degC
     Gives: K
-    Source: IEC 60751:2008; class C from memory
-    Example: pt100_limit_kelvin("B", 65.0) = 0.625
+    Source: IEC 60751:2008 (class C from memory); prints 0.8 for class B at 100 degC
+    Example: pt100_limit_kelvin("B", 100.0) = 0.8
     """
     if grade not in _PT100_CLASSES:
         raise UnknownName("Pt100 class", grade, _PT100_CLASSES)
@@ -47,16 +47,15 @@ def pt100_limit_kelvin(grade: str, celsius: float) -> float:
 
 
 def instrument_uncertainty(kind: str, limit_kelvin: float | None = None) -> float:
-    """Standard uncertainty of the thermometer alone, K: its error limit divided by the root of 3.
+    """Standard uncertainty of the thermometer alone, K.
 
-    The limit is the one given, or the usual one of the kind (LIMITS_KELVIN). A rectangular
-    distribution is taken: JCGM 100:2008 (GUM) 4.3.7.
+    The limit is the one given, or the usual one of the kind (LIMITS_KELVIN).
 
     Formula: u = limit / sqrt(3)
     Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
     Gives: K
-    Source: JCGM 100:2008 (GUM) 4.3.7, rectangular distribution
-    Example: instrument_uncertainty("Pt100") = 0.36
+    Source: JCGM 100:2008 (GUM) 4.3.7, a rectangular distribution
+    Example: instrument_uncertainty("digital") = 0.29
     """
     if kind not in LIMITS_KELVIN:
         raise UnknownName("thermometer kind", kind, LIMITS_KELVIN)
@@ -67,23 +66,23 @@ def instrument_uncertainty(kind: str, limit_kelvin: float | None = None) -> floa
 def standard_uncertainty(kind: str, limit_kelvin: float | None = None) -> float:
     """Standard uncertainty of one reading in a stirred mash, K: instrument and place combined.
 
-    Formula: u = sqrt(u_instrument^2 + 0.3^2)
+    Formula: sqrt(limit^2 / 3 + 0.3^2)
     Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
     Gives: K
-    Source: JCGM 100:2008 (GUM) 5.1.2; 0.3 K for the place: judgement
-    Example: standard_uncertainty("Pt100") = 0.47
+    Source: JCGM 100:2008 (GUM) 5.1.2; 0.3 K for the place is judgement, no source
+    Example: standard_uncertainty("digital") = 0.42
     """
     return math.hypot(instrument_uncertainty(kind, limit_kelvin), STIRRING_KELVIN)
 
 
 def band_kelvin(kind: str, limit_kelvin: float | None = None) -> float:
-    """Half width of the band in which a reading counts as on target, K: twice the uncertainty, at least 1.
+    """Half width of the band in which a reading counts as on target, K.
 
-    Formula: b = max(1, 2 u)
+    Formula: max(1, 2 u)
     Takes: kind one of LIMITS_KELVIN; limit_kelvin 0..15 K or None
     Gives: K
-    Source: judgement, no source: correcting less replaces one error by another
-    Example: band_kelvin("digital") = 1.0
+    Source: JCGM 100:2008 (GUM) 6.3.3, a coverage factor of 2; at least 1 K is judgement, no source
+    Example: band_kelvin("dial") = 2.39
     """
     return max(NARROWEST_BAND_KELVIN, 2.0 * standard_uncertainty(kind, limit_kelvin))
 
@@ -91,12 +90,12 @@ def band_kelvin(kind: str, limit_kelvin: float | None = None) -> float:
 def lagging_celsius(*, from_celsius: float, true_celsius: float, seconds: float, lag_seconds: float) -> float:
     """What a probe of first-order lag shows some seconds after it was put in, degC.
 
-    Formula: T = T_true + (T0 - T_true) exp(-t / tau)
+    Formula: T + (T0 - T) exp(-t / tau)
     Takes: from_celsius -40..150 degC; true_celsius -40..150 degC; seconds 0..1000000 s; lag_seconds 0.01..600
         s
     Gives: degC
-    Source: first-order lag
-    Example: lagging_celsius(from_celsius=20.0, true_celsius=66.0, seconds=20.0, lag_seconds=10.0) = 59.8
+    Source: first-order lag (derived)
+    Example: lagging_celsius(from_celsius=20.0, true_celsius=66.0, seconds=30.0, lag_seconds=10.0) = 63.7
     """
     source = "first-order lag"
     within("temperature shown at first", from_celsius, -40.0, 150.0, "degC", source)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from mashday.science import water
-from mashday.science.limits import OutOfRange, UnknownName, within
+from mashday.science.limits import UnknownName, within
 
 DISPLACEMENT = 0.67
 """Litres a kilogram of grain takes up in the mash. Common practice (0.32 qt/lb); component densities of
@@ -50,14 +50,14 @@ class WaterSplit:
 def absorption(method: str) -> float:
     """Water in less wort out per kilogram of grain, L/kg, by the way of separating.
 
-    Drained 1.0: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb). Hung 0.8 and squeezed 0.5:
-    common practice, no source. On the grain nothing is parted: 0. UnknownName for another method.
+    On the grain nothing is parted: 0. UnknownName for another method.
 
-    Formula: table
+    Formula: table: squeezed bag 0.5, hung bag 0.8, drained 1.0, batch sparge 1.0, on the grain 0
     Takes: method one of SEPARATIONS
     Gives: L/kg
-    Source: drained: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb); bags: common practice, no source
-    Example: absorption("squeezed bag") = 0.5
+    Source: Owens, Craft of Whiskey Distilling, p. 25 (0.12 gal/lb), for drained; others common practice, no
+        source
+    Example: absorption("drained") = 1.0
     """
     if method not in _ABSORPTION:
         raise UnknownName("way of separating", method, _ABSORPTION)
@@ -65,27 +65,27 @@ def absorption(method: str) -> float:
 
 
 def mash_litres(water_kg: float, grain_kg: float, celsius: float) -> float:
-    """Volume of the mash in the pot, L: 18.65 for 15 kg of water and 5 kg of grain at 65 degC.
+    """Volume of the mash in the pot, L.
 
-    Formula: V = m_water / density(T) + 0.67 m_grain
+    Formula: V = m_water / rho(T) + 0.67 m_grain
     Takes: water_kg 0..100000 kg; grain_kg 0..10000 kg; celsius 0..102 degC
     Gives: L
-    Source: volume balance; displacement: common practice (0.32 qt/lb)
+    Source: common practice for 0.67 L/kg; component densities of Choi and Okos 1986 give 0.67-0.68 (derived)
     Example: mash_litres(15.0, 5.0, 65.0) = 18.65
     """
     return water.litres(water_kg, celsius) + DISPLACEMENT * _grain(grain_kg)
 
 
 def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> float:
-    """Room a pot needs above the mash for stirring, L: 4 cm of rim, at least 5 % of the pot.
+    """Room a pot needs above the mash for stirring, L.
 
-    Without a diameter the pot is taken to be as high as it is wide. Common practice, no source.
+    Without a diameter the pot is taken to be as high as it is wide.
 
-    Formula: max(5 % of the pot, 4 cm of its surface)
+    Formula: 4 cm of rim over the surface, at least 5 % of the pot
     Takes: pot_litres 1..1000 L; diameter_metres 0.05..3 m or None
     Gives: L
     Source: common practice, no source
-    Example: headroom_litres(33.0) = 3.8
+    Example: headroom_litres(30.0, 0.34) = 3.63
     """
     volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
     if diameter_metres is None:
@@ -97,13 +97,13 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
 def surface_m2(diameter_metres: float) -> float:
     """Free surface of a round pot, m2.
 
-    Formula: pi D^2 / 4
+    Formula: A = pi / 4 d^2
     Takes: diameter_metres 0..3 m
     Gives: m2
-    Source: geometry
+    Source: area of a circle
     Example: surface_m2(0.34) = 0.0908
     """
-    return math.pi / 4.0 * diameter_metres**2
+    return math.pi / 4.0 * within("pot diameter", diameter_metres, 0.0, 3.0, "m", "pots for the home") ** 2
 
 
 def thickness_l_per_kg(water_litres: float, grain_kg: float) -> float:
@@ -112,7 +112,7 @@ def thickness_l_per_kg(water_litres: float, grain_kg: float) -> float:
     Formula: r = V / m
     Takes: water_litres 0..10000 L; grain_kg 0.000001..10000 kg
     Gives: L/kg
-    Source: definition
+    Source: by definition
     Example: thickness_l_per_kg(15.0, 5.0) = 3.0
     """
     within("grain mass", grain_kg, 1e-6, 1e4, "kg", "a mash has grain")
@@ -122,15 +122,17 @@ def thickness_l_per_kg(water_litres: float, grain_kg: float) -> float:
 def first_runnings_litres(
     *, water_litres: float, grain_kg: float, absorption_l_per_kg: float, dead_litres: float = 0.0
 ) -> float:
-    """Wort that runs off the grain, L: water - absorption * grain - dead space.
+    """Wort that runs off the grain, L.
 
-    OutOfRange when the grain would keep it all.
+    OutOfRange when the grain and the dead space would keep it all.
 
-    Formula: V = W - a m - d
-    Takes: water_litres ..10000 L; grain_kg 0..10000 kg; absorption_l_per_kg 0..3 L/kg; dead_litres 0..1000 L
+    Formula: V = water - absorption * grain - dead space
+    Takes: water_litres grain_kg*absorption_l_per_kg+dead_litres..10000 L; grain_kg 0..10000 kg;
+        absorption_l_per_kg 0..3 L/kg; dead_litres 0..1000 L
     Gives: L
-    Source: volume balance with apparent absorption
-    Example: first_runnings_litres(water_litres=15.0, grain_kg=5.0, absorption_l_per_kg=1.0) = 10.0
+    Source: volume balance (derived)
+    Example: first_runnings_litres(water_litres=15.0, grain_kg=5.0, absorption_l_per_kg=1.0, dead_litres=1.0)
+        = 9.0
     """
     kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
     return within("mash water", water_litres, kept, 1e4, "L", "what the grain and the dead space keep") - kept
@@ -147,35 +149,52 @@ def water_split(
 ) -> WaterSplit:
     """Cold water for mash and sparge that leaves so much wash, L.
 
-    Without a sparge all of it goes into the mash: V + a m + d. With one, first and second runnings are
-    equal: V/2 + a m + d, then V/2 (28 L, 5 kg, 1 L/kg, 1 L: 20 + 14). most_mash_litres caps the mash
-    water, the rest then being sparged. OutOfRange when the cap leaves nothing to run off.
+    Without a sparge all of it goes into the mash. With one, first and second runnings are equal.
+    most_mash_litres caps the mash water, the rest then being sparged; OutOfRange when the cap leaves nothing
+    to run off.
 
-    Formula: W = V + a m + d; with a sparge V / 2 + a m + d, then V / 2
-    Takes: wash_litres 0.1..10000 L; grain_kg 0..10000 kg; absorption_l_per_kg 0..3 L/kg; dead_litres 0..1000
-        L; sparge true or false; most_mash_litres a cap of the mash water in L or None
-    Gives: a WaterSplit in cold L
-    Source: volume balance with apparent absorption; equal runnings: common practice
+    Formula: mash = V + a m + d, or with a sparge V / 2 + a m + d and then V / 2
+    Takes: wash_litres 0.1..10000 L; grain_kg 0..10000 kg; absorption_l_per_kg 0..3 L/kg;
+        dead_litres 0..1000 L; sparge true or false;
+        most_mash_litres grain_kg*absorption_l_per_kg+dead_litres..10000 L or None
+    Gives: a WaterSplit
+    Source: volume balance (derived); equal runnings common practice, no source
     Example: water_split(wash_litres=28.0, grain_kg=5.0, absorption_l_per_kg=1.0, dead_litres=1.0,
         sparge=True) = WaterSplit(mash_litres=20.0, sparge_litres=14.0)
     """
     wash = within("wash volume", wash_litres, 0.1, 1e4, "L", "a wash has a volume")
     kept = _kept(grain_kg, absorption_l_per_kg, dead_litres)
     mash = wash / 2.0 + kept if sparge else wash + kept
-    if most_mash_litres is not None and mash > most_mash_litres:
-        if most_mash_litres < kept:
-            raise OutOfRange("mash water", most_mash_litres, kept, math.inf, "L", "what the grain keeps")
-        mash = most_mash_litres
+    if most_mash_litres is not None:
+        mash = min(mash, within("mash water", most_mash_litres, kept, 1e4, "L", "what the grain keeps"))
     return WaterSplit(mash_litres=mash, sparge_litres=wash + kept - mash)
 
 
-def largest_grain_kg(*, usable_litres: float, thickness: float, celsius: float = 65.0) -> float:
-    """Heaviest grain bill that fits so many litres at a thickness (L/kg), kg: 7.25 in 27 L at 3 L/kg.
+def spent_grain_water_kg_per_kg(*, moisture: float, extract_dry: float, spent_moisture: float) -> float:
+    """Water that a kilogram of grain holds once it is spent, kg.
 
-    Formula: m = V / (r / density + 0.67)
+    Apparent absorption is about 0.47 less: the wort that runs off carries extract with it.
+
+    Formula: (1 - x) (1 - E) w / (1 - w)
+    Takes: moisture 0..0.2; extract_dry 0.05..1; spent_moisture 0..0.95
+    Gives: kg/kg
+    Source: dry mass balance (derived)
+    Example: spent_grain_water_kg_per_kg(moisture=0.04, extract_dry=0.80, spent_moisture=0.80) = 0.768
+    """
+    source = "dry mass balance"
+    dry = 1.0 - within("grain moisture", moisture, 0.0, 0.2, "", source)
+    left = dry * (1.0 - within("dry extract", extract_dry, 0.05, 1.0, "", source))
+    wet = within("moisture of the spent grain", spent_moisture, 0.0, 0.95, "", source)
+    return left * wet / (1.0 - wet)
+
+
+def largest_grain_kg(*, usable_litres: float, thickness: float, celsius: float = 65.0) -> float:
+    """Heaviest grain bill that fits so many litres at a thickness, kg.
+
+    Formula: m = V / (r rho(20) / rho(T) + 0.67)
     Takes: usable_litres 0..10000 L; thickness 1.2..20 L/kg; celsius 0..102 degC
     Gives: kg
-    Source: volume balance (derived)
+    Source: volume balance with 0.67 L/kg, common practice (derived)
     Example: largest_grain_kg(usable_litres=27.0, thickness=3.0) = 7.25
     """
     within("usable volume", usable_litres, 0.0, 1e4, "L", "pots for the home")

@@ -21,18 +21,16 @@ POPIEL = "Popiel and Wojtkowiak 1998, Heat Transfer Eng. 19(3)"
 
 
 def density(celsius: float) -> float:
-    """Density of water at 101.325 kPa, kg/L, for 0-102 degC; OutOfRange outside.
+    """Density of water at 101.325 kPa, kg/L.
 
-    Kell 1975, J. Chem. Eng. Data 20, 97-105, with the denominator constant 16.879850e-3. Within
-    0.015 kg/m3 of IAPWS-95. (A reprint of the equation has two digits of that constant exchanged,
-    which errs by up to 0.63 kg/m3.) Printed value: 998.2041 kg/m3 at 20 degC.
+    Within 0.015 kg/m3 of IAPWS-95. A reprint of the equation has two digits of the denominator's constant
+    exchanged, which errs by up to 0.63 kg/m3.
 
-    Formula: (999.83952 + 16.945176 t - 7.9870401e-3 t^2 - 46.170461e-6 t^3 + 105.56302e-9 t^4 - 280.54253e-12
-        t^5) / (1 + 16.879850e-3 t)
+    Formula: polynomial of fifth degree in t / (1 + 16.879850e-3 t)
     Takes: celsius 0..102 degC
     Gives: kg/L
-    Source: Kell 1975, J. Chem. Eng. Data 20, 97-105
-    Example: density(20.0) = 0.998204
+    Source: Kell 1975, J. Chem. Eng. Data 20, 97-105 (prints 998.2041 kg/m3 at 20 degC)
+    Example: density(20.0) = 0.9982041
     """
     t = within("water temperature", celsius, 0.0, HOTTEST_CELSIUS, "degC", KELL)
     polynomial = 999.83952 + t * (
@@ -42,12 +40,12 @@ def density(celsius: float) -> float:
 
 
 def mass_kg(litres: float, celsius: float = 20.0) -> float:
-    """Mass of so many litres of water measured at a temperature, kg. 10 L measured at 70 degC: 9.778 kg.
+    """Mass of so many litres of water measured at a temperature, kg.
 
-    Formula: m = V density(T)
+    Formula: m = V rho(T)
     Takes: litres 0..100000 L; celsius 0..102 degC
     Gives: kg
-    Source: Kell 1975 for the density
+    Source: Kell 1975, J. Chem. Eng. Data 20, 97-105
     Example: mass_kg(10.0, 70.0) = 9.778
     """
     return within("water volume", litres, 0.0, 1e5, "L", "amounts for the home") * density(celsius)
@@ -56,11 +54,11 @@ def mass_kg(litres: float, celsius: float = 20.0) -> float:
 def litres(kg: float, celsius: float) -> float:
     """Volume of so much water at a temperature, L.
 
-    Formula: V = m / density(T)
+    Formula: V = m / rho(T)
     Takes: kg 0..100000 kg; celsius 0..102 degC
     Gives: L
-    Source: Kell 1975 for the density
-    Example: litres(9.778, 70.0) = 10.00
+    Source: Kell 1975, J. Chem. Eng. Data 20, 97-105
+    Example: litres(10.0, 70.0) = 10.227
     """
     return within("water mass", kg, 0.0, 1e5, "kg", "amounts for the home") / density(celsius)
 
@@ -87,24 +85,24 @@ def specific_heat(celsius: float) -> float:
 
 
 def pressure_kpa(altitude_metres: float) -> float:
-    """Standard air pressure at an altitude, kPa, for -600 to 6000 m. ISO 2533:1975, troposphere law.
+    """Standard air pressure at an altitude, kPa.
 
     Formula: p = 101.325 (1 - 0.0065 z / 288.15)^5.25588
     Takes: altitude_metres -600..6000 m
     Gives: kPa
-    Source: ISO 2533:1975, troposphere
-    Example: pressure_kpa(1500.0) = 84.56
+    Source: ISO 2533:1975, troposphere law
+    Example: pressure_kpa(1000.0) = 89.875
     """
     z = within("altitude", altitude_metres, -600.0, 6000.0, "m", "ISO 2533:1975 within the settled world")
     return SEA_LEVEL_KPA * float((1.0 - 0.0065 * z / 288.15) ** 5.25588)
 
 
 def boiling_celsius(altitude_metres: float = 0.0) -> float:
-    """Boiling point of water at an altitude in standard air, degC: 99.974 at sea level, 94.98 at 1500 m.
+    """Boiling point of water at an altitude in standard air, degC.
 
-    ISO 2533:1975 pressure, then saturation by IAPWS-IF97 eq. 31. The weather moves it by about 1 degC.
+    The weather moves it by about 1 degC.
 
-    Formula: T = T_sat(p(z))
+    Formula: T = T_sat(p), p = 101.325 (1 - 0.0065 z / 288.15)^5.25588
     Takes: altitude_metres -600..6000 m
     Gives: degC
     Source: ISO 2533:1975 for the pressure; IAPWS-IF97 (2007), eq. 31
@@ -131,12 +129,12 @@ _N6, _N7, _N8, _N9, _N10 = (
 
 
 def saturation_pressure_kpa(celsius: float) -> float:
-    """Vapour pressure of water, kPa, for 0-120 degC: 2.339 at 20, 25.04 at 65. IAPWS-IF97 eq. 30.
+    """Vapour pressure of water, kPa.
 
-    Formula: (2 c / (-b + sqrt(b^2 - 4 a c)))^4 MPa
+    Formula: p = 1000 (2 C / (-B + sqrt(B^2 - 4 A C)))^4, A, B, C quadratic in a reduced temperature
     Takes: celsius 0..120 degC
     Gives: kPa
-    Source: IAPWS-IF97 (2007), eq. 30 and table 34
+    Source: IAPWS-IF97 (2007), eq. 30, table 34
     Example: saturation_pressure_kpa(65.0) = 25.04
     """
     kelvin = within("steam temperature", celsius, 0.0, 120.0, "degC", IF97) + 273.15
@@ -148,12 +146,12 @@ def saturation_pressure_kpa(celsius: float) -> float:
 
 
 def saturation_celsius(kpa: float) -> float:
-    """Boiling point of water under a pressure, degC, for 0.62-200 kPa. IAPWS-IF97 eq. 31.
+    """Boiling point of water under a pressure, degC: the inverse of saturation_pressure_kpa.
 
-    Formula: (n10 + D - sqrt((n10 + D)^2 - 4 (n9 + n10 D))) / 2 - 273.15
+    Formula: quadratic in a reduced temperature, coefficients quadratic in p^(1/4)
     Takes: kpa 0.62..200 kPa
     Gives: degC
-    Source: IAPWS-IF97 (2007), eq. 31 and table 34
+    Source: IAPWS-IF97 (2007), eq. 31, table 34
     Example: saturation_celsius(101.325) = 99.974
     """
     beta = math.sqrt(math.sqrt(within("pressure", kpa, 0.62, 200.0, "kPa", IF97) / 1000.0))
@@ -166,14 +164,14 @@ def saturation_celsius(kpa: float) -> float:
 
 
 def latent_heat(celsius: float) -> float:
-    """Heat of evaporation of water, kJ/kg, for 0-102 degC: 2256.5 at 100.
+    """Heat of evaporation of water, kJ/kg.
 
-    A fit to IAPWS-IF97 saturation, within 0.04 kJ/kg of it (derived).
+    Within 0.04 kJ/kg of the saturation line of the source.
 
-    Formula: 2500.916 - 2.373938 t + 5.1188e-4 t^2 - 1.21473e-5 t^3
+    Formula: L = 2500.916 - 2.373938 t + 5.1188e-4 t^2 - 1.21473e-5 t^3
     Takes: celsius 0..102 degC
     Gives: kJ/kg
-    Source: fit to IAPWS-IF97 saturation (derived), within 0.04 kJ/kg
+    Source: IAPWS-IF97 (2007), saturation, fitted here (derived)
     Example: latent_heat(100.0) = 2256.5
     """
     t = within("steam temperature", celsius, 0.0, HOTTEST_CELSIUS, "degC", IF97)

@@ -255,7 +255,10 @@ def test_every_kind_of_grain_is_whole(kind: grain.GrainKind) -> None:
     assert 0.5 < kind.extract_dry <= 1.0
     assert 0.0 <= kind.moisture <= 0.14
     assert kind.extract_as_is == pytest.approx(kind.extract_dry * (1.0 - kind.moisture))
-    assert kind.sources
+    figures = {"extract_dry", "moisture", "lintner"}
+    figures |= {"gelatinises"} if kind.gelatinises is not None else set()
+    figures |= {"cook", "needs_cook"} if kind.cook is not None else set()
+    assert set(kind.marks) == figures and all(kind.marks.values())
     # derived: only malt carries power, only raw cereals are cooked, and only unopened starch gelatinises
     assert (kind.lintner > 0.0) == (kind.form == "malt")
     assert (kind.gelatinises is not None) == (kind.form in {"malt", "raw"})
