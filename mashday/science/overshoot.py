@@ -94,7 +94,7 @@ def next_move(
 def _move(starch: Starch) -> Move:
     if starch.stalled:
         return Move.NOT_ENOUGH_LEFT
-    if starch.alpha >= 0.4 and starch.released >= 0.9:
+    if starch.released >= 0.98 or (starch.alpha >= 0.4 and starch.released >= 0.9):
         return Move.LEAVE_IT
     if starch.beta < 0.1 and starch.released < 0.8:
         return Move.COOL_AND_ADD
