@@ -11,7 +11,7 @@ from mashday.engine import contents as pot
 from mashday.engine.facts import WaterAdded
 from mashday.engine.state import State
 from mashday.schedule.model import Boil, Schedule, Separate
-from mashday.science import alcohol, gravity, volumes, water
+from mashday.science import alcohol, gravity, volumes, water, wort
 
 BOILED_OFF_LITRES_PER_HOUR = 3.0
 """Evaporation of an open boil where no heater is known. Common practice, no source."""
@@ -62,7 +62,7 @@ def is_mash(inside: pot.Contents) -> bool:
 def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
     """Gravity of the liquid in this mash when the fraction `conversion` of its extract is dissolved."""
     return gravity.gravity(
-        gravity.first_wort_plato(
+        wort.first_wort_plato(
             extract_as_is=mean_extract(mash.grains),
             moisture=mean_moisture(mash.grains),
             water_per_kg=mash.thickness,
@@ -73,7 +73,7 @@ def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
 
 def conversion_from(mash: pot.Contents, measured_gravity: float) -> float:
     """The fraction of the extract that is dissolved, from a gravity of the mash's liquid."""
-    return gravity.conversion(
+    return wort.conversion(
         plato=gravity.plato(measured_gravity),
         extract_as_is=mean_extract(mash.grains),
         moisture=mean_moisture(mash.grains),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from mashday.cautions import GLASS
 from mashday.reckon.given import Given
 from mashday.reckon.mash import MALT_MOISTURE
-from mashday.science import gravity, water, yeast
+from mashday.science import gravity, water, wort, yeast
 from mashday.science.limits import within
 from mashday.science.working import Line, Working, line
 from mashday.science.workings import sugar as sugars
@@ -16,7 +16,7 @@ from mashday.science.workings import wash
 COOL_SAMPLE_CELSIUS = 30.0
 """Above it a hydrometer's glass is in danger. Common practice, no source."""
 
-SUGARS = {"sucrose": 1.0, "dextrose": gravity.DEXTROSE_EXTRACT}
+SUGARS = {"sucrose": 1.0, "dextrose": wort.DEXTROSE_EXTRACT}
 """Extract in a kilogram of each sugar, kg; dextrose is the monohydrate of the shops."""
 
 

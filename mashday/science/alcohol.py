@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from mashday.science.gravity import WATER_20, plato, wort_kg
+from mashday.science.gravity import WATER_20, plato
 from mashday.science.gravity import gravity as gravity_of
 from mashday.science.limits import UnknownName, within
+from mashday.science.wort import wort_kg
 
 R22 = "OIML R 22 (1975)"
 BALLING = "Balling; J. Inst. Brew. 115 (2009) 318-327 for its accuracy"

@@ -16,7 +16,7 @@ from mashday.engine import facts as f
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
 from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Schedule, Separate
-from mashday.science import gravity, heat, starch, volumes, water
+from mashday.science import gravity, heat, starch, volumes, water, wort
 from mashday.science.pot import Portion, PotTruth, SimulatedPot
 
 SLICE_SECONDS = 15.0
@@ -263,7 +263,7 @@ class SimulatedDay:
     def _part(self, number: int) -> None:
         """From here on the pot holds the wort alone."""
         result = extract.expected(self.schedule, self.state, self.converted)
-        kilograms = gravity.wort_kg(result.wash_litres, result.wash_gravity) if result else 10.0
+        kilograms = wort.wort_kg(result.wash_litres, result.wash_gravity) if result else 10.0
         celsius = self.pot.mash_celsius - 3.0
         heated = kilograms * pot.WORT_KJ_PER_LITRE_K / water.SPECIFIC_HEAT
         self.pot = SimulatedPot(self.truth.pot, mash_celsius=celsius, vessel_celsius=celsius)

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from mashday.science import alcohol, grain, gravity, heat, ph, starch
+from mashday.science import alcohol, grain, gravity, heat, ph, starch, wort
 from mashday.science.starch import FRESH, Starch
 
 HERE = Path(__file__).parent / "checks"
@@ -78,13 +78,13 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], Any]] = {
     "lintner": lambda i: grain.lintner_from_windisch_kolbach(i["wk_degWK"]),
     "windisch_kolbach": lambda i: grain.windisch_kolbach_from_lintner(i["lintner_degL"]),
     "grist_lintner": lambda i: grain.grist_lintner(zip(i["masses_kg"], i["dp_degL"], strict=True)),
-    "first_wort_as_used": lambda i: gravity.first_wort_plato(
+    "first_wort_as_used": lambda i: wort.first_wort_plato(
         extract_as_is=i["extract_frac_as_used"],
         moisture=0.0,
         water_per_kg=i["water_kg"] / i["malt_kg"],
         conversion=i["conversion"],
     ),
-    "first_wort": lambda i: gravity.first_wort_plato(
+    "first_wort": lambda i: wort.first_wort_plato(
         extract_as_is=i["extract_dry_frac"] * (1.0 - i["moisture_frac"]),
         moisture=i["moisture_frac"],
         water_per_kg=i["L_per_kg"],
@@ -118,7 +118,7 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], Any]] = {
     ],
     "mash_ph": lambda i: ph.in_the_mash(i["pH_at_20C"], i["mash_degC"]),
     "malt_alcohol": lambda i: alcohol.malt_alcohol_litres_per_tonne(i["fermentable_extract_pct"]),
-    "lauter_from_volumes": lambda i: gravity.lauter_efficiency_from_volumes(
+    "lauter_from_volumes": lambda i: wort.lauter_efficiency_from_volumes(
         water_l_per_kg=i["L_per_kg"],
         extract_kg_per_kg=0.80 * 0.955,
         retained_l_per_kg=i["retain_L_per_kg"],

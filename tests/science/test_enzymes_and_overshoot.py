@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mashday.science import alcohol, enzymes, gravity, iodine, overshoot, starch, yeast
+from mashday.science import alcohol, enzymes, gravity, iodine, overshoot, starch, wort, yeast
 from mashday.science.limits import OutOfRange, UnknownName
 from mashday.science.overshoot import Move
 from mashday.science.starch import FRESH, Starch
@@ -170,38 +170,36 @@ def test_the_water_for_a_first_wort_makes_that_first_wort(
     extract: float, moisture: float, water: float, conversion: float
 ) -> None:
     mash = {"extract_as_is": extract, "moisture": moisture, "conversion": conversion}
-    plato = gravity.first_wort_plato(water_per_kg=water, **mash)
-    assert gravity.water_for_first_wort(plato=plato, **mash) == pytest.approx(water)
+    plato = wort.first_wort_plato(water_per_kg=water, **mash)
+    assert wort.water_for_first_wort(plato=plato, **mash) == pytest.approx(water)
 
 
 @quick
 @given(st.floats(1.0, 20.0), st.floats(2.0, 8.0))
 def test_extract_is_conserved_on_the_grain(grain: float, thickness: float) -> None:
     mash = {"extract_as_is": 0.78, "moisture": 0.04}
-    strength, litres = gravity.on_the_grain(grain_kg=grain, water_kg=grain * thickness, **mash)
-    assert gravity.extract_kg(litres, strength) == pytest.approx(0.78 * grain, rel=1e-6)
+    strength, litres = wort.on_the_grain(grain_kg=grain, water_kg=grain * thickness, **mash)
+    assert wort.extract_kg(litres, strength) == pytest.approx(0.78 * grain, rel=1e-6)
 
 
 @quick
 @given(st.floats(5.0, 50.0), st.floats(1.02, 1.10), st.floats(0.5, 1.0))
 def test_a_grist_holds_the_extract_of_its_wash(litres: float, wanted: float, efficiency: float) -> None:
-    kilograms = gravity.grist_kg(
-        wash_litres=litres, gravity=wanted, extract_as_is=0.77, efficiency=efficiency
-    )
-    assert kilograms * 0.77 * efficiency == pytest.approx(gravity.extract_kg(litres, wanted))
+    kilograms = wort.grist_kg(wash_litres=litres, gravity=wanted, extract_as_is=0.77, efficiency=efficiency)
+    assert kilograms * 0.77 * efficiency == pytest.approx(wort.extract_kg(litres, wanted))
 
 
 def test_carbon_dioxide_and_ethanol_are_what_balling_left_of_the_sugar() -> None:
     # published: Nielsen et al. 2007: 2.0665 g of extract give 1 g of ethanol, 0.9565 of CO2, 0.11 of yeast
     assert alcohol.carbon_dioxide_kg(2.0665) == pytest.approx(0.9565)
-    assert alcohol.BALLING_EXTRACT == pytest.approx(1.0 + 0.9565 + 0.11)
+    assert pytest.approx(1.0 + 0.9565 + 0.11) == alcohol.BALLING_EXTRACT
 
 
 def test_two_ways_to_reckon_a_lauter_agree_within_a_few_points() -> None:
-    by_mass = gravity.batch_sparge_efficiency(
+    by_mass = wort.batch_sparge_efficiency(
         extract_as_is=0.764, moisture=0.045, water_per_kg=3.0, retained_kg_per_kg=1.0, sparge_kg_per_kg=2.47
     )
-    by_volume = gravity.lauter_efficiency_from_volumes(
+    by_volume = wort.lauter_efficiency_from_volumes(
         water_l_per_kg=3.0,
         extract_kg_per_kg=0.764,
         retained_l_per_kg=1.0,
@@ -213,9 +211,7 @@ def test_two_ways_to_reckon_a_lauter_agree_within_a_few_points() -> None:
 
 def test_grain_that_would_keep_it_all_is_refused() -> None:
     with pytest.raises(OutOfRange):
-        gravity.lauter_efficiency_from_volumes(
-            water_l_per_kg=1.0, extract_kg_per_kg=0.0, retained_l_per_kg=2.0
-        )
+        wort.lauter_efficiency_from_volumes(water_l_per_kg=1.0, extract_kg_per_kg=0.0, retained_l_per_kg=2.0)
 
 
 @pytest.mark.parametrize("plato", [0.5, 5, 10, 15, 20, 25, 30])

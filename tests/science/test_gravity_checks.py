@@ -15,7 +15,7 @@ import CoolProp.CoolProp
 import iapws
 import pytest
 
-from mashday.science import alcohol, gravity, yeast
+from mashday.science import alcohol, gravity, wort, yeast
 
 CHECKS = tomllib.loads((Path(__file__).parent / "checks" / "gravity.toml").read_text("utf-8"))["check"]
 
@@ -44,7 +44,7 @@ def _mash(i: dict[str, Any]) -> dict[str, float]:
 
 def _points(i: dict[str, Any]) -> float:
     found = gravity.gravity(i["plato"])
-    return 1000.0 * (found - 1.0) / gravity.extract_kg(1.0, found)
+    return 1000.0 * (found - 1.0) / wort.extract_kg(1.0, found)
 
 
 def _of_extracts(function: Callable[[float, float], float], i: dict[str, Any]) -> float:
@@ -91,15 +91,13 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "refractometer_correction": lambda i: gravity.refractometer_correction_brix(i["brix"], i["t_C"]),
     "laboratory_extract": lambda i: (
         100.0
-        * gravity.conversion(
+        * wort.conversion(
             plato=i["plato"], extract_as_is=1.0, moisture=i["moisture_pct"] / 100.0, water_per_kg=8.0
         )
     ),
-    "first_wort": lambda i: gravity.first_wort_plato(conversion=i["conversion"], **_mash(i)),
-    "no_sparge": lambda i: gravity.no_sparge_efficiency(
-        retained_kg_per_kg=i["retained_kg_per_kg"], **_mash(i)
-    ),
-    "batch_sparge": lambda i: gravity.batch_sparge_efficiency(
+    "first_wort": lambda i: wort.first_wort_plato(conversion=i["conversion"], **_mash(i)),
+    "no_sparge": lambda i: wort.no_sparge_efficiency(retained_kg_per_kg=i["retained_kg_per_kg"], **_mash(i)),
+    "batch_sparge": lambda i: wort.batch_sparge_efficiency(
         retained_kg_per_kg=i["retained_kg_per_kg"],
         sparge_kg_per_kg=i["sparge_kg_per_kg"],
         sparges=i["n_sparges"],
@@ -107,12 +105,12 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], float]] = {
     ),
     "volume_at_20": lambda i: gravity.volume_at_20_factor(i["plato"], i["t_C"]),
     "points": _points,
-    "extract": lambda i: gravity.extract_kg(i["volume_L_20C"], i["sg"]),
-    "dilution": lambda i: gravity.dilution_litres(*_three(i)),
-    "boil_down": lambda i: gravity.boil_down_litres(*_three(i)),
-    "sugar": lambda i: gravity.sugar_kg(*_three(i), i["extract_fraction"]),
+    "extract": lambda i: wort.extract_kg(i["volume_L_20C"], i["sg"]),
+    "dilution": lambda i: wort.dilution_litres(*_three(i)),
+    "boil_down": lambda i: wort.boil_down_litres(*_three(i)),
+    "sugar": lambda i: wort.sugar_kg(*_three(i), i["extract_fraction"]),
     "grist": lambda i: (
-        gravity.extract_kg(i["volume_L"], gravity.gravity(i["plato"])) / (i["extract_frac"] * i["efficiency"])
+        wort.extract_kg(i["volume_L"], gravity.gravity(i["plato"])) / (i["extract_frac"] * i["efficiency"])
     ),
     "ethanol_water": lambda i: alcohol.ethanol_water_density(i["mass_fraction"], i.get("t_C", 20.0)),
     "mass_percent": lambda i: alcohol.mass_percent_from_abv(i["abv_pct"]),

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from mashday.science import alcohol, gravity
+from mashday.science import alcohol, gravity, wort
 from mashday.science.limits import OutOfRange
 
 quick = settings(max_examples=60, deadline=None)
@@ -82,10 +82,10 @@ def test_the_conversion_undoes_the_first_wort(
     extract: float, moisture: float, liquor: float, converted: float
 ) -> None:
     mash = {"extract_as_is": extract, "moisture": moisture, "water_per_kg": liquor}
-    plato = gravity.first_wort_plato(conversion=converted, **mash)
-    assert gravity.conversion(plato=plato, **mash) == pytest.approx(converted, rel=1e-9)
+    plato = wort.first_wort_plato(conversion=converted, **mash)
+    assert wort.conversion(plato=plato, **mash) == pytest.approx(converted, rel=1e-9)
     thinner = {**mash, "water_per_kg": liquor + 0.5}
-    assert gravity.first_wort_plato(conversion=converted, **thinner) < plato
+    assert wort.first_wort_plato(conversion=converted, **thinner) < plato
 
 
 @quick
@@ -99,12 +99,12 @@ def test_a_sparge_gains_and_more_sparges_gain_more(
         "water_per_kg": liquor,
         "retained_kg_per_kg": retained,
     }
-    without = gravity.no_sparge_efficiency(**mash)
-    fewer = gravity.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=sparges, **mash)
-    more = gravity.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=sparges + 1, **mash)
+    without = wort.no_sparge_efficiency(**mash)
+    fewer = wort.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=sparges, **mash)
+    more = wort.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=sparges + 1, **mash)
     assert 0.0 < without < fewer < more < 1.0
-    assert gravity.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=0, **mash) == without
-    assert gravity.batch_sparge_efficiency(sparge_kg_per_kg=0.0, sparges=1, **mash) == pytest.approx(without)
+    assert wort.batch_sparge_efficiency(sparge_kg_per_kg=sparge, sparges=0, **mash) == without
+    assert wort.batch_sparge_efficiency(sparge_kg_per_kg=0.0, sparges=1, **mash) == pytest.approx(without)
 
 
 @quick
@@ -113,37 +113,35 @@ def test_diluting_keeps_the_extract_and_boiling_down_undoes_it(
     litres: float, original: float, share: float
 ) -> None:
     target = 1.0005 + share * (original - 1.0005)
-    added = gravity.dilution_litres(litres, original, target)
-    mass = gravity.wort_kg(litres, original) + added * gravity.WATER_20 / 1000.0
-    thinned = gravity.wort_litres(mass, target)
+    added = wort.dilution_litres(litres, original, target)
+    mass = wort.wort_kg(litres, original) + added * gravity.WATER_20 / 1000.0
+    thinned = wort.wort_litres(mass, target)
     # derived: mass balance
-    assert gravity.extract_kg(thinned, target) == pytest.approx(
-        gravity.extract_kg(litres, original), rel=1e-7
-    )
-    assert gravity.boil_down_litres(thinned, target, original) == pytest.approx(added, rel=1e-6, abs=1e-9)
+    assert wort.extract_kg(thinned, target) == pytest.approx(wort.extract_kg(litres, original), rel=1e-7)
+    assert wort.boil_down_litres(thinned, target, original) == pytest.approx(added, rel=1e-6, abs=1e-9)
 
 
 @quick
-@given(volumes, worts, st.floats(0.0005, 0.030), st.sampled_from([1.0, gravity.DEXTROSE_EXTRACT]))
+@given(volumes, worts, st.floats(0.0005, 0.030), st.sampled_from([1.0, wort.DEXTROSE_EXTRACT]))
 def test_sugar_brings_its_own_extract_and_volume(
     litres: float, original: float, rise: float, extract: float
 ) -> None:
-    sugar = gravity.sugar_kg(litres, original, original + rise, extract)
-    grown = gravity.wort_litres(gravity.wort_kg(litres, original) + sugar, original + rise)
-    held = gravity.extract_kg(grown, original + rise)
-    assert held == pytest.approx(gravity.extract_kg(litres, original) + extract * sugar, rel=1e-7)
+    sugar = wort.sugar_kg(litres, original, original + rise, extract)
+    grown = wort.wort_litres(wort.wort_kg(litres, original) + sugar, original + rise)
+    held = wort.extract_kg(grown, original + rise)
+    assert held == pytest.approx(wort.extract_kg(litres, original) + extract * sugar, rel=1e-7)
     assert grown > litres
 
 
 def test_nothing_is_added_to_a_wort_on_its_gravity() -> None:
-    assert gravity.dilution_litres(20.0, 1.06, 1.06) == 0.0
-    assert gravity.sugar_kg(20.0, 1.06, 1.06) == 0.0
-    assert gravity.boil_down_litres(20.0, 1.06, 1.06) == 0.0
+    assert wort.dilution_litres(20.0, 1.06, 1.06) == 0.0
+    assert wort.sugar_kg(20.0, 1.06, 1.06) == 0.0
+    assert wort.boil_down_litres(20.0, 1.06, 1.06) == 0.0
 
 
 @pytest.mark.parametrize(
     ("function", "target"),
-    [(gravity.dilution_litres, 1.07), (gravity.boil_down_litres, 1.05), (gravity.sugar_kg, 1.05)],
+    [(wort.dilution_litres, 1.07), (wort.boil_down_litres, 1.05), (wort.sugar_kg, 1.05)],
 )
 def test_water_does_not_raise_a_gravity_nor_sugar_lower_it(function, target: float) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(OutOfRange, match="gravity aimed at"):
@@ -184,7 +182,7 @@ def test_the_pure_alcohol_is_that_of_the_wash_by_volume(litres: float, original:
     pure = alcohol.pure_alcohol_litres(litres, original, final)
     assert pure == pytest.approx(wash * alcohol.abv_percent(original, final) / 100.0, rel=1e-5)
     # derived: Balling, 1 / 2.0665 kg of ethanol and 0.6131 L per kg of extract fermented
-    fermented = gravity.extract_kg(litres, original) * alcohol.true_rdf(original, final)
+    fermented = wort.extract_kg(litres, original) * alcohol.true_rdf(original, final)
     assert pure == pytest.approx(fermented * 0.6131, rel=2e-3)
 
 

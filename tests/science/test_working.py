@@ -20,6 +20,7 @@ from mashday.science import (
     volumes,
     water,
     working,
+    wort,
     yeast,
 )
 from mashday.science.limits import OutOfRange
@@ -89,11 +90,11 @@ WORKINGS: list[tuple[working.Working, float, str]] = [
     (sugar.hydrometer(1.05, 40.0), gravity.hydrometer_gravity(1.05, 40.0).gravity, "SG"),
     (sugar.converted(1.048), 1.048, "SG"),
     (sugar.refractometer(12.0), gravity.gravity(12.0 / 1.04), "SG"),
-    (sugar.first_wort(**MASH), gravity.gravity(gravity.first_wort_plato(**MASH)), "SG"),
-    (sugar.conversion(plato=18.76, **MASH), gravity.conversion(plato=18.76, **MASH), "share"),
-    (sugar.dilution(20.0, 1.07, 1.06), gravity.dilution_litres(20.0, 1.07, 1.06), "L"),
-    (sugar.boil_down(20.0, 1.055, 1.06, 4.0), gravity.boil_down_litres(20.0, 1.055, 1.06), "L"),
-    (sugar.sugar(20.0, 1.05, 1.06, "sucrose", 1.0), gravity.sugar_kg(20.0, 1.05, 1.06), "kg"),
+    (sugar.first_wort(**MASH), gravity.gravity(wort.first_wort_plato(**MASH)), "SG"),
+    (sugar.conversion(plato=18.76, **MASH), wort.conversion(plato=18.76, **MASH), "share"),
+    (sugar.dilution(20.0, 1.07, 1.06), wort.dilution_litres(20.0, 1.07, 1.06), "L"),
+    (sugar.boil_down(20.0, 1.055, 1.06, 4.0), wort.boil_down_litres(20.0, 1.055, 1.06), "L"),
+    (sugar.sugar(20.0, 1.05, 1.06, "sucrose", 1.0), wort.sugar_kg(20.0, 1.05, 1.06), "kg"),
     (wash.alcohol(1.06, 0.998, 20.0), alcohol.abv_percent(1.06, 0.998), "% vol"),
     (
         wash.yeast(20.0, 1.06, 1.0),

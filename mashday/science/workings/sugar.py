@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mashday.science import gravity as sugars
+from mashday.science import wort
 from mashday.science.limits import within
 from mashday.science.working import Answer, Figure, Line, Working, line
 
@@ -112,8 +113,8 @@ def refractometer(
 def first_wort(
     *, extract_as_is: float, moisture: float, water_per_kg: float, conversion: float = 1.0
 ) -> Working:
-    """Working of gravity.first_wort_plato: the gravity of the liquid in the mash, and its Plato."""
-    answer = sugars.first_wort_plato(
+    """Working of wort.first_wort_plato: the gravity of the liquid in the mash, and its Plato."""
+    answer = wort.first_wort_plato(
         extract_as_is=extract_as_is, moisture=moisture, water_per_kg=water_per_kg, conversion=conversion
     )
     dissolved = conversion * extract_as_is
@@ -142,8 +143,8 @@ def first_wort(
 
 
 def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per_kg: float) -> Working:
-    """Working of gravity.conversion, with what the number may mean."""
-    answer = sugars.conversion(
+    """Working of wort.conversion, with what the number may mean."""
+    answer = wort.conversion(
         plato=plato, extract_as_is=extract_as_is, moisture=moisture, water_per_kg=water_per_kg
     )
     return Working(
@@ -174,16 +175,16 @@ def _meaning(share: float) -> Line:
 
 
 def dilution(litres: float, from_gravity: float, to_gravity: float) -> Working:
-    """Working of gravity.dilution_litres."""
-    answer = sugars.dilution_litres(litres, from_gravity, to_gravity)
-    mass = sugars.wort_kg(litres, from_gravity)
+    """Working of wort.dilution_litres."""
+    answer = wort.dilution_litres(litres, from_gravity, to_gravity)
+    mass = wort.wort_kg(litres, from_gravity)
     return Working(
         answers=(
             Answer("litres", "water to add, measured cold", answer, "L"),
             Answer(
                 "final_litres",
                 "that makes",
-                sugars.wort_litres(mass + answer * sugars.WATER_20 / 1000.0, to_gravity),
+                wort.wort_litres(mass + answer * sugars.WATER_20 / 1000.0, to_gravity),
                 "L",
             ),
         ),
@@ -198,10 +199,10 @@ def dilution(litres: float, from_gravity: float, to_gravity: float) -> Working:
 def boil_down(
     litres: float, from_gravity: float, to_gravity: float, litres_per_hour: float | None = None
 ) -> Working:
-    """Working of gravity.boil_down_litres; with a rate, in cold litres per hour, the minutes too."""
-    answer = sugars.boil_down_litres(litres, from_gravity, to_gravity)
-    mass = sugars.wort_kg(litres, from_gravity)
-    final = sugars.wort_litres(mass - answer * sugars.WATER_20 / 1000.0, to_gravity)
+    """Working of wort.boil_down_litres; with a rate, in cold litres per hour, the minutes too."""
+    answer = wort.boil_down_litres(litres, from_gravity, to_gravity)
+    mass = wort.wort_kg(litres, from_gravity)
+    final = wort.wort_litres(mass - answer * sugars.WATER_20 / 1000.0, to_gravity)
     inputs = [Figure("V", litres, "L")]
     minutes = None
     if litres_per_hour is not None:
@@ -223,13 +224,13 @@ def boil_down(
 
 
 def sugar(litres: float, from_gravity: float, to_gravity: float, kind: str, extract: float) -> Working:
-    """Working of gravity.sugar_kg for a named sugar with this extract in a kilogram."""
-    answer = sugars.sugar_kg(litres, from_gravity, to_gravity, extract)
-    mass = sugars.wort_kg(litres, from_gravity)
+    """Working of wort.sugar_kg for a named sugar with this extract in a kilogram."""
+    answer = wort.sugar_kg(litres, from_gravity, to_gravity, extract)
+    mass = wort.wort_kg(litres, from_gravity)
     return Working(
         answers=(
             Answer("kilograms", f"{kind} to dissolve", answer, "kg"),
-            Answer("final_litres", "that makes", sugars.wort_litres(mass + answer, to_gravity), "L"),
+            Answer("final_litres", "that makes", wort.wort_litres(mass + answer, to_gravity), "L"),
         ),
         formulas=("sugar = m (P2 - P1) / (100 f - P2)",),
         inputs=(Figure("V", litres, "L"), Figure("f", extract, "kg/kg")),
