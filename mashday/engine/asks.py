@@ -29,6 +29,7 @@ from mashday.schedule.model import (
     Separate,
     StarchCheck,
 )
+from mashday.science import cooling
 
 MINUTE = 60.0
 SETTLE_AFTER_GRAIN = 5.0
@@ -244,11 +245,14 @@ def _from_two(
 
 def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, target: float) -> float | None:
     """Minutes more from `last` to the target when it took `minutes` to fall from `start`, towards the tap."""
-    towards = min(schedule.place.tap_celsius, target - 0.5)
-    if minutes <= 0.0 or last.metric <= target or start - last.metric <= 0.1:
+    if minutes < 0.01 or last.metric <= target or start - last.metric <= 0.1:
         return None
-    rate = math.log((start - towards) / (last.metric - towards)) / minutes
-    return math.log((last.metric - towards) / (target - towards)) / rate
+    return cooling.minutes_left(
+        before=(0.0, start),
+        now=(minutes, last.metric),
+        to_celsius=target,
+        coolant_celsius=min(schedule.place.tap_celsius, target - 0.5),
+    )
 
 
 def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:

@@ -78,6 +78,7 @@ def addition(given: Given) -> Working:
         from_celsius=given.number("from"),
         to_celsius=given.number("to"),
         with_celsius=given.poured("with", _boiling(given)),
+        mash=(inside.water_litres, inside.grain_kg),
     )
     boiled = given.asked.get("with_celsius") == "boiling"
     arrives = line("boiling water arrives {} below the boil", (ARRIVES_COOLER_KELVIN, "K"))

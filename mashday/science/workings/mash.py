@@ -132,9 +132,17 @@ def landing(
 
 
 def addition(
-    *, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, with_celsius: float
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    with_celsius: float,
+    mash: tuple[float, float] | None = None,
 ) -> Working:
-    """Working of heat.addition_kg; litres cold and as poured, and the first portion, stand beside it."""
+    """Working of heat.addition_kg; litres cold and as poured, and the first portion, stand beside it.
+
+    With what is in the mash, litres of water and kg of grain, the hand rule is told too.
+    """
     answer = heat.addition_kg(
         capacity_kj_per_k=capacity_kj_per_k,
         from_celsius=from_celsius,
@@ -165,6 +173,7 @@ def addition(
                 (SPECIFIC_HEAT * (with_celsius - to_celsius), "kJ"),
             ),
             line("{} of it measures {} at Ta", (answer, "kg"), (poured, "L")),
+            *(() if mash is None else (_by_hand(mash, from_celsius, to_celsius, with_celsius),)),
             Line("then stir, read again, and pour the rest only as far as it is still wanted"),
         ),
         assumes=(
@@ -174,6 +183,17 @@ def addition(
         ),
         source=BALANCE_SOURCE,
     )
+
+
+def _by_hand(mash: tuple[float, float], from_celsius: float, to_celsius: float, with_celsius: float) -> Line:
+    litres = heat.hand_rule_addition_litres(
+        water_litres=mash[0],
+        grain_kg=mash[1],
+        from_celsius=from_celsius,
+        to_celsius=to_celsius,
+        with_celsius=with_celsius,
+    )
+    return line("the hand rule says {}; it leaves out the vessel and takes hot for cold", (litres, "L"))
 
 
 def decoction(

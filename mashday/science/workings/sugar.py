@@ -73,6 +73,8 @@ def converted(gravity: float) -> Working:
             line("density(P, 20 C) = {}", (sugars.sucrose_density(plato, 20.0), "kg/m3")),
             line("density(0, 20 C) = {}", (sugars.WATER_20, "kg/m3")),
             Line(f"extract in a litre = {10.0 * plato * gravity * sugars.WATER_20 / 1000.0:.1f} g"),
+            line("the laboratories' cubic says {}", (sugars.laboratory_cubic_plato(gravity), "Plato")),
+            line("a fit to the printed table of NBS C440 says {}", (sugars.three_term_gravity(plato), "SG")),
         ),
         assumes=(Line("a wort is as dense as a cane sugar solution of its Plato; Brix is taken as Plato"),),
         source=SPS4_SOURCE,
