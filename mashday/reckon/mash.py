@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from mashday.reckon.given import ARRIVES_COOLER_KELVIN, Given, Refused
 from mashday.science import heat, losses, volumes, water
+from mashday.science.limits import within
 from mashday.science.water import SPECIFIC_HEAT
 from mashday.science.working import Line, Working, line
 from mashday.science.workings import mash, starch
@@ -48,7 +49,7 @@ class _Inside(NamedTuple):
 
 def strike(given: Given) -> Working:
     """The strike water of a dough-in."""
-    inside = _inside(given)
+    inside = _wet(_inside(given))
     made = mash.strike(
         target_celsius=given.number("target"),
         contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
@@ -56,18 +57,18 @@ def strike(given: Given) -> Working:
         thickness_l_per_kg=volumes.thickness_l_per_kg(inside.water_litres, inside.grain_kg),
         **_dough_in(given, inside),
     )
-    return _assuming(made, *inside.assumed, *_hydrated(given))
+    return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside)
 
 
 def landing(given: Given) -> Working:
     """Where a dough-in lands."""
-    inside = _inside(given)
+    inside = _wet(_inside(given))
     made = mash.landing(
         contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
         contents_celsius=given.number("water-temp"),
         **_dough_in(given, inside),
     )
-    return _assuming(made, *inside.assumed, *_hydrated(given))
+    return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside)
 
 
 def addition(given: Given) -> Working:
@@ -212,6 +213,21 @@ def _inside(given: Given) -> _Inside:
         given.number("pot-heat", 0.0),
         (*assumed, line("the water is measured cold, at {}", (20.0, "degC"))),
     )
+
+
+def _wet(inside: _Inside) -> _Inside:
+    """What is in the pot, if its water can wet its grain."""
+    grain_kg = within("grain mass", inside.grain_kg, 0.001, 1e4, "kg", "a mash has grain")
+    thickness = inside.water_litres / grain_kg
+    within(
+        "thickness", thickness, volumes.THICKNESS_REFUSED, 40.0, "L/kg", "less water does not wet the grain"
+    )
+    return inside
+
+
+def _warned(made: Working, inside: _Inside) -> Working:
+    """With a word on a mash that is hard to stir or unusually thin."""
+    return replace(made, cautions=waters.thickness_cautions(inside.water_litres / inside.grain_kg))
 
 
 def _dough_in(given: Given, inside: _Inside) -> dict[str, float]:

@@ -12,9 +12,12 @@ from mashday.reckon import cool, mash, sugar
 from mashday.reckon.given import Given
 from mashday.reckon.table import SUMS
 from mashday.science.limits import OutOfRange, UnknownName
-from mashday.science.working import Working, told
+from mashday.science.working import Working, plainly
 
 WIDTH = 79
+
+NEXT_TO_NOTHING = 0.01
+"""A least amount below which it is only said that there is too little."""
 
 DONE_BY: dict[str, Callable[[Given], Working]] = {
     "strike": mash.strike,
@@ -73,14 +76,15 @@ def refusal(error: OutOfRange, units: Units) -> str:
     """Why a sum is refused, its numbers in these units."""
     if isinstance(error, UnknownName):
         return f"{error}."
-    low, high = (told(end, error.unit, units) for end in (error.low, error.high))
+    found, low, high = (plainly(one, error.unit, units) for one in (error.value, error.low, error.high))
     if math.isinf(error.high):
         span = f"at least {low}"
     elif math.isinf(error.low):
         span = f"at most {high}"
+    elif 0.0 < error.low < NEXT_TO_NOTHING and error.value < error.low:
+        return f"{error.quantity} {found} is too little [{error.source}]."
     else:
         span = f"between {low} and {high}"
-    found = told(error.value, error.unit, units)
     return f"{error.quantity} {found} is not {span} [{error.source}]."
 
 

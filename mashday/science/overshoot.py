@@ -13,6 +13,9 @@ from mashday.science.starch import BRANDAM, Starch
 COOL_TO_CELSIUS = 62.5
 """Where a mash that got too hot is best held: the optimum of Hamilton and Lewis 1974."""
 
+WARM_ENOUGH_CELSIUS = 63.0
+"""A mash no warmer than this need not be cooled. Judgement: beta-amylase halves in 24 min there."""
+
 HOLD_MINUTES = 60.0
 """How long it is then held. Common practice, no source."""
 
@@ -24,6 +27,7 @@ class Move(StrEnum):
     """The best next move."""
 
     LEAVE_IT = "leave it"
+    HOLD = "hold"
     COOL_AND_HOLD = "cool and hold"
     COOL_AND_ADD = "cool, then add malt or enzyme"
     NOT_ENOUGH_LEFT = "not enough enzyme left"
@@ -36,6 +40,7 @@ class Move(StrEnum):
 
 _ADVICE = {
     Move.LEAVE_IT: "it is as good as converted: hold as planned",
+    Move.HOLD: "it is no longer too hot: hold it at 62 to 65 degC and check the starch",
     Move.COOL_AND_HOLD: "cool it now, stir, and hold; what is lost is lost, and it is little",
     Move.COOL_AND_ADD: (
         "cool it first, then stir in fresh crushed malt; glucoamylase in the cooled wash does more. "
@@ -80,7 +85,7 @@ def next_move(
     helped = starches.advance(
         starches.with_fresh_malt(starch, MALT_SHARE), COOL_TO_CELSIUS, HOLD_MINUTES, crush=crush, **mash
     )
-    move = _move(starch)
+    move = _move(starch, celsius)
     return NextMove(
         move=move,
         cool_to_celsius=min(celsius, COOL_TO_CELSIUS),
@@ -91,14 +96,14 @@ def next_move(
     )
 
 
-def _move(starch: Starch) -> Move:
+def _move(starch: Starch, celsius: float) -> Move:
     if starch.stalled:
         return Move.NOT_ENOUGH_LEFT
     if starch.released >= 0.98 or (starch.alpha >= 0.4 and starch.released >= 0.9):
         return Move.LEAVE_IT
     if starch.beta < 0.1 and starch.released < 0.8:
         return Move.COOL_AND_ADD
-    return Move.COOL_AND_HOLD
+    return Move.COOL_AND_HOLD if celsius > WARM_ENOUGH_CELSIUS else Move.HOLD
 
 
 def left_after(celsius: float, minutes: float) -> tuple[float, float]:

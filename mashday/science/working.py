@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from mashday.quantities import Kind, Units, show
+from mashday.quantities import Kind, Units, in_units, show, unit_word
 
 _KINDS: dict[str, tuple[Kind, int, int]] = {
     "degC": ("temperature", 1, 1),
@@ -137,6 +137,14 @@ def told(value: float, unit: str = "", units: Units = "metric") -> str:
         number = f"{value / size:.{_DECIMALS[unit]}f}"
         return number if unit in _BARE else f"{number} {word}"
     return f"{value:.4g} {unit}".rstrip()
+
+
+def plainly(value: float, unit: str = "", units: Units = "metric") -> str:
+    """A number with its unit in as many digits as it has, as a limit is told: "12.5 C", "0.25 kW"."""
+    if unit in _KINDS and math.isfinite(value):
+        kind = _KINDS[unit][0]
+        return f"{in_units(value, kind, units):.6g} {unit_word(kind, units)}"
+    return f"{value:.6g} {unit}".rstrip()
 
 
 def answered(answer: Answer, units: Units = "metric") -> str:

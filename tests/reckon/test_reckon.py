@@ -308,6 +308,15 @@ def test_an_enzyme_is_dosed_by_the_grain_and_judged_by_the_mash(capsys: pytest.C
     assert hot["answer"]["verdict"] == "destroyed"
 
 
+def test_a_mash_too_thick_to_stir_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    # common practice: hardly stirred by hand below 1.7 L/kg
+    thick = asked(capsys, *split("strike --grain 5kg --water 7.5L --grain-temp 18C --target 63C"))
+    assert any("too thick to stir by hand" in one for one in thick["cautions"])
+    assert not any(
+        "stir by hand" in one for one in asked(capsys, "strike", *AS_WRITTEN["strike"])["cautions"]
+    )
+
+
 def test_a_mash_too_big_for_its_pot_is_told_by_how_much(capsys: pytest.CaptureFixture[str]) -> None:
     found = asked(capsys, *split("volumes --grain 8kg --wash 40L --by drained --pot 33L"))
     assert found["answer"]["fits"] is False
@@ -342,10 +351,12 @@ def test_everything_missing_is_asked_for_at_once(capsys: pytest.CaptureFixture[s
     [
         ("strike --grain 5 --water 15L --grain-temp 18C --target 63C", '"5 kg"'),
         ("strike --grain 5kg --water 15L --grain-temp 18C --target 99C", "strike temperature"),
+        ("strike --grain 0kg --water 15L --grain-temp 18C --target 63C", "grain mass 0 kg is too little"),
+        ("strike --grain 5kg --water 5L --grain-temp 18C --target 63C", "does not wet the grain"),
         ("addition --grain 5kg --water 15L --from 62C --to 67C --with 60C", "temperature of the added water"),
         ("cool --volume 20L --from 100C --to 25C --by fan", "Known are: coil, ice bath"),
-        ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 C and 100.0 C"),
-        ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 C and 100.0 C"),
+        ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 C and 100 C"),
+        ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 C and 100 C"),
         ("dilute --volume 20L --from 1.050 --to 1.060", "gravity aimed at"),
         ("alcohol --original 1.060 --final 0.980", "final gravity"),
         ("refractometer --reading 1.050", '"12 Bx"'),
@@ -372,7 +383,7 @@ def test_a_refusal_is_told_in_the_units_shown(capsys: pytest.CaptureFixture[str]
     said = refused(
         capsys, *split("cool --volume 5gal --from 212F --to 50F --by coil --coolant 53.6F --units us")
     )
-    assert "between 54.5 F and 212.0 F" in said
+    assert "between 54.5 F and 212 F" in said
 
 
 def test_a_value_below_zero_needs_no_special_spelling(capsys: pytest.CaptureFixture[str]) -> None:

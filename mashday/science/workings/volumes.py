@@ -66,7 +66,7 @@ def waters(
             "volume balance; absorption and displacement: common practice "
             "(drained: Owens, Craft of Whiskey Distilling, p. 25)"
         ),
-        cautions=_thickness_cautions(thickness),
+        cautions=thickness_cautions(thickness),
     )
 
 
@@ -90,15 +90,17 @@ def _assumed(method: str, mash_celsius: float, dead_litres: float) -> tuple[Line
     return tuple(assumed)
 
 
-def _thickness_cautions(thickness: float) -> tuple[Line, ...]:
+def thickness_cautions(thickness: float) -> tuple[Line, ...]:
+    """What to say of a mash of so many L/kg; nothing of a usual one. Limits of science.volumes."""
     if thickness < volumes.THICKNESS_HARD_TO_STIR:
         return (
             line(
-                "Thinner than {} it can be stirred by hand: this cannot; take less grain or more water.",
+                "{} is too thick to stir by hand: take less grain or more water, at least {}.",
+                (thickness, "L/kg"),
                 (volumes.THICKNESS_HARD_TO_STIR, "L/kg"),
             ),
         )
     low, high = volumes.THICKNESS_USUAL
     if not low <= thickness <= high:
-        return (line("Usual is {} to {}.", (low, "L/kg"), (high, "L/kg")),)
+        return (line("{} is unusual: {} to {} is met.", (thickness, "L/kg"), (low, "L/kg"), (high, "L/kg")),)
     return ()
