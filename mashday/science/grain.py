@@ -195,7 +195,7 @@ def _opened(
 
 _ALL = (
     _malt("barley malt", 0.80, 0.04, 90.0, _PRACTICE, _ASSAY),
-    _malt("pilsner malt", 0.81, 0.045, 100.0, _TGL),
+    _malt("pilsner malt", 0.81, 0.045, 100.0, _PRACTICE),
     _malt("pale malt", 0.80, 0.04, 60.0, _PRACTICE),
     _malt("distiller's malt", 0.79, 0.05, 200.0, _PRACTICE, _ASSAY),
     _malt("Munich malt", 0.775, 0.045, 40.0, _TGL),
