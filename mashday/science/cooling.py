@@ -118,9 +118,74 @@ def bath_celsius(
     cold = within("bath temperature", bath_from_celsius, 0.0, 60.0, "degC", source)
     time = within("time", minutes, 0.0, 43200.0, "min", source)
     transfer = within("heat transfer", w_per_k, 0.01, 1e4, "W/K", source)
-    mixed = (capacity * start + bath * cold) / (capacity + bath)
+    mixed = bath_settles_celsius(
+        capacity_kj_per_k=capacity, from_celsius=start, bath_kg=bath_kg, bath_from_celsius=cold
+    )
     decay = math.exp(-transfer * 60.0 * time / 1000.0 * (1.0 / capacity + 1.0 / bath))
     return mixed + (start - mixed) * decay
+
+
+def bath_settles_celsius(
+    *, capacity_kj_per_k: float, from_celsius: float, bath_kg: float, bath_from_celsius: float
+) -> float:
+    """Temperature at which wort and bath meet, degC: the coldest that this bath alone can make the wort.
+
+    Changing the water once it is warm starts it anew and reaches lower than a bath of twice the size.
+
+    Formula: T_mix = (C T1 + C_bath T_bath) / (C + C_bath)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; bath_kg 0.1..10000 kg;
+        bath_from_celsius 0..60 degC
+    Gives: degC
+    Source: heat balance (derived)
+    Example: bath_settles_celsius(capacity_kj_per_k=83.6, from_celsius=100.0, bath_kg=40.0,
+        bath_from_celsius=12.0) = 41.3
+    """
+    source = "heat balance of a pot and its bath"
+    capacity = within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
+    start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
+    bath = SPECIFIC_HEAT * within("water in the bath", bath_kg, 0.1, 1e4, "kg", source)
+    cold = within("bath temperature", bath_from_celsius, 0.0, 60.0, "degC", source)
+    return (capacity * start + bath * cold) / (capacity + bath)
+
+
+def bath_minutes(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    bath_kg: float,
+    bath_from_celsius: float,
+    w_per_k: float,
+) -> float:
+    """Minutes until the wort is cooled in a bath that warms up with it; infinite when it never is.
+
+    The inverse of bath_celsius; bath_settles_celsius tells how far such a bath can get. In a bath that stays
+    as cold as it is, coil_minutes holds.
+
+    Formula: t = ln((T1 - T_mix) / (T2 - T_mix)) / (UA (1/C + 1/C_bath))
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..from_celsius degC;
+        bath_kg 0.1..10000 kg; bath_from_celsius 0..60 degC; w_per_k 0.01..10000 W/K
+    Gives: min
+    Source: two lumped bodies, Newton's law of cooling (derived)
+    Example: bath_minutes(capacity_kj_per_k=83.6, from_celsius=100.0, to_celsius=53.0, bath_kg=40.0,
+        bath_from_celsius=12.0, w_per_k=50.0) = 30.0
+    """
+    source = "two lumped bodies, Newton's law of cooling"
+    start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
+    target = within("temperature to cool to", to_celsius, 0.0, start, "degC", source)
+    mixed = bath_settles_celsius(
+        capacity_kj_per_k=capacity_kj_per_k,
+        from_celsius=start,
+        bath_kg=bath_kg,
+        bath_from_celsius=bath_from_celsius,
+    )
+    transfer = within("heat transfer", w_per_k, 0.01, 1e4, "W/K", source)
+    if target == start:
+        return 0.0
+    if target <= mixed:
+        return math.inf
+    both = 1.0 / capacity_kj_per_k + 1.0 / (SPECIFIC_HEAT * bath_kg)
+    return 1000.0 * math.log((start - mixed) / (target - mixed)) / (transfer * both) / 60.0
 
 
 def minutes_left(
@@ -177,3 +242,53 @@ def bath_ice_kg(
     target = within("temperature to cool to", to_celsius, bath, start, "degC", source)
     within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
     return capacity_kj_per_k * (start - target) / (HEAT_OF_FUSION + SPECIFIC_HEAT * bath)
+
+
+def ice_for_bath_kg(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    bath_kg: float,
+    bath_from_celsius: float,
+    bath_to_celsius: float,
+    ice_celsius: float = 0.0,
+) -> float:
+    """Ice to throw into a bath of water so that it ends no warmer than asked, kg; 0 when it needs none.
+
+    The bath must end colder than the wort, or cooling takes for ever; the colder, the faster. What the bath
+    loses to the room is left out. bath_ice_kg is for a bath that is kept at one temperature.
+
+    Formula: m = (C (T1 - T2) - C_bath (T_end - T_bath)) / (L - c_ice T_ice + c T_end)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..from_celsius degC;
+        bath_kg 0.1..10000 kg; bath_from_celsius 0..60 degC; bath_to_celsius 0..to_celsius degC;
+        ice_celsius -40..0 degC
+    Gives: kg
+    Source: heat balance (derived); heat of fusion of IAPWS R10-06 (2009)
+    Example: ice_for_bath_kg(capacity_kj_per_k=83.6, from_celsius=60.0, to_celsius=25.0, bath_kg=40.0,
+        bath_from_celsius=12.0, bath_to_celsius=15.0) = 6.12
+    """
+    source = "heat balance with melting ice"
+    capacity = within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
+    start = within("wort temperature", from_celsius, 0.0, 102.0, "degC", source)
+    target = within("temperature to cool to", to_celsius, 0.0, start, "degC", source)
+    bath = SPECIFIC_HEAT * within("water in the bath", bath_kg, 0.1, 1e4, "kg", source)
+    cold = within("bath temperature", bath_from_celsius, 0.0, 60.0, "degC", source)
+    end = within("temperature the bath ends at", bath_to_celsius, 0.0, target, "degC", source)
+    ice = within("ice temperature", ice_celsius, -40.0, 0.0, "degC", source)
+    left = capacity * (start - target) - bath * (end - cold)
+    return max(0.0, left / (HEAT_OF_FUSION - ICE_SPECIFIC_HEAT * ice + SPECIFIC_HEAT * end))
+
+
+def coil_coolant_litres(*, minutes: float, coolant_l_per_minute: float) -> float:
+    """Water that runs through a coil in so many minutes, L: what has to be caught or drained.
+
+    Formula: V = flow * t
+    Takes: minutes 0..43200 min; coolant_l_per_minute 0.05..100 L/min
+    Gives: L
+    Source: by definition
+    Example: coil_coolant_litres(minutes=14.9, coolant_l_per_minute=6.0) = 89
+    """
+    source = "coils for the home"
+    time = within("time", minutes, 0.0, 43200.0, "min", source)
+    return time * within("coolant flow", coolant_l_per_minute, 0.05, 100.0, "L/min", source)

@@ -77,6 +77,11 @@ KINDS: dict[str, BottledEnzyme] = {
 """Every kind by its name."""
 
 
+PH_LEEWAY = 1.0
+"""How far from the pH it likes best an enzyme still works well enough. Trade data sheets, relayed: ordinary
+alpha-amylase is active at 4.5-7, glucoamylase at 2.8-5.0; one figure for all kinds is judgement."""
+
+
 class Verdict(StrEnum):
     """Whether an enzyme may go in now."""
 
@@ -134,7 +139,7 @@ def dose_grams(name: str, dry_grain_kg: float) -> tuple[float, float]:
 def verdict(name: str, celsius: float, ph_at_20: float | None = None) -> Verdict:
     """Whether an enzyme may go into a mash at a temperature and, where known, the pH of a cooled sample.
 
-    Formula: table of temperature and pH ranges
+    Formula: table of temperature and pH ranges, the pH with a leeway of 1
     Takes: name one of KINDS; celsius 0..110 degC; ph_at_20 2..10 or None
     Gives: a Verdict
     Source: the marks of KINDS
@@ -150,6 +155,6 @@ def verdict(name: str, celsius: float, ph_at_20: float | None = None) -> Verdict
         return Verdict.TOO_HOT
     if at < kind.adds_at[0]:
         return Verdict.TOO_COOL
-    if ph_at_20 is not None and not kind.ph[0] - 1.0 <= ph_at_20 <= kind.ph[1] + 1.0:
+    if ph_at_20 is not None and not kind.ph[0] - PH_LEEWAY <= ph_at_20 <= kind.ph[1] + PH_LEEWAY:
         return Verdict.WRONG_PH
     return Verdict.GOOD

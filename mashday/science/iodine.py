@@ -32,6 +32,11 @@ class Colour(StrEnum):
         return _MEANINGS[self]
 
     @property
+    def advice(self) -> str:
+        """What to do. Common practice, no source."""
+        return _ADVICE[self]
+
+    @property
     def least_converted(self) -> float:
         """Share of the starch converted at least, 0-1. Judgement from mashes measured beside iodine."""
         return _LEAST[self]
@@ -45,6 +50,14 @@ _MEANINGS = {
     Colour.BLUE_BLACK: "starch is left: not done",
     Colour.RED_BROWN: "large dextrins are left: nearly done, hold 10 to 15 minutes more",
     Colour.YELLOW: "no starch is left that iodine shows; the last of the extract may still be coming",
+}
+_ADVICE = {
+    Colour.BLUE_BLACK: (
+        "stir, break the lumps, read the temperature in three places and test again in 15 to 20 minutes; "
+        "raw grain that was not cooked stays blue until it is"
+    ),
+    Colour.RED_BROWN: "wait 10 to 15 minutes and test again; a mash fermented on the grain may go on",
+    Colour.YELLOW: "go on",
 }
 _LEAST = {Colour.BLUE_BLACK: 0.0, Colour.RED_BROWN: 0.8, Colour.YELLOW: 0.9}
 

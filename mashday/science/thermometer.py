@@ -120,7 +120,7 @@ Thermocouples and Pt100: a maker's response table in water of 0.2 m/s, time to 9
 and glass: from memory.
 """
 
-MOST_OFF_KELVIN = 8.0
+MOST_OFF_KELVIN = 5.0
 """A thermometer this far off in ice or at the boil is broken, K. Judgement, no source."""
 
 
@@ -146,7 +146,7 @@ def two_point(ice_shown_celsius: float, boil_shown_celsius: float, boiling_celsi
     0.3-0.5 K of doubt stays: the ice has to be a slush, stirred, and the weather moves the boil by 1 K.
 
     Formula: slope = (shown boil - shown ice) / boil, offset = shown ice
-    Takes: ice_shown_celsius -8..8 degC; boil_shown_celsius 60..115 degC; boiling_celsius 75..102 degC
+    Takes: ice_shown_celsius -5..5 degC; boil_shown_celsius 60..115 degC; boiling_celsius 75..102 degC
     Gives: a Calibration
     Source: two-point calibration on the ice and steam points; common practice
     Example: two_point(0.6, 99.4, 99.97) = Calibration(offset_kelvin=0.6, slope=0.9883)

@@ -36,6 +36,22 @@ class PitchVerdict(StrEnum):
         return _ADVICE[self]
 
 
+class SlurryVerdict(StrEnum):
+    """Whether a slurry of yeast may meet the wash as warm as both are."""
+
+    GOOD = "near enough"
+    TOO_FAR = "too far apart"
+
+    @property
+    def advice(self) -> str:
+        """What to do. Common practice, no source."""
+        return _SLURRY_ADVICE[self]
+
+
+_SLURRY_ADVICE = {
+    SlurryVerdict.GOOD: "pour it in and stir",
+    SlurryVerdict.TOO_FAR: "stir a little of the wash into it, wait 10 minutes, and again until they meet",
+}
 _ADVICE = {
     PitchVerdict.TOO_COLD: "it will start slowly: warm it a little if you can",
     PitchVerdict.GOOD: "pitch; the packet's own range wins",
@@ -104,6 +120,21 @@ def pitch_verdict(celsius: float) -> PitchVerdict:
     if at <= 35.0:
         return PitchVerdict.WARM
     return PitchVerdict.TOO_HOT if at <= 40.0 else PitchVerdict.DEADLY
+
+
+def slurry_verdict(slurry_celsius: float, wash_celsius: float) -> SlurryVerdict:
+    """Whether a slurry of yeast is near enough to the temperature of its wash.
+
+    Formula: table: near enough up to 10 K apart
+    Takes: slurry_celsius -5..50 degC; wash_celsius -5..110 degC
+    Gives: a SlurryVerdict
+    Source: a yeast maker's published advice, relayed
+    Example: slurry_verdict(35.0, 22.0) = too far apart
+    """
+    slurry = within("temperature of the yeast slurry", slurry_celsius, -5.0, 50.0, "degC", _PRACTICE)
+    wash = within("wash temperature", wash_celsius, -5.0, 110.0, "degC", _PRACTICE)
+    near = abs(slurry - wash) <= WIDEST_SHOCK_KELVIN
+    return SlurryVerdict.GOOD if near else SlurryVerdict.TOO_FAR
 
 
 def fermentation_rise_kelvin(plato: float, fermented: float = 0.85) -> float:

@@ -31,6 +31,10 @@ def test_every_figure_of_a_bottled_enzyme_has_its_mark(kind: enzymes.BottledEnzy
         ("alpha-amylase", 65.0, None, enzymes.Verdict.GOOD),
         ("alpha-amylase", 65.0, 5.4, enzymes.Verdict.GOOD),
         ("alpha-amylase", 65.0, 3.5, enzymes.Verdict.WRONG_PH),
+        # relayed: active at pH 4.5-7
+        ("alpha-amylase", 65.0, 4.5, enzymes.Verdict.GOOD),
+        ("alpha-amylase", 65.0, 7.0, enzymes.Verdict.GOOD),
+        ("alpha-amylase", 65.0, 7.1, enzymes.Verdict.WRONG_PH),
         ("alpha-amylase", 40.0, None, enzymes.Verdict.TOO_COOL),
         ("alpha-amylase", 80.0, None, enzymes.Verdict.TOO_HOT),
         ("alpha-amylase", 95.0, None, enzymes.Verdict.DESTROYED),
@@ -68,7 +72,7 @@ def test_iodine_turns_from_blue_to_yellow_as_the_starch_goes() -> None:
     # outside: Troester 2011, 90 % of the extract when iodine first stayed yellow
     assert iodine.expected_colour(0.90) is iodine.Colour.YELLOW
     assert iodine.expected_colour(0.89) is iodine.Colour.RED_BROWN
-    assert all(colour.meaning for colour in iodine.Colour)
+    assert all(colour.meaning and colour.advice for colour in iodine.Colour)
 
 
 def test_red_brown_is_good_enough_on_the_grain_only() -> None:
@@ -94,6 +98,7 @@ def _after(*stretches: tuple[float, float]) -> Starch:
         (((63.0, 45.0), (74.0, 10.0)), Move.LEAVE_IT),
         (((68.0, 8.0),), Move.COOL_AND_HOLD),
         (((85.0, 4.0),), Move.NOT_ENOUGH_LEFT),
+        (((68.0, 6.0), (62.0, 2.0)), Move.HOLD),
     ],
 )
 def test_the_next_move_goes_by_what_is_left(stretches: tuple[tuple[float, float], ...], move: Move) -> None:
@@ -146,6 +151,23 @@ def test_the_survivors_are_those_of_the_model(
 )
 def test_yeast_goes_in_when_the_wash_is_cool_enough(celsius: float, verdict: yeast.PitchVerdict) -> None:
     assert yeast.pitch_verdict(celsius) is verdict
+    assert verdict.advice
+
+
+@pytest.mark.parametrize(
+    ("slurry", "wash", "verdict"),
+    [
+        # published: a yeast maker's advice, at most 10 K
+        (30.0, 22.0, yeast.SlurryVerdict.GOOD),
+        (12.0, 22.0, yeast.SlurryVerdict.GOOD),
+        (4.0, 22.0, yeast.SlurryVerdict.TOO_FAR),
+        (35.0, 22.0, yeast.SlurryVerdict.TOO_FAR),
+    ],
+)
+def test_a_slurry_meets_a_wash_about_as_warm(
+    slurry: float, wash: float, verdict: yeast.SlurryVerdict
+) -> None:
+    assert yeast.slurry_verdict(slurry, wash) is verdict
     assert verdict.advice
 
 

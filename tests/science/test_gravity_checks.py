@@ -109,8 +109,11 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], float]] = {
     "dilution": lambda i: wort.dilution_litres(*_three(i)),
     "boil_down": lambda i: wort.boil_down_litres(*_three(i)),
     "sugar": lambda i: wort.sugar_kg(*_three(i), i["extract_fraction"]),
-    "grist": lambda i: (
-        wort.extract_kg(i["volume_L"], gravity.gravity(i["plato"])) / (i["extract_frac"] * i["efficiency"])
+    "grist": lambda i: wort.grist_kg(
+        wash_litres=i["volume_L"],
+        gravity=gravity.gravity(i["plato"]),
+        extract_as_is=i["extract_frac"],
+        efficiency=i["efficiency"],
     ),
     "ethanol_water": lambda i: alcohol.ethanol_water_density(i["mass_fraction"], i.get("t_C", 20.0)),
     "mass_percent": lambda i: alcohol.mass_percent_from_abv(i["abv_pct"]),

@@ -11,10 +11,15 @@ import pytest
 from mashday.science import (
     alcohol,
     cooling,
+    enzymes,
+    fit,
     grain,
     gravity,
     heat,
+    iodine,
     losses,
+    overshoot,
+    ph,
     starch,
     thermometer,
     volumes,
@@ -23,6 +28,7 @@ from mashday.science import (
     yeast,
 )
 from mashday.science.limits import OutOfRange, UnknownName, within
+from mashday.science.starch import Starch
 
 MIX = {
     "contents_kj_per_k": 62.85,
@@ -36,6 +42,7 @@ MIX = {
 STANDING = {"capacity_kj_per_k": 70.0, "loss_w_per_k": 4.0, "room_celsius": 20.0, "from_celsius": 66.0}
 MASH = {"extract_as_is": 0.77, "moisture": 0.04, "water_per_kg": 3.0}
 HELD = {"celsius": 65.0, "thickness_l_per_kg": 3.0, "extract_dry": 0.8, "moisture": 0.045}
+BATH = {"capacity_kj_per_k": 83.6, "from_celsius": 60.0, "bath_kg": 40.0, "bath_from_celsius": 12.0}
 
 CALLS: list[tuple[Callable[..., Any], dict[str, float]]] = [
     (water.density, {"celsius": 20.0}),
@@ -153,6 +160,74 @@ CALLS: list[tuple[Callable[..., Any], dict[str, float]]] = [
         thermometer.lagging_celsius,
         {"from_celsius": 20.0, "true_celsius": 66.0, "seconds": 10.0, "lag_seconds": 10.0},
     ),
+    (water.specific_heat, {"celsius": 60.0}),
+    (cooling.bath_settles_celsius, BATH),
+    (cooling.bath_celsius, {"minutes": 30.0, "w_per_k": 50.0, **BATH}),
+    (cooling.bath_minutes, {"to_celsius": 50.0, "w_per_k": 50.0, **BATH}),
+    (cooling.ice_for_bath_kg, {"to_celsius": 25.0, "bath_to_celsius": 15.0, "ice_celsius": -18.0, **BATH}),
+    (
+        cooling.bath_ice_kg,
+        {"capacity_kj_per_k": 80.0, "from_celsius": 60.0, "to_celsius": 25.0, "bath_celsius": 2.0},
+    ),
+    (cooling.coil_coolant_litres, {"minutes": 15.0, "coolant_l_per_minute": 6.0}),
+    (
+        lambda **given: cooling.minutes_left(before=(0.0, 90.0), now=(5.0, 64.0), **given),
+        {"to_celsius": 25.0, "coolant_celsius": 12.0},
+    ),
+    (
+        thermometer.two_point,
+        {"ice_shown_celsius": 0.5, "boil_shown_celsius": 99.4, "boiling_celsius": 99.97},
+    ),
+    (
+        thermometer.lag_corrected_celsius,
+        {"shown_celsius": 62.0, "kelvin_per_minute": 3.0, "lag_seconds": 10.0},
+    ),
+    (thermometer.waiting_seconds, {"lag_seconds": 10.0}),
+    (
+        lambda **given: fit.cooling_rate_per_hour(((0.0, 66.0), (60.0, 61.7)), **given),
+        {"surroundings_celsius": 20.0},
+    ),
+    (fit.loss_w_per_k_from_rate, {"rate_per_hour": 0.1, "capacity_kj_per_k": 70.0}),
+    (fit.slope_error_kelvin_per_hour, {"reading_kelvin": 0.3, "readings": 5, "span_hours": 1.0}),
+    (
+        fit.capacity_from_addition,
+        {"added_kg": 2.0, "added_celsius": 96.0, "from_celsius": 62.0, "to_celsius": 65.2},
+    ),
+    (
+        fit.blended_loss,
+        {"usual_w_per_k": 4.0, "fitted_w_per_k": 2.0, "relative_error": 0.4, "spread": 0.4},
+    ),
+    (fit.dough_in_weight, {"count": 3}),
+    (
+        fit.correction_relative_error,
+        {
+            "reading_kelvin": 0.5,
+            "deviation_kelvin": 2.0,
+            "capacity_share": 0.04,
+            "water_kelvin": 3.0,
+            "gap_kelvin": 30.0,
+        },
+    ),
+    (ph.in_the_mash, {"ph_at_20": 5.4, "celsius": 65.0}),
+    (ph.at_20, {"ph_in_the_mash": 5.05, "celsius": 65.0}),
+    (iodine.expected_colour, {"converted": 0.9}),
+    (
+        lambda **given: overshoot.next_move(Starch(0.8, 0.5, 0.7, 0.2), **given),
+        {"celsius": 70.0, "thickness_l_per_kg": 3.0},
+    ),
+    (overshoot.left_after, {"celsius": 70.0, "minutes": 2.0}),
+    (lambda **given: enzymes.dose_grams("glucoamylase", **given), {"dry_grain_kg": 5.0}),
+    (lambda **given: enzymes.verdict("glucoamylase", **given), {"celsius": 58.0, "ph_at_20": 4.2}),
+    (alcohol.mass_percent_from_abv, {"abv_percent": 8.0}),
+    (alcohol.density_from_abv, {"abv_percent": 8.0}),
+    (alcohol.must_potential_abv_percent, {"sugar_g_per_litre": 200.0}),
+    (alcohol.carbon_dioxide_kg, {"extract_fermented_kg": 1.0}),
+    (alcohol.carbon_dioxide_litres, {"extract_fermented_kg": 1.0}),
+    (yeast.dry_yeast_grams_per_litre, {"plato": 15.0, "rate": 1.0, "cells_per_gram": 2e10}),
+    (yeast.pitch_verdict, {"celsius": 24.0}),
+    (yeast.slurry_verdict, {"slurry_celsius": 20.0, "wash_celsius": 22.0}),
+    (yeast.fermentation_rise_kelvin, {"plato": 15.0, "fermented": 0.85}),
+    (gravity.brix_from_refraction, {"refractive_index": 1.3478}),
     (lambda **given: starch.advance(starch.FRESH, **given), {"minutes": 10.0, **HELD}),
     (lambda **given: starch.minutes_to(starch.FRESH, **given), {"fraction": 0.9, **HELD}),
     (lambda **given: starch.with_fresh_malt(starch.FRESH, **given), {"share_of_grist": 0.2}),
