@@ -190,6 +190,19 @@ def must_potential_abv_percent(sugar_g_per_litre: float) -> float:
     return within("sugar", sugar_g_per_litre, 0.0, 400.0, "g/L", source) / MUST_SUGAR_PER_PERCENT
 
 
+def malt_alcohol_litres_per_tonne(fermentable_extract_percent: float) -> float:
+    """Pure alcohol that a tonne of malt promises by its fermentable extract, L: the malting trade's figure.
+
+    Formula: L = 6.06 * fermentable extract in %
+    Takes: fermentable_extract_percent 0..90 %
+    Gives: L/t
+    Source: Bringhurst, Brosnan, McInnes and Steele 1996, J. Inst. Brew. 102:433-437
+    Example: malt_alcohol_litres_per_tonne(68.0) = 412.1
+    """
+    source = "Bringhurst et al. 1996, J. Inst. Brew. 102:433-437"
+    return 6.06 * within("fermentable extract", fermentable_extract_percent, 0.0, 90.0, "%", source)
+
+
 def carbon_dioxide_kg(extract_fermented_kg: float) -> float:
     """Carbon dioxide that fermenting so much extract gives off, kg.
 

@@ -40,7 +40,7 @@ class Move(StrEnum):
 
 _ADVICE = {
     Move.LEAVE_IT: "it is as good as converted: hold as planned",
-    Move.HOLD: "it is no longer too hot: hold it at 62 to 65 degC and check the starch",
+    Move.HOLD: "it is no longer too hot: hold it as planned and check the starch",
     Move.COOL_AND_HOLD: "cool it now, stir, and hold; what is lost is lost, and it is little",
     Move.COOL_AND_ADD: (
         "cool it first, then stir in fresh crushed malt; glucoamylase in the cooled wash does more. "

@@ -14,16 +14,12 @@ from typing import Any
 
 import pytest
 
-from mashday.science import grain, gravity, heat, ph, starch, wort
+from mashday.science import alcohol, grain, gravity, heat, ph, starch, wort
 from mashday.science.starch import FRESH, Starch
 
 HERE = Path(__file__).parent / "checks"
 CHECKS = tomllib.loads((HERE / "conversion.toml").read_text("utf-8"))["check"]
 DISAGREEMENTS = tomllib.loads((HERE / "disagreements.toml").read_text("utf-8"))["check"]
-
-ALCOHOL_PER_FERMENTABLE_EXTRACT = 6.06
-"""L of alcohol a tonne of malt for each % of fermentable extract. Bringhurst et al. 1996; the maltsters'
-figure has no function here, where the work ends at the wash."""
 
 
 def _held(i: dict[str, Any]) -> Starch:
@@ -121,7 +117,7 @@ ADAPTERS: dict[str, Callable[[dict[str, Any]], Any]] = {
         i["what"]
     ],
     "mash_ph": lambda i: ph.in_the_mash(i["pH_at_20C"], i["mash_degC"]),
-    "malt_alcohol": lambda i: ALCOHOL_PER_FERMENTABLE_EXTRACT * i["fermentable_extract_pct"],
+    "malt_alcohol": lambda i: alcohol.malt_alcohol_litres_per_tonne(i["fermentable_extract_pct"]),
     "lauter_from_volumes": lambda i: wort.lauter_efficiency_from_volumes(
         water_l_per_kg=i["L_per_kg"],
         extract_kg_per_kg=0.80 * 0.955,

@@ -37,6 +37,7 @@ def coil(
         "coolant_celsius": coolant_celsius,
     }
     answer = cooling.coil_minutes(w_per_k=carried, **span)
+    through = cooling.coil_coolant_litres(minutes=answer, coolant_l_per_minute=l_per_minute)
     still = cooling.coil_w_per_k(
         w_per_m2_k=cooling.STIRRED_COIL_W_PER_M2_K / 2.0,
         area_m2=COIL_AREA_M2,
@@ -46,7 +47,7 @@ def coil(
     return Working(
         answers=(
             Answer("minutes", "run the coil for", answer, "min", about=True),
-            Answer("litres", "water through the coil", answer * l_per_minute, "L", about=True),
+            Answer("litres", "water through the coil", through, "L", about=True),
         ),
         formulas=("t = C ln[(T1 - T_in) / (T2 - T_in)] / UA, UA = m c [1 - exp(-U A / (m c))]",),
         inputs=(

@@ -49,6 +49,7 @@ def starch(
         )
     colour = iodine.expected_colour(now.converted)
     steps.append(Line(f"a drop of iodine would show {colour}: {colour.meaning}"))
+    steps.append(Line(f"if it does: {colour.advice}"))
     still = starches.minutes_to(
         now,
         DONE,
@@ -154,7 +155,12 @@ def next_move(
     found = overshoot.next_move(now, held[-1][0], thickness_l_per_kg=thickness_l_per_kg, crush=crush)
     answers = [
         Answer("move", "best next move", str(found.move)),
-        Answer("cool_to_celsius", "cool to", found.cool_to_celsius, "degC"),
+        Answer(
+            "cool_to_celsius",
+            "cool to",
+            found.cool_to_celsius if found.cool_to_celsius < held[-1][0] else None,
+            "degC",
+        ),
         Answer("malt_share", "fresh malt, of the grist", found.malt_share, "share", about=True),
     ]
     if grain_kg is not None:
