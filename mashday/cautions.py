@@ -13,24 +13,24 @@ from mashday.quantities import Units
 HOT = "Hot: water and mash at 65 C scald in about two seconds. Gloves on, sleeves down."
 LID = "Lids open away from you, so that the steam goes the other way."
 FIRE = (
-    "Gas burns outdoors only, never in a garage or under a carport, open doors or not; keep a carbon-monoxide"
-    " alarm. An electric heater needs residual-current protection. Your local codes go first."
+    "A gas ring belongs under the open sky, never under a roof, with a carbon-monoxide alarm at hand."
+    " An electric heater wants residual-current protection. Your local codes go first."
 )
 COOK = "A thick mash throws hot blobs and stays hot for long: low fire, long paddle, scrape the bottom."
 BOIL_OVER = "Watch for boiling over: room below the rim, heat down, stir, never lean over it."
-LIFT = "Drain before you lift: 27 L of mash weighs about 29 kg without its pot, too much for one back."
+LIFT = "Never lift a full pot alone: 27 L of mash weigh some 29 kg without it. Drain it first."
 IODINE = "Iodine is poisonous: throw the sample away, never back into the pot."
 GLASS = "Cool the sample below 30 C before the hydrometer goes in: glass can crack."
 FIRST_OUT = "The first water out of the coil scalds: fix the hose."
-STANDING = "Do not keep unfermented wort sealed; pitch it the same or the next day."
-GAS = "Fermenting gives off CO2, heavier than air: air the room, never seal the vessel."
-LAW = "This day ends at the pitched wash. Check your own law on distilling."
+STANDING = "Unfermented wort does not keep: never close it up, and have yeast in it by tomorrow."
+GAS = "The CO2 of a ferment sinks and stays: let fresh air through the room and let the vessel breathe."
+LAW = "Here the work is done when the yeast is in. What your law says of distilling is yours to find out."
 CLEANERS = "Cleaning: cover eyes and hands; pour acid into water; acid and chlorine never meet."
-DUST = "Milling outdoors, no flame near: grain dust irritates and can explode."
+DUST = "Mill in the open air and away from flames: flour in the air harms lungs and can blow up."
 
 _IN_US_UNITS = {
     HOT: "Hot: water and mash at 149 F scald in about two seconds. Gloves on, sleeves down.",
-    LIFT: "Drain before you lift: 7 gal of mash weighs about 63 lb without its pot, too much for one back.",
+    LIFT: "Never lift a full pot alone: 7 gal of mash weigh some 63 lb without it. Drain it first.",
     GLASS: "Cool the sample below 86 F before the hydrometer goes in: glass can crack.",
 }
 

@@ -46,15 +46,10 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def _with_negative_values(arguments: list[str]) -> list[str]:
-    """Ties a value such as -5C to its option, which would otherwise be taken for an option itself."""
-    tied: list[str] = []
-    for argument in arguments:
-        negative = argument[:1] == "-" and argument[1:2].isdigit()
-        if negative and tied and tied[-1].startswith("--") and "=" not in tied[-1]:
-            tied[-1] += f"={argument}"
-        else:
-            tied.append(argument)
-    return tied
+    """A value such as -5C after a space, so that it is not taken for an option."""
+    if arguments[:1] != ["reckon"]:
+        return arguments
+    return [f" {one}" if one[:1] == "-" and one[1:2] in tuple("0123456789.,") else one for one in arguments]
 
 
 def _whatever_the_encoding() -> None:
@@ -137,7 +132,7 @@ def parser() -> argparse.ArgumentParser:
     )
     run.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
     run.add_argument("--plain", action="store_true", help="plain lines on standard input and output")
-    run.add_argument("--rehearse", action="store_true", help="a simulated pot on a fast clock")
+    run.add_argument("--rehearse", action="store_true", help="a simulated pot, and time that runs fast")
     run.add_argument("--rate", type=_rate, default=60.0, help="how fast the rehearsal's clock runs (60)")
     _seed(run)
 
@@ -156,7 +151,9 @@ def parser() -> argparse.ArgumentParser:
     when.add_argument("--ready", type=_time, metavar="16:30", help="when it is to be over")
     _output(plan)
 
-    check = _command(commands, "check", ("paper", "check"), "is the file sound and the day feasible")
+    check = _command(
+        commands, "check", ("paper", "check"), "what is wrong with a file, and whether its day can be done"
+    )
     check.add_argument("files", metavar="FILE", nargs="+", help="schedules, or names of samples")
     _output(check)
 

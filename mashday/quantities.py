@@ -292,7 +292,7 @@ def show(value: float, kind: Kind, units: Units, digits: int | None = None) -> s
     word = unit_word(kind, units)
     number = in_units(value, kind, units)
     places = look.metric_digits if units == "metric" else look.us_digits
-    if kind == "volume" and units == "us" and abs(number) < 1:
+    if kind == "volume" and units == "us" and 0 < abs(number) < 1:
         word, number = "qt", number * 4
     if kind in ("volume", "mass") and 0 < abs(number) < 1:
         places = 2
@@ -307,7 +307,7 @@ def _plain(number: float, digits: int) -> str:
 def _number_and_word(text: str, examples: tuple[str, ...]) -> tuple[str, str]:
     if len(text) > _LONGEST:
         raise Unreadable(f"{_shown(text)} is too long", f"write for example {_either(examples)}")
-    spaced = " ".join(text.replace("\N{DEGREE SIGN}", " ").split())
+    spaced = " ".join(text.replace("\N{DEGREE SIGN}", " ").replace("\N{MINUS SIGN}", "-").split())
     match = _NUMBER.match(spaced)
     if match is None:
         raise Unreadable(

@@ -19,6 +19,7 @@ def reckon(options: argparse.Namespace) -> int:
     try:
         given = Given(options.what, SUMS[options.what], written)
         made = DONE_BY[options.what](given)
+        given.refuse_what_has_no_part()
     except Refused as refused:
         return _refused(str(refused))
     except OutOfRange as refused:

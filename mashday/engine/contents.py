@@ -17,9 +17,6 @@ from mashday.science import heat, losses, volumes, water
 POT_KG_PER_LITRE = 0.15
 """Mass of an empty pot per litre it holds, where the schedule gives none. Common practice, no source."""
 
-POURING_LOSS_KELVIN = 3.0
-"""What boiling water loses on its way from the kettle into the mash. Common practice, no source."""
-
 WORT_KJ_PER_LITRE_K = 4.0
 """Heat capacity of a litre of wort of about 15 Plato, kJ/K: dissolved sugar takes the place of water
 (derived from 1.06 kg/L at about 3.80 kJ/kgK)."""
@@ -253,7 +250,7 @@ def poured_celsius(schedule: Schedule, number: int) -> float | None:
 
 def spare_celsius(schedule: Schedule) -> float:
     """What the water of the spare kettle has when it enters the mash, Celsius."""
-    poured = boiling_celsius(schedule) - POURING_LOSS_KELVIN
+    poured = boiling_celsius(schedule) - heat.POURING_KELVIN
     spare = schedule.spare
     if spare is None or spare.temperature_celsius is None:
         return poured

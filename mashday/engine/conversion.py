@@ -5,7 +5,7 @@ What is past follows the readings, joined by straight lines; what is to come fol
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from mashday.engine import contents as pot
@@ -14,6 +14,10 @@ from mashday.engine.state import Reading, State
 from mashday.schedule.model import Boil, DoughIn, MashOut, Raise, Rest, Schedule, Separate, StarchCheck
 from mashday.science import starch, water
 from mashday.science.limits import OutOfRange
+
+MOST_DISSOLVED = 1.05
+"""Share of the extract above which a gravity is taken for a mistake. Judgement: weights and moisture err by
+less."""
 
 LONGEST_STRETCH_MINUTES = 240.0
 """A mash that has stood this long at one temperature no longer changes in a forecast. Judgement."""
@@ -92,18 +96,27 @@ def to_come(schedule: Schedule, state: State, after: int, minutes_left: float = 
 
 def by_now(schedule: Schedule, state: State, t: float) -> starch.Starch:
     """The starch at session time `t`, along the readings; a measured gravity overrules the model up to it."""
+    start, since = since_measured(schedule, state, t)
+    return converted(schedule, state, since, start)
+
+
+def since_measured(schedule: Schedule, state: State, t: float) -> tuple[starch.Starch, list[Stretch]]:
+    """The starch at the last measured gravity (fresh grist if there is none) and the temperatures since."""
     lived = past(schedule, state, t)
     read = measured(schedule, state, t)
-    if read is None:
-        return converted(schedule, state, lived)
+    if read is None or not lived:
+        return starch.FRESH, lived
     minutes, share = read
     before, after = _parted(lived, minutes)
-    told = starch.corrected_to(converted(schedule, state, before), share)
-    return converted(schedule, state, after, told)
+    last = lived[-1].to_celsius
+    return starch.corrected_to(converted(schedule, state, before), share), after or [Stretch(0.0, last, last)]
 
 
 def measured(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
-    """The last gravity read of the mash or of its first runnings: minutes after dough-in, share dissolved."""
+    """The last gravity read of the mash or of its first runnings: minutes after dough-in, share dissolved.
+
+    A gravity that would need clearly more extract than there is overrules nothing: it is a mistake.
+    """
     begun = _dough_in(schedule, state)
     separation = pot.first_step(schedule, Separate)
     if begun is None:
@@ -113,14 +126,20 @@ def measured(schedule: Schedule, state: State, t: float) -> tuple[float, float] 
         first = separation is not None and reading.step == separation and _is_first(state, reading)
         if fact.assumed or reading.t > t or not (fact.subject == "mash" or first):
             continue
-        mash = pot.contents(schedule, state, reading.step)
-        try:
-            share = extract.conversion_from(mash, reading.metric) if extract.is_mash(mash) else None
-        except OutOfRange:
-            share = None
-        if share is not None:
+        share = _dissolved(schedule, state, reading)
+        if share is not None and share <= MOST_DISSOLVED:
             return (reading.t - begun) / 60.0, min(1.0, share)
     return None
+
+
+def _dissolved(schedule: Schedule, state: State, reading: Reading) -> float | None:
+    """The share of the extract a gravity says is dissolved, in the mash as it stood when it was read."""
+    then = replace(state, additions=tuple(a for a in state.additions if a.t <= reading.t))
+    mash = pot.contents(schedule, then, reading.step)
+    try:
+        return extract.conversion_from(mash, reading.metric) if extract.is_mash(mash) else None
+    except OutOfRange:
+        return None
 
 
 def _is_first(state: State, reading: Reading) -> bool:

@@ -20,6 +20,7 @@ from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
 from mashday.quantities import TABLE, Unreadable, parse, parse_gravity
 from mashday.schedule.model import Schedule
 from mashday.science import gravity
+from mashday.science.heat import POURING_KELVIN
 from mashday.science.limits import OutOfRange
 from mashday.text import cleaned, nearest, quoted
 
@@ -190,7 +191,7 @@ def _celsius(said: _Said, text: str) -> float:
     if lowered in ("tap", "cold"):
         return said.schedule.place.tap_celsius
     if lowered in ("boiling", "hot"):
-        return pot.boiling_celsius(said.schedule) - pot.POURING_LOSS_KELVIN
+        return pot.boiling_celsius(said.schedule) - POURING_KELVIN
     return parse(text, "temperature", bare=said.bare_temperature)
 
 

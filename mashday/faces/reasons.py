@@ -96,19 +96,24 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
 def _starch(now: Moment, number: int) -> tuple[str, ...]:
     """What the temperatures since dough-in have made of the starch, or the gravity that overrules it."""
     inside = pot.contents(now.schedule, now.state, number)
-    lived = conversion.past(now.schedule, now.state, now.t)
+    start, lived = conversion.since_measured(now.schedule, now.state, now.t)
     if not lived or not extract.is_mash(inside):
         return ()
-    read = conversion.measured(now.schedule, now.state, now.t)
-    overruled = () if read is None else (f"a gravity said {100.0 * read[1]:.0f} %, which overrules the rest",)
     made = starch.starch(
-        tuple((0.5 * (one.from_celsius + one.to_celsius), one.minutes) for one in lived),
+        tuple(
+            (
+                0.5 * (one.from_celsius + one.to_celsius),
+                min(one.minutes, conversion.LONGEST_STRETCH_MINUTES),
+            )
+            for one in lived
+        ),
+        start=start,
         thickness_l_per_kg=min(20.0, max(0.8, inside.thickness)),
         crush=inside.grains[0][0].crush,
         extract_dry=extract.mean_extract_dry(inside.grains),
         moisture=extract.mean_moisture(inside.grains),
     )
-    return (*overruled, *made.lines(now.units))
+    return made.lines(now.units)
 
 
 def _yeast(now: Moment) -> tuple[str, ...]:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from mashday.cautions import FIRST_OUT
 from mashday.reckon.given import Given
-from mashday.reckon.mash import FULL_SHARE, ROOM_CELSIUS
+from mashday.reckon.mash import ROOM_CELSIUS, usual_loss_w_per_k
 from mashday.science import cooling as coolers
-from mashday.science import losses
 from mashday.science.working import Line, Working, line
 from mashday.science.workings import cooling, mash, thermometer
 
@@ -50,9 +48,10 @@ def cool(given: Given) -> Working:
             made = cooling.ice(ice_celsius=coolant, **span)
         case _:
             coolant, assumed = _coolant(given, ROOM_CELSIUS, "the room has {}")
-            pot = math.ceil(span["litres"] / FULL_SHARE)
-            rate = given.number("loss-rate", losses.loss_w_per_k(pot, False))
-            if not given.has("loss-rate"):
+            if given.has("loss-rate"):
+                rate = given.number("loss-rate")
+            else:
+                rate = usual_loss_w_per_k(span["litres"])
                 assumed += (line("a bare pot of this size loses about {}", (rate, "W/K")),)
             made = cooling.standing(room_celsius=coolant, loss_w_per_k=rate, **span)
     return replace(made, assumes=(*assumed, *made.assumes))

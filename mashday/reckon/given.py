@@ -7,10 +7,8 @@ from collections.abc import Mapping, Sequence
 from mashday.quantities import Kind, Unreadable, parse, parse_gravity
 from mashday.reckon.table import Option, Sum
 from mashday.science import gravity
+from mashday.science.heat import POURING_KELVIN
 from mashday.text import quoted
-
-ARRIVES_COOLER_KELVIN = 3.0
-"""How much cooler boiling water enters a mash than it boiled, K. Common practice (2-5), no source."""
 
 _SUFFIXES: dict[str, str] = {
     "mass": "kilograms",
@@ -39,6 +37,7 @@ class Given:
         self.name = name
         self._options = {option.name: option for option in what.options}
         self._written = {key: value for key, value in written.items() if value not in (None, [])}
+        self._taken: set[str] = set()
         self.asked: dict[str, object] = {"what": name}
         self._refuse_what_is_missing()
 
@@ -46,12 +45,22 @@ class Given:
         """Whether this option was written."""
         return option in self._written
 
+    def refuse_what_has_no_part(self) -> None:
+        """Refuses an option that was written and that this sum, as asked, does not take."""
+        idle = [f"--{option}" for option in self._written if option not in self._taken]
+        if idle:
+            raise Refused(f"{' '.join(idle)} has no part in this sum. Leave it out.")
+
     def number(self, option: str, default: float | None = None) -> float:
         """The one number of an option in the unit of the science floor, else the default."""
         if not self.has(option):
             assert default is not None, option
             return default
-        found = self._read(self._options[option], str(self._written[option]))
+        self._taken.add(option)
+        asked = self._options[option]
+        found = self._read(asked, str(self._written[option]))
+        if found == 0.0 and asked.kind in ("mass", "volume") and not asked.nought:
+            raise Refused(f"--{option} is nothing. How much is it?")
         self.asked[_key(self._options[option])] = found
         return found
 
@@ -61,6 +70,7 @@ class Given:
 
     def numbers(self, option: str) -> tuple[float, ...]:
         """Every number of an option that may be repeated."""
+        self._taken.add(option)
         found = tuple(self._read(self._options[option], text) for text in self._written.get(option) or ())
         self.asked[_key(self._options[option])] = list(found)
         return found
@@ -69,6 +79,7 @@ class Given:
         """The word of an option, one of its choices."""
         if not self.has(option):
             return default
+        self._taken.add(option)
         choices = self._options[option].choices
         folded = {choice.replace("-", " "): choice for choice in choices}
         written = " ".join(str(self._written[option]).casefold().replace("-", " ").split())
@@ -80,12 +91,14 @@ class Given:
     def poured(self, option: str, boiling_celsius: float) -> float:
         """A temperature at which water arrives; "boiling" is the boiling point less what pouring costs."""
         if str(self._written.get(option, "")).strip().casefold() == "boiling":
+            self._taken.add(option)
             self.asked[_key(self._options[option])] = "boiling"
-            return boiling_celsius - ARRIVES_COOLER_KELVIN
+            return boiling_celsius - POURING_KELVIN
         return self.number(option)
 
     def parts(self, option: str) -> tuple[tuple[str, float], ...]:
         """Names and kilograms of an option written NAME=MASS, repeated."""
+        self._taken.add(option)
         found = []
         for text in self._written.get(option) or ():
             name, sign, mass = text.partition("=")
@@ -94,7 +107,7 @@ class Given:
                     f'--{option} {quoted(text)} wants a kind and its weight, as "barley malt=4 kg".'
                 )
             found.append((name.strip(), self._parsed(option, mass, "mass")))
-        self.asked[option.replace("-", "_")] = dict(found)
+        self.asked[option.replace("-", "_")] = [{"kind": name, "kilograms": mass} for name, mass in found]
         return tuple(found)
 
     def _refuse_what_is_missing(self) -> None:
@@ -114,10 +127,10 @@ class Given:
             case "gravity":
                 return _gravity(option, text)
             case "brix":
-                value, scale = _scaled(option, text)
-                if scale == "SG":
+                value, scale = _scaled(option, f"{text} Bx" if _only_brix(text) else text)
+                if scale != "Bx":
                     raise Refused(
-                        f'--{option.name} {quoted(text)} is no refractometer reading; write "12 Bx".'
+                        f'--{option.name} {quoted(text)} is not what a refractometer shows; write "12 Bx".'
                     )
                 return value
             case "number":
@@ -137,6 +150,17 @@ class Given:
             return float(text.strip().replace(",", "."))
         except ValueError:
             raise Refused(f"--{option.name} {quoted(text)} is no number; write one such as 1.04.") from None
+
+
+def _only_brix(text: str) -> bool:
+    """Whether a reading without a unit can only be Brix: no specific gravity looks like it."""
+    if any(letter.isalpha() for letter in text):
+        return False
+    try:
+        parse_gravity(text)
+    except Unreadable:
+        return True
+    return False
 
 
 def _kind(kind: str) -> Kind:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import NamedTuple
 
-from mashday.reckon.given import ARRIVES_COOLER_KELVIN, Given, Refused
+from mashday.reckon.given import Given, Refused
 from mashday.science import heat, losses, volumes, water
-from mashday.science.limits import within
+from mashday.science.heat import POURING_KELVIN
+from mashday.science.limits import OutOfRange, within
 from mashday.science.water import SPECIFIC_HEAT
 from mashday.science.working import Line, Working, line
 from mashday.science.workings import mash, starch
 from mashday.science.workings import volumes as waters
+
+WETTEST_PRINTED = 0.08
+"""Moisture up to which heats of hydration are printed. Pauls & Whites Brewing Room Book 1984/85."""
 
 MALT_MOISTURE = 0.04
 """Moisture of kilned malt where none is told. Common practice (3-5 %), no source."""
@@ -22,6 +25,12 @@ ROOM_CELSIUS = 20.0
 
 HEATER_EFFICIENCY = 0.8
 """Share of an electric hotplate's power that reaches the pot. US DOE cooktop tests as widely reported."""
+
+MOST_ADDED = 0.4
+"""Share of the mash's water beyond which an addition is worth a word. Judgement, no source."""
+
+WEATHER_KELVIN = 1.0
+"""How much higher than in standard air the weather lets water boil, K. Derived from IAPWS-IF97."""
 
 USUAL_THICKNESS = 3.0
 """Water to grain where none is told, L/kg. Common practice (2.5-4), no source."""
@@ -65,7 +74,7 @@ def landing(given: Given) -> Working:
     inside = _wet(_inside(given))
     made = mash.landing(
         contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
-        contents_celsius=given.number("water-temp"),
+        contents_celsius=_unboiled(given, "water temperature", given.number("water-temp")),
         **_dough_in(given, inside),
     )
     return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside)
@@ -74,16 +83,26 @@ def landing(given: Given) -> Working:
 def addition(given: Given) -> Working:
     """Hot or cold water that brings a mash to a temperature."""
     inside = _inside(given)
+    added = _unboiled(given, "temperature of the added water", given.poured("with", _boiling(given)))
     made = mash.addition(
         capacity_kj_per_k=inside.kj_per_k,
         from_celsius=given.number("from"),
         to_celsius=given.number("to"),
-        with_celsius=given.poured("with", _boiling(given)),
+        with_celsius=added,
         mash=(inside.water_litres, inside.grain_kg),
     )
     boiled = given.asked.get("with_celsius") == "boiling"
-    arrives = line("boiling water arrives {} below the boil", (ARRIVES_COOLER_KELVIN, "K"))
-    return _assuming(made, *_vessel(inside), *inside.assumed, *((arrives,) if boiled else ()))
+    arrives = line("boiling water arrives {} below the boil", (POURING_KELVIN, "K"))
+    made = _assuming(made, *_vessel(inside), *inside.assumed, *((arrives,) if boiled else ()))
+    kilograms = made.answer
+    assert isinstance(kilograms, float)
+    if kilograms > MOST_ADDED * inside.water_kg:
+        much = line(
+            "That is {} of the water in the mash: look whether the pot has room, and at the thickness.",
+            (kilograms / inside.water_kg, "share"),
+        )
+        return replace(made, cautions=(much,))
+    return made
 
 
 def decoction(given: Given) -> Working:
@@ -96,7 +115,11 @@ def decoction(given: Given) -> Working:
         mash_litres=volumes.mash_litres(inside.water_kg, inside.grain_kg, start),
         from_celsius=start,
         to_celsius=given.number("to"),
-        return_celsius=given.number("return", _boiling(given) - ARRIVES_COOLER_KELVIN),
+        return_celsius=_unboiled(
+            given,
+            "temperature of the returned pull",
+            given.number("return", _boiling(given) - POURING_KELVIN),
+        ),
     )
     return _assuming(made, *_vessel(inside), *inside.assumed)
 
@@ -106,13 +129,17 @@ def fire(given: Given) -> Working:
     inside = _inside(given)
     loss, assumed = _loss(given, inside)
     if not given.has("efficiency"):
-        assumed += (line("{} of the power reaches the pot; gas gives about half of that", (0.8, "share")),)
+        assumed += (
+            line(
+                "{} of the power reaches the pot; gas gives about half of that", (HEATER_EFFICIENCY, "share")
+            ),
+        )
     if not given.has("room"):
         assumed += (line("the room has {}", (ROOM_CELSIUS, "degC")),)
     made = mash.fire(
         capacity_kj_per_k=inside.kj_per_k,
         from_celsius=given.number("from"),
-        to_celsius=given.number("to"),
+        to_celsius=_unboiled(given, "temperature to reach", given.number("to")),
         kilowatts=given.number("power"),
         efficiency=given.number("efficiency", HEATER_EFFICIENCY),
         loss_w_per_k=loss,
@@ -126,7 +153,7 @@ def drift(given: Given) -> Working:
     inside = _inside(given)
     loss, assumed = _loss(given, inside)
     made = mash.drift(
-        from_celsius=given.number("at"),
+        from_celsius=_unboiled(given, "temperature of the mash", given.number("at")),
         minutes=given.number("minutes"),
         capacity_kj_per_k=inside.kj_per_k,
         loss_w_per_k=loss,
@@ -173,6 +200,8 @@ def next_move(given: Given) -> Working:
 
 def bottled(given: Given) -> Working:
     """Bottled enzyme for a mash."""
+    if given.has("ph") and not given.has("at"):
+        raise Refused("How warm is the mash? Its pH alone does not tell. Give it with --at.")
     return starch.bottled(given.word("kind"), given.number("grain"), given.maybe("at"), given.maybe("ph"))
 
 
@@ -241,6 +270,8 @@ def _dough_in(given: Given, inside: _Inside) -> dict[str, float]:
         "loss_kj": given.number("loss", 0.0),
     }
     if given.has("poured-into"):
+        if inside.vessel_kj_per_k == 0.0:
+            raise Refused("How much heat does the vessel it is poured into take up? Give it with --pot-heat.")
         terms["vessel_celsius"] = given.number("poured-into")
     return terms
 
@@ -249,14 +280,10 @@ def _hydrated(given: Given) -> tuple[Line, ...]:
     if given.has("hydration"):
         return ()
     moisture = given.number("moisture", MALT_MOISTURE)
-    return (
-        line(
-            "wetted grain gives off {} by its moisture; {} to {} is plausible for malt",
-            (heat.hydration_heat(moisture), "kJ/kg"),
-            (15.0, "kJ/kg"),
-            (45.0, "kJ/kg"),
-        ),
-    )
+    gives = line("wetted grain gives off {} by its moisture", (heat.hydration_heat(moisture), "kJ/kg"))
+    if moisture > WETTEST_PRINTED:
+        return (gives, line("above {} of moisture that is extrapolated", (WETTEST_PRINTED, "share")))
+    return (gives, line("for malt {} to {} is plausible", (15.0, "kJ/kg"), (45.0, "kJ/kg")))
 
 
 def _vessel(inside: _Inside) -> tuple[Line, ...]:
@@ -267,13 +294,27 @@ def _loss(given: Given, inside: _Inside) -> tuple[float, tuple[Line, ...]]:
     """Heat loss of the pot, and what was assumed of it."""
     if given.has("loss-rate"):
         return given.number("loss-rate"), ()
-    filled = volumes.mash_litres(inside.water_kg, inside.grain_kg, 65.0)
-    litres = math.ceil(filled / FULL_SHARE)
-    loss = losses.loss_w_per_k(litres, False)
+    loss = usual_loss_w_per_k(volumes.mash_litres(inside.water_kg, inside.grain_kg, 65.0))
     told = line(
         "a bare pot of this size with its lid on loses about {}; wrapped, a quarter of that", (loss, "W/K")
     )
     return loss, (told,)
+
+
+def usual_loss_w_per_k(filled_litres: float) -> float:
+    """Heat loss of a bare pot that holds so much, W/K; refused where no usual one is known."""
+    try:
+        return losses.loss_w_per_k(filled_litres / FULL_SHARE, False)
+    except OutOfRange:
+        raise Refused(
+            "No usual heat loss is known for a pot of that size. Give it with --loss-rate."
+        ) from None
+
+
+def _unboiled(given: Given, quantity: str, celsius: float) -> float:
+    """A temperature that water can have at this altitude, the weather allowed for."""
+    boiling = _boiling(given) + WEATHER_KELVIN
+    return within(quantity, celsius, -40.0, boiling, "degC", "water boils there at this altitude")
 
 
 def _boiling(given: Given) -> float:

@@ -10,7 +10,7 @@ class Option(NamedTuple):
 
     kind: a kind of quantity, or "gravity", "brix", "number" (bare), "word" (one of choices), "boiling or
     temperature", "kind and mass". missing: the sentence that asks for it when it is left out, empty where
-    it may be. bare: the unit a bare number has.
+    it may be. bare: the unit a bare number has. nought: whether a mass or volume may be nothing.
     """
 
     name: str
@@ -21,6 +21,7 @@ class Option(NamedTuple):
     choices: tuple[str, ...] = ()
     repeat: bool = False
     positional: bool = False
+    nought: bool = False
 
 
 class Sum(NamedTuple):
@@ -160,7 +161,13 @@ SUMS: dict[str, Sum] = {
     "fire": Sum(
         "how long to fire",
         (
-            Option("grain", "mass", "weight of the dry grain in the pot; plain water: 0 kg", _GRAIN.missing),
+            Option(
+                "grain",
+                "mass",
+                "weight of the dry grain in the pot; plain water: 0 kg",
+                _GRAIN.missing,
+                nought=True,
+            ),
             Option(
                 "water", "volume", "all the water in the pot, measured cold", "How much water is in the pot?"
             ),
@@ -177,13 +184,20 @@ SUMS: dict[str, Sum] = {
             _ROOM,
             _POT_HEAT,
             _MOISTURE,
+            _ALTITUDE,
         ),
         ("FIRE", "HOT"),
     ),
     "drift": Sum(
         "how far a standing mash cools",
         (
-            Option("grain", "mass", "weight of the dry grain in the pot; plain water: 0 kg", _GRAIN.missing),
+            Option(
+                "grain",
+                "mass",
+                "weight of the dry grain in the pot; plain water: 0 kg",
+                _GRAIN.missing,
+                nought=True,
+            ),
             Option(
                 "water", "volume", "all the water in the pot, measured cold", "How much water is in the pot?"
             ),
@@ -193,6 +207,7 @@ SUMS: dict[str, Sum] = {
             _LOSS_RATE,
             _POT_HEAT,
             _MOISTURE,
+            _ALTITUDE,
         ),
     ),
     "cool": Sum(
@@ -280,7 +295,12 @@ SUMS: dict[str, Sum] = {
                 choices=_SEPARATIONS,
             ),
             Option("pot", "volume", "volume of the pot"),
-            Option("dead-space", "volume", "what stays behind in pipes and under a false bottom (0 L)"),
+            Option(
+                "dead-space",
+                "volume",
+                "what stays behind in pipes and under a false bottom (0 L)",
+                nought=True,
+            ),
         ),
         ("LIFT",),
     ),

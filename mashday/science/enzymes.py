@@ -15,8 +15,8 @@ class BottledEnzyme:
     """One kind of enzyme as it is sold.
 
     does: what it makes of starch. adds_at: degC at which it is stirred in. destroyed_above: degC. ph: pH
-    at which it works. grams_per_kg: usual dose on dry grain, low and high. turn: 1 comes before 2 when
-    both are used. marks: where each figure comes from.
+    it likes; ph_at_all: pH at which it works at all. grams_per_kg: usual dose on dry grain, low and high.
+    turn: 1 comes before 2 when both are used. marks: where each figure comes from.
     """
 
     name: str
@@ -24,6 +24,7 @@ class BottledEnzyme:
     adds_at: tuple[float, float]
     destroyed_above: float
     ph: tuple[float, float]
+    ph_at_all: tuple[float, float]
     grams_per_kg: tuple[float, float]
     turn: int
     marks: Mapping[str, str]
@@ -42,10 +43,17 @@ KINDS: dict[str, BottledEnzyme] = {
             (56.0, 74.0),
             90.0,
             (5.5, 6.0),
+            (4.5, 7.0),
             (0.3, 1.0),
             1,
             MappingProxyType(
-                {"adds_at": _RELAYED, "destroyed_above": _RELAYED, "ph": _RELAYED, "grams_per_kg": _PRACTICE}
+                {
+                    "adds_at": _RELAYED,
+                    "destroyed_above": _RELAYED,
+                    "ph": _RELAYED,
+                    "ph_at_all": _RELAYED,
+                    "grams_per_kg": _PRACTICE,
+                }
             ),
         ),
         BottledEnzyme(
@@ -54,10 +62,17 @@ KINDS: dict[str, BottledEnzyme] = {
             (80.0, 95.0),
             105.0,
             (5.6, 6.5),
+            (5.0, 7.0),
             (0.4, 0.6),
             1,
             MappingProxyType(
-                {"adds_at": _PRACTICE, "destroyed_above": _MEMORY, "ph": _MEMORY, "grams_per_kg": _MEMORY}
+                {
+                    "adds_at": _PRACTICE,
+                    "destroyed_above": _MEMORY,
+                    "ph": _MEMORY,
+                    "ph_at_all": _MEMORY,
+                    "grams_per_kg": _MEMORY,
+                }
             ),
         ),
         BottledEnzyme(
@@ -66,20 +81,22 @@ KINDS: dict[str, BottledEnzyme] = {
             (25.0, 60.0),
             75.0,
             (4.0, 4.5),
+            (2.8, 5.0),
             (0.6, 1.0),
             2,
             MappingProxyType(
-                {"adds_at": _RELAYED, "destroyed_above": _RELAYED, "ph": _RELAYED, "grams_per_kg": _MEMORY}
+                {
+                    "adds_at": _RELAYED,
+                    "destroyed_above": _RELAYED,
+                    "ph": _RELAYED,
+                    "ph_at_all": _RELAYED,
+                    "grams_per_kg": _MEMORY,
+                }
             ),
         ),
     )
 }
 """Every kind by its name."""
-
-
-PH_LEEWAY = 1.0
-"""How far from the pH it likes best an enzyme still works well enough. Trade data sheets, relayed: ordinary
-alpha-amylase is active at 4.5-7, glucoamylase at 2.8-5.0; one figure for all kinds is judgement."""
 
 
 class Verdict(StrEnum):
@@ -139,7 +156,7 @@ def dose_grams(name: str, dry_grain_kg: float) -> tuple[float, float]:
 def verdict(name: str, celsius: float, ph_at_20: float | None = None) -> Verdict:
     """Whether an enzyme may go into a mash at a temperature and, where known, the pH of a cooled sample.
 
-    Formula: table of temperature and pH ranges, the pH with a leeway of 1
+    Formula: table of temperature and pH ranges
     Takes: name one of KINDS; celsius 0..110 degC; ph_at_20 2..10 or None
     Gives: a Verdict
     Source: the marks of KINDS
@@ -155,6 +172,6 @@ def verdict(name: str, celsius: float, ph_at_20: float | None = None) -> Verdict
         return Verdict.TOO_HOT
     if at < kind.adds_at[0]:
         return Verdict.TOO_COOL
-    if ph_at_20 is not None and not kind.ph[0] - PH_LEEWAY <= ph_at_20 <= kind.ph[1] + PH_LEEWAY:
+    if ph_at_20 is not None and not kind.ph_at_all[0] <= ph_at_20 <= kind.ph_at_all[1]:
         return Verdict.WRONG_PH
     return Verdict.GOOD

@@ -16,6 +16,9 @@ COOL_TO_CELSIUS = 62.5
 WARM_ENOUGH_CELSIUS = 63.0
 """A mash no warmer than this need not be cooled. Judgement: beta-amylase halves in 24 min there."""
 
+WORTH_MALT_PERCENT = 5.0
+"""Points of attenuation for which fresh malt is worth stirring in: what the model is good to. Judgement."""
+
 HOLD_MINUTES = 60.0
 """How long it is then held. Common practice, no source."""
 
@@ -85,7 +88,8 @@ def next_move(
     helped = starches.advance(
         starches.with_fresh_malt(starch, MALT_SHARE), COOL_TO_CELSIUS, HOLD_MINUTES, crush=crush, **mash
     )
-    move = _move(starch, celsius)
+    gained = helped.attenuation_limit_percent - held.attenuation_limit_percent
+    move = _move(starch, celsius, gained)
     return NextMove(
         move=move,
         cool_to_celsius=min(celsius, COOL_TO_CELSIUS),
@@ -96,13 +100,13 @@ def next_move(
     )
 
 
-def _move(starch: Starch, celsius: float) -> Move:
+def _move(starch: Starch, celsius: float, gained_percent: float) -> Move:
     if starch.stalled:
         return Move.NOT_ENOUGH_LEFT
+    if gained_percent >= WORTH_MALT_PERCENT and starch.beta < 0.1:
+        return Move.COOL_AND_ADD
     if starch.released >= 0.98 or (starch.alpha >= 0.4 and starch.released >= 0.9):
         return Move.LEAVE_IT
-    if starch.beta < 0.1 and starch.released < 0.8:
-        return Move.COOL_AND_ADD
     return Move.COOL_AND_HOLD if celsius > WARM_ENOUGH_CELSIUS else Move.HOLD
 
 

@@ -32,18 +32,26 @@ _CRUSH_PER_MINUTE = {"flour": 1.0, "fine": 0.22, "normal": 0.15, "coarse": 0.09}
 CRUSHES = tuple(_CRUSH_PER_MINUTE)
 """The crushes known, finest first."""
 
+LEAST_ALPHA, NEARLY_ALL = 0.10, 0.95
+"""Alpha-amylase left below which a mash with less of its starch converted is not forecast. Judgement."""
+
 _FERMENTABLE_CEILING = 0.79
 _SEARCH_MINUTES = 24.0 * 60.0
 
 
 @dataclass(frozen=True, slots=True)
 class Starch:
-    """What has become of the starch: shares of all starch (released, fermentable) and of the enzymes left."""
+    """What has become of the starch: shares of all starch (released, fermentable) and of the enzymes left.
+
+    gave_out: whether the enzymes were once all but gone before the starch was; what the model says of the
+    time after that is more than such a mash does.
+    """
 
     released: float
     fermentable: float
     alpha: float
     beta: float
+    gave_out: bool = False
 
     @property
     def converted(self) -> float:
@@ -62,8 +70,8 @@ class Starch:
 
     @property
     def stalled(self) -> bool:
-        """Whether too little alpha-amylase is left to finish: no forecast holds any more."""
-        return self.alpha < 0.10 and self.released < 0.95
+        """Whether too little alpha-amylase is or was left to finish: no forecast holds any more."""
+        return self.gave_out or (self.alpha < LEAST_ALPHA and self.released < NEARLY_ALL)
 
 
 FRESH = Starch(released=0.0, fermentable=0.0, alpha=1.0, beta=1.0)
@@ -151,9 +159,11 @@ def advance(
     within("time", minutes, 0.0, 2880.0, "min", BRANDAM)
     count = max(1, math.ceil(minutes / LONGEST_STEP_MINUTES))
     rates = _rates(celsius, minutes / count)
+    gave_out = starch.stalled
     for _ in range(count):
         starch = _step(starch, rates, mash)
-    return starch
+        gave_out = gave_out or starch.stalled
+    return replace(starch, gave_out=True) if gave_out else starch
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,9 +284,9 @@ def corrected_to(starch: Starch, released: float) -> Starch:
     """
     _state(starch)
     measured = within("measured conversion", released, 0.0, 1.0, "", "a fraction")
-    if starch.released == 0.0:
-        return replace(starch, released=measured, fermentable=0.5 * measured)
-    return replace(starch, released=measured, fermentable=starch.fermentable * measured / starch.released)
+    share = 0.5 if starch.released == 0.0 else starch.fermentable / starch.released
+    gave_out = starch.gave_out and measured < NEARLY_ALL
+    return replace(starch, released=measured, fermentable=share * measured, gave_out=gave_out)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ STIRRING_KELVIN = 0.3
 """Standard uncertainty of where in a stirred mash the probe happens to sit, K. Judgement, no source."""
 
 NARROWEST_BAND_KELVIN = 1.0
-"""No band is narrower, K: correcting less replaces one error by another. Judgement, no source."""
+"""No band is narrower, K: a smaller correction is smaller than what it rests on. Judgement, no source."""
 
 LIMITS_KELVIN = {
     "digital": 0.5,

@@ -32,9 +32,27 @@ _KINDS: dict[str, tuple[Kind, int, int]] = {
 }
 """Units of the science floor that people read in their own: kind, metric and US decimals."""
 
-_DECIMALS = {"Plato": 2, "SG": 4, "kg/kg": 2, "kg/m3": 2, "% vol": 2, "% mass": 2, "%": 1, "g": 1, "L/h": 2}
-_IN_US_UNITS = {"kg/kg": ("lb/lb", 1.0), "L/h": ("gal/h", 231 * 0.254**3)}
-"""Further units that change for US readers: the word, and its size. The US gallon is 231 cubic inches."""
+_DECIMALS = {
+    "Plato": 2,
+    "SG": 4,
+    "kg/kg": 2,
+    "kg/m3": 2,
+    "% vol": 2,
+    "% mass": 2,
+    "%": 1,
+    "g": 1,
+    "L/h": 2,
+    "kPa": 2,
+}
+_GALLON_LITRES = 231 * 0.254**3
+_IN_US_UNITS = {
+    "kg/kg": ("lb/lb", 1.0),
+    "L/h": ("gal/h", _GALLON_LITRES),
+    "kg/m3": ("lb/gal", 0.45359237 / _GALLON_LITRES * 1000.0),
+    "kPa": ("inHg", 3.386389),
+}
+"""Further units that change for US readers: the word, and its size. The US gallon is 231 cubic inches; the
+conventional inch of mercury is that of NIST SP 811, appendix B.8."""
 _BARE = {"SG"}
 
 
@@ -69,13 +87,17 @@ def line(text: str, *amounts: tuple[float, str]) -> Line:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One result: the key it has for programs, its name for people, its value (None: there is none)."""
+    """One result: the key it has for programs, its name for people, its value.
+
+    A value of None is null to programs and `otherwise` to people.
+    """
 
     key: str
     name: str
     value: float | str | bool | None
     unit: str = ""
     about: bool = False
+    otherwise: str = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,14 +165,18 @@ def plainly(value: float, unit: str = "", units: Units = "metric") -> str:
     """A number with its unit in as many digits as it has, as a limit is told: "12.5 C", "0.25 kW"."""
     if unit in _KINDS and math.isfinite(value):
         kind = _KINDS[unit][0]
-        return f"{in_units(value, kind, units):.6g} {unit_word(kind, units)}"
-    return f"{value:.6g} {unit}".rstrip()
+        return f"{_digits(in_units(value, kind, units))} {unit_word(kind, units)}"
+    return f"{_digits(value)} {unit}".rstrip()
+
+
+def _digits(value: float) -> str:
+    return f"{value:.0f}" if 1e5 <= abs(value) < 1e15 else f"{value:.6g}"
 
 
 def answered(answer: Answer, units: Units = "metric") -> str:
     """The value of an answer as this person reads it."""
     if answer.value is None:
-        return "none"
+        return answer.otherwise
     if isinstance(answer.value, bool):
         return "yes" if answer.value else "no"
     if isinstance(answer.value, str):

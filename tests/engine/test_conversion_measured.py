@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -74,6 +75,21 @@ def test_more_than_all_of_the_extract_is_all_of_it() -> None:
     day = resting()
     day.send(gravity(as_dissolved(day, 1.02), 20.0))
     assert seen(day).conversion_now == pytest.approx(1.0, abs=1e-9)
+
+
+def test_water_that_goes_in_later_changes_nothing_about_what_was_measured() -> None:
+    day = resting()
+    day.send(gravity(as_dissolved(day, 0.70), 20.0))
+    before = seen(day.after(minutes=1)).conversion_now
+    day.send(intents.AddWater(3.0, "added 3 L at 66 C", 66.0))
+    assert seen(day).conversion_now == pytest.approx(before, abs=0.005)
+
+
+def test_a_gravity_that_cannot_be_overrules_nothing() -> None:
+    day = resting()
+    by_model = seen(day).conversion_now
+    day.send(replace(gravity(as_dissolved(day, 1.10), 20.0), sure=True))
+    assert seen(day).conversion_now == pytest.approx(by_model)
 
 
 def test_first_runnings_settle_what_the_wash_will_be() -> None:

@@ -389,6 +389,19 @@ def test_why_shows_what_the_starch_has_come_to_and_how_much_yeast_is_wanted() ->
     assert any(line.startswith("dry yeast: about") for line in seen(day).why)
 
 
+def test_a_day_left_standing_for_days_can_still_be_seen() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(63.0)
+    assert seen(day.after(minutes=5000)).why
+
+
+def test_why_starts_from_a_measured_gravity() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(63.0)
+    day.after(minutes=30).send(gravity(1.060, 20.0))
+    assert any("converted, as measured" in line for line in seen(day).why)
+
+
 def test_why_is_told_in_us_units_to_whoever_reads_them() -> None:
     day = fresh().to_step(2)
     day.send(intents.ChooseUnits("us"))
@@ -679,9 +692,9 @@ def test_an_assumed_reading_is_said_to_be_assumed() -> None:
 
 # the cautions that the trade and the public bulletins give, by where they apply; sources in cautions.py
 CAUTIONS = [
-    ("lock-seven-barley", "set-up", "grain dust irritates and can explode"),
+    ("lock-seven-barley", "set-up", "flour in the air harms lungs"),
     ("lock-seven-barley", "set-up", "carbon-monoxide alarm"),
-    ("lock-seven-barley", "heat", "never in a garage or under a carport, open doors or not"),
+    ("lock-seven-barley", "heat", "never under a roof"),
     ("lock-seven-barley", "heat", "residual-current protection"),
     ("lock-seven-barley", "dough-in", "at 65 C scald in about two seconds"),
     ("lock-seven-barley", "dough-in", "open away from you"),
@@ -691,16 +704,16 @@ CAUTIONS = [
     ("sluice-maize", "cook", "boiling over"),
     ("towpath-stepped", "boil", "boiling over"),
     ("lock-seven-barley", "starch-check", "never back into the pot"),
-    ("lock-seven-barley", "separate", "27 L of mash weighs about 29 kg"),
+    ("lock-seven-barley", "separate", "27 L of mash weigh some 29 kg"),
     ("lock-seven-barley", "separate", "below 30 C before the hydrometer goes in"),
     ("lock-seven-barley", "cool", "out of the coil scalds"),
-    ("lock-seven-barley", "cool", "the same or the next day"),
-    ("bargemans-rye", "cool", "do not keep unfermented wort sealed"),
-    ("lock-seven-barley", "pitch", "heavier than air"),
-    ("lock-seven-barley", "pitch", "Check your own law"),
+    ("lock-seven-barley", "cool", "by tomorrow"),
+    ("bargemans-rye", "cool", "never close it up"),
+    ("lock-seven-barley", "pitch", "sinks and stays"),
+    ("lock-seven-barley", "pitch", "What your law says"),
     ("lock-seven-barley", "clean-up", "acid and chlorine never meet"),
     ("bargemans-rye", "dough-in", "at 149 F scald"),  # 65 C
-    ("bargemans-rye", "separate", "7 gal of mash weighs about 63 lb"),  # 29 / 27 kg/L, times 26.5 L
+    ("bargemans-rye", "separate", "7 gal of mash weigh some 63 lb"),  # 29 / 27 kg/L, times 26.5 L
     ("bargemans-rye", "pitch", "below 86 F before the hydrometer goes in"),  # 30 C
 ]
 

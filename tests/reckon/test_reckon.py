@@ -218,7 +218,7 @@ def test_the_coil_and_the_ice_of_the_sheet_come_out(capsys: pytest.CaptureFixtur
 def test_a_hydrometer_in_a_hot_sample_is_refused_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     assert asked(capsys, *split("gravity --reading 1.050 --at 65C"))["answer"]["trust"] == "refused"
     text = told(capsys, *split("gravity --reading 1.050 --at 65C"))
-    assert "refused: not a number to record" in text
+    assert "refused: no number to record" in text
     assert "glass can crack" in text
     assert "glass can crack" not in told(capsys, *split("gravity --reading 1.050 --at 21C"))
 
@@ -351,7 +351,7 @@ def test_everything_missing_is_asked_for_at_once(capsys: pytest.CaptureFixture[s
     [
         ("strike --grain 5 --water 15L --grain-temp 18C --target 63C", '"5 kg"'),
         ("strike --grain 5kg --water 15L --grain-temp 18C --target 99C", "strike temperature"),
-        ("strike --grain 0kg --water 15L --grain-temp 18C --target 63C", "grain mass 0 kg is too little"),
+        ("strike --grain 0kg --water 15L --grain-temp 18C --target 63C", "--grain is nothing"),
         ("strike --grain 5kg --water 5L --grain-temp 18C --target 63C", "does not wet the grain"),
         ("addition --grain 5kg --water 15L --from 62C --to 67C --with 60C", "temperature of the added water"),
         ("cool --volume 20L --from 100C --to 25C --by fan", "Known are: coil, ice bath"),
@@ -384,6 +384,113 @@ def test_a_refusal_is_told_in_the_units_shown(capsys: pytest.CaptureFixture[str]
         capsys, *split("cool --volume 5gal --from 212F --to 50F --by coil --coolant 53.6F --units us")
     )
     assert "between 54.5 F and 212 F" in said
+
+
+def test_a_gravity_far_too_hot_or_cold_has_no_number(capsys: pytest.CaptureFixture[str]) -> None:
+    for celsius in ("99C", "2C"):
+        found = asked(capsys, *split(f"gravity --reading 1.050 --at {celsius}"))["answer"]
+        assert (found["trust"], found["gravity"], found["plato"]) == ("refused", None, None)
+    assert told(capsys, *split("gravity --reading 1.050 --at 65C")).startswith("trust: refused\n")
+
+
+def test_a_refractometer_shows_brix_and_nothing_else(capsys: pytest.CaptureFixture[str]) -> None:
+    bare = asked(capsys, *split("refractometer --reading 12"))["answer"]
+    assert bare == asked(capsys, *split("refractometer --reading 12Bx"))["answer"]
+    for other in ("1.050", "12P"):
+        assert '"12 Bx"' in refused(capsys, *split(f"refractometer --reading {other}"))
+
+
+def test_water_is_never_taken_hotter_than_it_boils_up_there(capsys: pytest.CaptureFixture[str]) -> None:
+    # library: 90.0 C at 3000 m (ISO 2533 and IAPWS-IF97), and a degree of weather
+    mash = "--grain 5kg --water 15L --altitude 3000m"
+    for arguments in (
+        f"landing {mash} --grain-temp 18C --water-temp 95C",
+        f"addition {mash} --from 62C --to 67C --with 95C",
+        f"decoction {mash} --from 62C --to 72C --return 95C",
+        f"fire {mash} --from 62C --to 95C --power 2kW",
+        f"drift {mash} --at 95C --minutes 10 --room 20C",
+    ):
+        assert "water boils there" in refused(capsys, *split(arguments)), arguments
+
+
+def test_a_fierce_fire_is_warned_of(capsys: pytest.CaptureFixture[str]) -> None:
+    mash = "fire --grain 5kg --water 15L --from 62C --to 67C"
+    # common practice: no faster than a degree a minute; 1.6 kW into 71 kJ/K is 1.3
+    assert any("scorches" in one for one in asked(capsys, *split(f"{mash} --power 2kW"))["cautions"])
+    assert not any("scorches" in one for one in asked(capsys, *split(f"{mash} --power 1kW"))["cautions"])
+
+
+def test_an_addition_too_large_or_needless_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
+    mash = "addition --grain 5kg --water 15L --with 97C"
+    large = asked(capsys, *split(f"{mash} --from 65C --to 76C"))
+    assert any("has room" in one for one in large["cautions"])
+    none = asked(capsys, *split(f"{mash} --from 65C --to 65C"))
+    assert none["answer"]["kilograms"] == 0.0
+    assert any("pour nothing" in one for one in none["working"])
+
+
+def test_more_extract_than_there_is_is_not_believed(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, *split("conversion --grain 5kg --water 15L --extract 80% --gravity 1.120"))
+    assert found["answer"]["fraction"] > 1.5
+    assert any("look for the mistake" in one for one in found["cautions"])
+
+
+def test_enzymes_that_died_are_remembered(capsys: pytest.CaptureFixture[str]) -> None:
+    for minutes in (10, 30, 60):
+        found = asked(capsys, *split(f"starch --at 80C --minutes {minutes}"))
+        assert any("Not enough enzyme" in one for one in found["cautions"])
+        assert any("iodine would show blue-black" in one for one in found["working"])
+        assert found["answer"]["minutes_to_98"] is None
+    moved = asked(capsys, *split("overshoot --at 80C --minutes 30"))["answer"]
+    assert moved["move"] == "not enough enzyme left"
+
+
+def test_a_mash_hardly_converted_promises_no_attenuation(capsys: pytest.CaptureFixture[str]) -> None:
+    cold = asked(capsys, *split("starch --at 20C --minutes 60"))["answer"]
+    assert cold["attenuation_percent"] is None
+    assert cold["minutes_to_98"] is None
+    text = told(capsys, *split("starch --at 20C --minutes 60"))
+    assert "never, at this temperature" in text and "too little is converted to say" in text
+
+
+def test_fit_is_a_yes_a_no_or_not_asked(capsys: pytest.CaptureFixture[str]) -> None:
+    grist = "volumes --grain 5kg --wash 20L --by drained"
+    assert asked(capsys, *split(grist))["answer"]["fits"] is None
+    assert asked(capsys, *split(f"{grist} --pot 50L"))["answer"]["fits"] is True
+    assert "not asked: name the pot" in told(capsys, *split(grist))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ('volumes --grain 5kg --wash 5.5L --by "on the grain"', "does not wet the grain"),
+        ("strike --grain 5kg --water 15L --grain-temp 18C --target 63C --poured-into 20C", "--pot-heat"),
+        ("enzyme --kind glucoamylase --grain 5kg --ph 4.2", "--at"),
+        ("dilute --volume 0L --from 1.07 --to 1.06", "--volume is nothing"),
+        ("yeast --volume 20L --gravity 1.000", "a wort has sugar"),
+        ("cool --volume 20L --from 40C --to 25C --by ice --flow 6L/min", "--flow has no part"),
+        ("cool --volume 500L --from 100C --to 30C --by standing", "--loss-rate"),
+        ("drift --grain 0kg --water 1L --at 66C --minutes 60 --room 20C", "--loss-rate"),
+    ],
+)
+def test_a_sum_that_would_mislead_is_refused(
+    capsys: pytest.CaptureFixture[str], arguments: str, says: str
+) -> None:
+    assert says in refused(capsys, *split(arguments))
+
+
+def test_each_kind_of_a_grist_is_told_back(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, "enzyme-power", "--grain", "barley malt=2 kg", "--grain", "barley malt=3 kg")[
+        "asked"
+    ]["grain"]
+    assert [one["kilograms"] for one in found] == [2.0, 3.0]
+
+
+@pytest.mark.parametrize("cold", ["-5C", "-5 C", "-.5C", "\N{MINUS SIGN}5C"])
+def test_cold_grain_may_be_written_in_any_way(capsys: pytest.CaptureFixture[str], cold: str) -> None:
+    found = asked(capsys, "strike", *MASH, "--grain-temp", cold, "--target", "63C")
+    assert found["asked"]["grain_temp_celsius"] < 0.0
+    assert asked(capsys, "convert", "-2.5P")["answer"]["plato"] == pytest.approx(-2.5)
 
 
 def test_a_value_below_zero_needs_no_special_spelling(capsys: pytest.CaptureFixture[str]) -> None:

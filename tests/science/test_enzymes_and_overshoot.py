@@ -13,14 +13,14 @@ from mashday.science.starch import FRESH, Starch
 
 quick = settings(max_examples=60, deadline=None)
 MASH = {"thickness_l_per_kg": 3.0}
-EVERY_FIGURE = {"adds_at", "destroyed_above", "ph", "grams_per_kg"}
+EVERY_FIGURE = {"adds_at", "destroyed_above", "ph", "ph_at_all", "grams_per_kg"}
 
 
 @pytest.mark.parametrize("kind", enzymes.KINDS.values(), ids=list(enzymes.KINDS))
 def test_every_figure_of_a_bottled_enzyme_has_its_mark(kind: enzymes.BottledEnzyme) -> None:
     assert set(kind.marks) == EVERY_FIGURE and all(kind.marks.values())
     assert kind.adds_at[0] < kind.adds_at[1] < kind.destroyed_above
-    assert kind.ph[0] < kind.ph[1]
+    assert kind.ph_at_all[0] <= kind.ph[0] < kind.ph[1] <= kind.ph_at_all[1]
     assert 0.0 < kind.grams_per_kg[0] < kind.grams_per_kg[1] <= 1.0
 
 

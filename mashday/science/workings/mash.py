@@ -174,7 +174,11 @@ def addition(
             ),
             line("{} of it measures {} at Ta", (answer, "kg"), (poured, "L")),
             *(() if mash is None else (_by_hand(mash, from_celsius, to_celsius, with_celsius),)),
-            Line("then stir, read again, and pour the rest only as far as it is still wanted"),
+            Line(
+                "then stir, read again, and pour the rest only as far as it is still wanted"
+                if answer > 0.0
+                else "it is there already: pour nothing"
+            ),
         ),
         assumes=(
             Line("Ta is the temperature at which the water enters the mash"),
@@ -297,6 +301,7 @@ def fire(
             ),
         ),
         source=COOLING_SOURCE + " with a constant fire",
+        cautions=_scorching(to_celsius - from_celsius, answer),
     )
 
 
@@ -352,6 +357,21 @@ def boiling(altitude_metres: float) -> Working:
             line("wort boils {} or so higher (from memory), which is left out", (0.3, "K")),
         ),
         source="ISO 2533:1975 for the pressure; IAPWS-IF97 eq. 31",
+    )
+
+
+FASTEST_KELVIN_PER_MINUTE = 1.0
+"""Rise beyond which a mash scorches at the bottom. Common practice, no source."""
+
+
+def _scorching(kelvin: float, minutes: float) -> tuple[Line, ...]:
+    if kelvin <= FASTEST_KELVIN_PER_MINUTE * minutes:
+        return ()
+    return (
+        line(
+            "Faster than {} a minute a mash scorches: turn the fire down and stir all the while.",
+            (FASTEST_KELVIN_PER_MINUTE, "K"),
+        ),
     )
 
 

@@ -7,7 +7,12 @@ from collections.abc import Sequence
 
 from mashday.science import enzymes, grain, iodine, overshoot
 from mashday.science import starch as starches
+from mashday.science.overshoot import Move
+from mashday.science.starch import Starch
 from mashday.science.working import Answer, Figure, Line, Working, line
+
+LEAST_TO_FERMENT = 0.2
+"""Share converted below which no attenuation is told: the wort is hardly one. Judgement."""
 
 DONE = 0.98
 """Share of the starch at which a mash is called converted. Common practice, no source."""
@@ -20,13 +25,16 @@ def starch(
     crush: str,
     extract_dry: float = 0.80,
     moisture: float = 0.045,
+    start: Starch = starches.FRESH,
 ) -> Working:
-    """Working of starch.advance along temperatures (degC) held for minutes, from dough-in on.
+    """Working of starch.advance along temperatures (degC) held for minutes, from dough-in or a start on.
 
     The last answer is the time still to go at the last temperature; none where the enzymes give out first.
     """
-    now = starches.FRESH
+    now = start
     steps = []
+    if start != starches.FRESH:
+        steps.append(line("from {} converted, as measured", (start.converted, "share")))
     for celsius, minutes in held:
         now = starches.advance(
             now,
@@ -47,7 +55,7 @@ def starch(
                 (now.beta, "share"),
             )
         )
-    colour = iodine.expected_colour(now.converted)
+    colour = iodine.Colour.BLUE_BLACK if now.stalled else iodine.expected_colour(now.converted)
     steps.append(Line(f"a drop of iodine would show {colour}: {colour.meaning}"))
     steps.append(Line(f"if it does: {colour.advice}"))
     still = starches.minutes_to(
@@ -64,7 +72,7 @@ def starch(
         cautions = (
             line(
                 "Not enough enzyme is left to finish: cool to {} or so, then add malt or alpha-amylase.",
-                (62.5, "degC"),
+                (overshoot.COOL_TO_CELSIUS, "degC"),
             ),
         )
     return Working(
@@ -74,18 +82,20 @@ def starch(
             Answer(
                 "attenuation_percent",
                 "apparent attenuation the wort allows",
-                now.attenuation_limit_percent,
+                now.attenuation_limit_percent if now.converted >= LEAST_TO_FERMENT else None,
                 "%",
                 about=True,
+                otherwise="too little is converted to say",
             ),
             Answer("alpha_left", "alpha-amylase left", now.alpha, "share", about=True),
             Answer("beta_left", "beta-amylase left", now.beta, "share", about=True),
             Answer(
                 "minutes_to_98",
                 "still to go to 98 % at the last temperature",
-                None if math.isinf(still) else still,
+                None if now.stalled or math.isinf(still) else still,
                 "min",
                 about=True,
+                otherwise="never, at this temperature",
             ),
         ),
         formulas=(
@@ -100,9 +110,7 @@ def starch(
         steps=tuple(steps),
         assumes=(
             Line(f"{crush} crush; malt or opened grain with enzyme enough, pH near 5.4"),
-            Line(
-                "about 5 points of attenuation and 30 % of the time either way; malts differ more than that"
-            ),
+            Line(starches.TRUST),
             Line("attenuation is that of boiled wort: an unboiled wash ends lower"),
         ),
         source=f"{starches.BRANDAM}; sugar fitted to a published attenuation study, relayed",
@@ -158,8 +166,9 @@ def next_move(
         Answer(
             "cool_to_celsius",
             "cool to",
-            found.cool_to_celsius if found.cool_to_celsius < held[-1][0] else None,
+            None if found.move in (Move.LEAVE_IT, Move.HOLD) else found.cool_to_celsius,
             "degC",
+            otherwise="no need",
         ),
         Answer("malt_share", "fresh malt, of the grist", found.malt_share, "share", about=True),
     ]
@@ -213,11 +222,13 @@ def bottled(name: str, grain_kg: float, celsius: float | None, ph_at_20: float |
         Line(f"it {kind.does}"),
         line("goes in at {} to {}", (kind.adds_at[0], "degC"), (kind.adds_at[1], "degC")),
         line("destroyed above {}", (kind.destroyed_above, "degC")),
-        Line(f"works at a pH of {kind.ph[0]:g} to {kind.ph[1]:g}"),
+        Line(f"likes a pH of {_span(kind.ph)}, works at {_span(kind.ph_at_all)}"),
     ]
-    if celsius is not None:
-        found = enzymes.verdict(name, celsius, ph_at_20)
-        answers.append(Answer("verdict", "now", str(found)))
+    found = None if celsius is None else enzymes.verdict(name, celsius, ph_at_20)
+    answers.append(
+        Answer("verdict", "now", None if found is None else str(found), otherwise="not asked: give --at")
+    )
+    if found is not None:
         steps.append(Line(f"{found}: {found.advice}"))
     return Working(
         answers=tuple(answers),
@@ -231,3 +242,7 @@ def bottled(name: str, grain_kg: float, celsius: float | None, ph_at_20: float |
         ),
         source="; ".join(f"{figure.replace('_', ' ')}: {mark}" for figure, mark in kind.marks.items()),
     )
+
+
+def _span(ends: tuple[float, float]) -> str:
+    return f"{ends[0]:g} to {ends[1]:g}"

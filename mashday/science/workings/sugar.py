@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mashday.science import gravity as sugars
 from mashday.science import wort
 from mashday.science.limits import within
@@ -21,14 +23,18 @@ _TRUST_TOLD = {
         (30, "degC"),
     ),
     "refused": line(
-        "refused: not a number to record at this temperature; bring the sample to {} to {} first",
+        "refused: no number to record at this temperature; bring the sample to {} to {} first",
         (10, "degC"),
         (30, "degC"),
     ),
 }
 
 
-def _gravity_answers(gravity: float) -> tuple[Answer, Answer]:
+COLDEST_TOLD, HOTTEST_TOLD = 5.0, 75.0
+"""Samples, degC, beyond which no gravity is told at all. Judgement by the size of the error."""
+
+
+def _gravity_answers(gravity: float) -> tuple[Answer, ...]:
     return (
         Answer("gravity", "gravity at 20/20 C", gravity, "SG"),
         Answer("plato", "extract", sugars.plato(gravity), "Plato"),
@@ -38,9 +44,14 @@ def _gravity_answers(gravity: float) -> tuple[Answer, Answer]:
 def hydrometer(reading: float, sample_celsius: float, calibrated_celsius: float = 20.0) -> Working:
     """Working of gravity.hydrometer_gravity; its last answer tells what the number is worth."""
     answer, trust = sugars.hydrometer_gravity(reading, sample_celsius, calibrated_celsius)
+    worth = Answer("trust", "trust", trust)
+    numbers = _gravity_answers(answer)
+    if trust == "refused":
+        extreme = not COLDEST_TOLD <= sample_celsius <= HOTTEST_TOLD
+        numbers = tuple(replace(one, value=None) if extreme else replace(one, about=True) for one in numbers)
     plato = sugars.plato(answer)
     return Working(
-        answers=(*_gravity_answers(answer), Answer("trust", "trust", trust)),
+        answers=(worth, *numbers) if trust == "refused" else (*numbers, worth),
         formulas=("reading * water(T_cal) = density(P, T) [1 + 25e-6 (T - T_cal)], solved for P",),
         inputs=(
             Figure("reading", reading, "SG"),
@@ -159,6 +170,7 @@ def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per
             Figure("R", water_per_kg, "kg/kg"),
         ),
         steps=(_meaning(answer),),
+        cautions=(_TOO_MUCH,) if answer > MOST_MEASURED else (),
         assumes=(
             Line("the sample is mash liquid before any sparge, stirred, cooled and read"),
             Line("all water in the mash is counted, additions too"),
@@ -167,9 +179,15 @@ def conversion(*, plato: float, extract_as_is: float, moisture: float, water_per
     )
 
 
+MOST_MEASURED = 1.03
+"""Share dissolved above which something was weighed or read wrong. Judgement, no source."""
+
+_TOO_MUCH = Line("More extract than the grain holds: do not go by this number, look for the mistake first.")
+
+
 def _meaning(share: float) -> Line:
     """What a measured conversion means. Limits: judgement, no source."""
-    if share > 1.03:
+    if share > MOST_MEASURED:
         return Line("more than all of it: a weight, the moisture, or the temperature of the sample is wrong")
     if share < 0.85:
         return Line("starch is left, or the sample was not mixed through")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from mashday.science import volumes, water
+from mashday.science.limits import within
 from mashday.science.working import Answer, Figure, Line, Working, line
 
 
@@ -32,7 +33,14 @@ def waters(
         most_mash_litres=most,
     )
     in_pot = volumes.mash_litres(water.mass_kg(split.mash_litres), grain_kg, mash_celsius)
-    thickness = volumes.thickness_l_per_kg(split.mash_litres, grain_kg)
+    thickness = within(
+        "thickness of the mash",
+        volumes.thickness_l_per_kg(split.mash_litres, grain_kg),
+        volumes.THICKNESS_REFUSED,
+        40.0,
+        "L/kg",
+        "less water does not wet the grain: take less grain, more wash or a larger pot",
+    )
     fits = None
     steps = [
         line("the grain keeps {}: {}", (absorbed, "L/kg"), (absorbed * grain_kg, "L")),
@@ -53,7 +61,7 @@ def waters(
             Answer("sparge_litres", "water for the sparge", split.sparge_litres, "L"),
             Answer("total_litres", "water in all", split.total_litres, "L"),
             Answer("in_pot_litres", "mash in the pot", in_pot, "L"),
-            Answer("fits", "fits the pot", "not asked: name the pot" if fits is None else fits),
+            Answer("fits", "fits the pot", fits, otherwise="not asked: name the pot"),
         ),
         formulas=(
             "mash + sparge = wash + absorption * grain + dead space",

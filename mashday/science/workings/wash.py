@@ -5,6 +5,7 @@ from __future__ import annotations
 from mashday.science import alcohol as fermented
 from mashday.science import yeast as yeasts
 from mashday.science.gravity import plato
+from mashday.science.limits import within
 from mashday.science.working import Answer, Figure, Line, Working, line
 
 
@@ -55,7 +56,7 @@ def alcohol(original: float, final: float, wort_litres: float | None = None) -> 
 
 def yeast(litres: float, gravity: float, rate: float) -> Working:
     """Working of yeast.cells_to_pitch and yeast.dry_yeast_grams; rate in million cells per mL and Plato."""
-    extract = plato(gravity)
+    extract = plato(within("gravity of the wort", gravity, 1.005, 1.19, "", "a wort has sugar"))
     cells = yeasts.cells_to_pitch(litres, extract, rate)
     return Working(
         answers=(
