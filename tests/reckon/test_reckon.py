@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from mashday.cli import main, parser
 from mashday.reckon.given import Given, Refused
-from mashday.reckon.table import SUMS
-from mashday.reckon.told import DONE_BY, values, words
+from mashday.reckon.table import SUMS, Option
+from mashday.reckon.told import DONE_BY, refusal, values, words
+from mashday.science.grain import KINDS
 from mashday.science.limits import OutOfRange
 
 MASH = ["--grain", "5 kg", "--water", "15 L"]
@@ -524,22 +525,59 @@ ANY_TEXT = st.one_of(
         r"-?[0-9]{1,4}([.,][0-9]{1,3})? ?(kg|lb|L|gal|qt|C|F|min|h|kW|W/K|kJ/K|m|%|P|Bx)?", fullmatch=True
     ),
 )
+_UNITS = {
+    "mass": ("kg", 0.0, 60.0),
+    "volume": ("L", 0.0, 80.0),
+    "temperature": ("C", -20.0, 110.0),
+    "boiling or temperature": ("C", 0.0, 110.0),
+    "time": ("min", 0.0, 200.0),
+    "power": ("kW", 0.0, 12.0),
+    "heat loss": ("W/K", 0.0, 20.0),
+    "heat capacity": ("kJ/K", 0.0, 12.0),
+    "heat": ("kJ", 0.0, 500.0),
+    "specific heat": ("kJ/kg", 0.0, 60.0),
+    "length": ("m", -500.0, 5000.0),
+    "thickness": ("L/kg", 0.5, 10.0),
+    "flow": ("L/min", 0.0, 30.0),
+    "share": ("", 0.0, 1.0),
+    "gravity": ("", 0.98, 1.18),
+    "brix": ("Bx", 0.0, 40.0),
+    "number": ("", 0.0, 8.0),
+}
 
 
-@settings(max_examples=400, deadline=None)
-@given(data=st.data(), name=st.sampled_from(sorted(SUMS)))
-def test_whatever_is_asked_is_answered_or_refused(data: st.DataObject, name: str) -> None:
+def _sensible(option: Option) -> st.SearchStrategy[str]:
+    """A text of the right kind for an option, in or near the range in which a person would write it."""
+    if option.choices:
+        return st.sampled_from(option.choices)
+    if option.kind == "kind and mass":
+        names = st.sampled_from([*KINDS, "barley"])
+        return st.builds(lambda name, kg: f"{name}={kg:.2f} kg", names, st.floats(0.0, 20.0))
+    unit, low, high = _UNITS[option.kind]
+    return st.floats(low, high).map(lambda number: f"{number:.4f} {unit}".strip())
+
+
+@settings(max_examples=600, deadline=None)
+@given(data=st.data(), name=st.sampled_from(sorted(SUMS)), sensible=st.booleans())
+def test_whatever_is_asked_is_answered_or_refused(data: st.DataObject, name: str, sensible: bool) -> None:
     taken: dict[str, Any] = {}
+    count = data.draw(st.integers(1, 3))
     for option in SUMS[name].options:
+        text = _sensible(option) if sensible else ANY_TEXT
         if option.repeat:
-            taken[option.name] = data.draw(st.lists(ANY_TEXT, max_size=3))
+            taken[option.name] = data.draw(st.lists(text, min_size=count if sensible else 0, max_size=count))
+        elif option.missing and sensible:
+            taken[option.name] = data.draw(text)
         else:
-            taken[option.name] = data.draw(st.one_of(st.none(), ANY_TEXT))
+            taken[option.name] = data.draw(st.one_of(st.none(), text))
     try:
         asked_for = Given(name, SUMS[name], taken)
         made = DONE_BY[name](asked_for)
-    except (Refused, OutOfRange) as refusal:
-        assert str(refusal)
+    except Refused as refused:
+        assert str(refused)
+        return
+    except OutOfRange as refused:
+        assert refusal(refused, "us") and refusal(refused, "metric")
         return
     json.dumps(values(name, asked_for, made), allow_nan=False)
-    assert words(name, made, "us")
+    assert words(name, made, "us") and words(name, made, "metric")
