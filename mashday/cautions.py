@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from mashday.quantities import Units
 
+SCALD = "Hot water and mash scald in seconds, near the boil at once: gloves on, sleeves down."
 HOT = "Hot: water and mash at 65 C scald in about two seconds. Gloves on, sleeves down."
 LID = "Lids open away from you, so that the steam goes the other way."
 FIRE = (
@@ -41,12 +42,11 @@ def in_units(text: str, units: Units) -> str:
 
 
 BY_NAME: dict[str, str] = {
-    "HOT": HOT,
+    "SCALD": SCALD,
     "LID": LID,
     "FIRE": FIRE,
     "COOK": COOK,
     "BOIL_OVER": BOIL_OVER,
-    "LIFT": LIFT,
     "STANDING": STANDING,
     "GAS": GAS,
     "LAW": LAW,

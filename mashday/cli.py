@@ -11,6 +11,7 @@ import argparse
 import importlib
 import io
 import os
+import re
 import signal
 import sys
 from collections.abc import Callable
@@ -31,8 +32,11 @@ A day begins with a schedule: a file of your own, or one of the samples by its n
 
 def main(arguments: list[str] | None = None) -> int:
     """Runs the command line and returns its exit code."""
-    options = parser().parse_args(_with_negative_values(sys.argv[1:] if arguments is None else arguments))
+    given = _with_negative_values(sys.argv[1:] if arguments is None else arguments)
+    options, unknown = parser().parse_known_args(given)
     _whatever_the_encoding()
+    if unknown:
+        return _not_understood(options, unknown)
     try:
         return _carried_out(options)
     except KeyboardInterrupt:
@@ -43,6 +47,19 @@ def main(arguments: list[str] | None = None) -> int:
         return DONE
     except Exception as error:
         return _failed(error)
+
+
+def _not_understood(options: argparse.Namespace, unknown: list[str]) -> int:
+    """Says which words a command does not know, and the option nearest to the first of them."""
+    from difflib import get_close_matches
+
+    from mashday.text import cleaned
+
+    asked: argparse.ArgumentParser = options.asked
+    near = get_close_matches(unknown[0], re.findall(r"--[a-z][a-z-]*", asked.format_help()), n=1)
+    meant = f" Did you mean {near[0]}?" if near else ""
+    _say(cleaned(f"{' '.join(unknown)} is not known here.{meant} See: {asked.prog} --help", 1000))
+    return REFUSED
 
 
 def _with_negative_values(arguments: list[str]) -> list[str]:
@@ -124,7 +141,7 @@ def parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"mashday {__version__}")
-    top.set_defaults(command=("beside", "start"), sessions=None, units=None)
+    top.set_defaults(command=("beside", "start"), asked=top, sessions=None, units=None)
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
 
     run = _command(
@@ -181,7 +198,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _sum(sums: Any, name: str, what: Sum) -> None:
     made: argparse.ArgumentParser = sums.add_parser(
-        name, help=what.does, description=f"{what.does[0].upper()}{what.does[1:]}."
+        name, help=what.does, description=f"{what.does[0].upper()}{what.does[1:]}.", allow_abbrev=False
     )
     for option in what.options:
         if option.positional:
@@ -191,21 +208,21 @@ def _sum(sums: Any, name: str, what: Sum) -> None:
                 f"--{option.name}",
                 dest=f"of_{option.name}",
                 metavar="X",
-                action="append" if option.repeat else "store",
+                action="append",
                 help=option.says,
             )
-    made.add_argument("--units", choices=("metric", "us"), help="what is shown (metric)")
+    made.add_argument("--units", choices=("metric", "us"), help="what is shown; as it was asked")
     _output(made)
-    made.set_defaults(command=("reckon", "reckon"))
+    made.set_defaults(command=("reckon", "reckon"), asked=made)
 
 
 def _command(commands: Any, name: str, function: tuple[str, str], help_text: str) -> argparse.ArgumentParser:
     made: argparse.ArgumentParser = commands.add_parser(
-        name, help=help_text, description=help_text[0].upper() + help_text[1:] + "."
+        name, help=help_text, description=help_text[0].upper() + help_text[1:] + ".", allow_abbrev=False
     )
     made.add_argument("--sessions", metavar="DIR", help="the folder the session files are kept in")
     made.add_argument("--units", choices=("metric", "us"), help="what is shown; the schedule decides else")
-    made.set_defaults(command=function)
+    made.set_defaults(command=function, asked=made)
     return made
 
 

@@ -14,6 +14,7 @@ from mashday.faces.vocabulary import WORDS
 from mashday.reckon.table import SUMS
 from mashday.report.feasibility import findings
 from mashday.schedule.door import load
+from mashday.science.grain import KINDS
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -91,3 +92,9 @@ def test_every_sum_stands_with_its_options() -> None:
         )
         for name, what in SUMS.items()
     ]
+
+
+def test_every_kind_of_grain_stands_in_the_list() -> None:
+    told = re.search(r"Kinds of grain the table knows: (.+)\.", section("The schedule"))
+    assert told is not None
+    assert re.findall(r"`([^`]+)`", told[1]) == list(KINDS)

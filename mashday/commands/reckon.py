@@ -6,6 +6,7 @@ import argparse
 import sys
 
 from mashday.commands import output
+from mashday.quantities import Units
 from mashday.reckon.given import Given, Refused
 from mashday.reckon.table import SUMS
 from mashday.reckon.told import DONE_BY, refusal, values, words
@@ -16,17 +17,19 @@ from mashday.text import cleaned
 def reckon(options: argparse.Namespace) -> int:
     """One sum, with its working; a sentence where it cannot be done."""
     written = {option.name: getattr(options, f"of_{option.name}") for option in SUMS[options.what].options}
+    units: Units = options.units or "metric"
     try:
         given = Given(options.what, SUMS[options.what], written)
+        units = options.units or ("us" if given.looks_us() else "metric")
         made = DONE_BY[options.what](given)
         given.refuse_what_has_no_part()
     except Refused as refused:
         return _refused(str(refused))
     except OutOfRange as refused:
-        return _refused(refusal(refused, options.units or "metric"))
+        return _refused(refusal(refused, units))
     if options.json:
         return output.write(options, output.written_json(values(options.what, given, made)))
-    return output.write(options, words(options.what, made, options.units or "metric"))
+    return output.write(options, words(options.what, made, units))
 
 
 def _refused(sentence: str) -> int:

@@ -108,6 +108,17 @@ def lands_at(plan: Strike, celsius: float) -> float:
     return heat.landing_celsius(contents_celsius=celsius, **plan.balance)
 
 
+def dough_in_lands_at(schedule: Schedule, state: State, number: int) -> float | None:
+    """Where the dough-in of step `number` should land, by what the pot read before it; None if not read."""
+    before = _heat_step_before(schedule, number)
+    plan = strike(schedule, state, before) if before is not None else None
+    taken = state.valid("temperature", before) if before is not None else ()
+    if plan is None or plan.dough_in != number or not taken or taken[-1].fact.assumed:
+        return None
+    celsius = taken[-1].metric
+    return lands_at(plan, celsius) if 0.0 < celsius <= pot.boiling_celsius(schedule) else None
+
+
 def _dough_in_after(schedule: Schedule, number: int) -> int | None:
     for later, step in enumerate(schedule.steps[number:], number + 1):
         if isinstance(step, DoughIn):

@@ -152,7 +152,9 @@ def step_instruction(now: Moment, number: int) -> str:
             grains = pot.grain_in(schedule, state, number)
             mass = now.kilograms(sum(kg for _, kg in grains))
             what = "malt" if len(grains) != 1 else grains[0][0].name
-            return f"Stir in {mass} of {what} in portions, no dry lumps; it should land at {to}"
+            landed = landing.dough_in_lands_at(schedule, state, number)
+            where = to if landed is None else now.celsius(landed)
+            return f"Stir in {mass} of {what} in portions, no dry lumps; it should land at {where}"
         case Rest():
             return f"Rest at {to}: lid on, leave it alone"
         case Cook():

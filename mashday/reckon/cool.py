@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mashday.cautions import FIRST_OUT
-from mashday.reckon.given import Given
+from mashday.reckon.given import TAP_CELSIUS, Given
 from mashday.reckon.mash import ROOM_CELSIUS, usual_loss_w_per_k
 from mashday.science import cooling as coolers
 from mashday.science.working import Line, Working, line
 from mashday.science.workings import cooling, mash, thermometer
 
-TAP_CELSIUS = 12.0
-"""Tap water where none is told. An assumption, said in every answer that uses it."""
 ICE_WATER_CELSIUS = 2.0
 """A bath with ice swimming in it. Common practice, no source."""
 COIL_L_PER_MINUTE = 6.0
@@ -64,12 +62,9 @@ def boiling(given: Given) -> Working:
 
 def two_point(given: Given) -> Working:
     """What a thermometer shows wrong."""
-    made = thermometer.two_point(
-        given.number("ice"), given.number("boil"), given.number("altitude", 0.0), given.maybe("reading")
+    return thermometer.two_point(
+        given.number("ice"), given.number("boil"), given.number("altitude"), given.maybe("reading")
     )
-    if given.has("altitude"):
-        return made
-    return replace(made, assumes=(Line("at the level of the sea"), *made.assumes))
 
 
 def _coolant(given: Given, usual: float, says: str) -> tuple[float, tuple[Line, ...]]:

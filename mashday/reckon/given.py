@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 from mashday.quantities import Kind, Unreadable, parse, parse_gravity
 from mashday.reckon.table import Option, Sum
-from mashday.science import gravity
+from mashday.science import gravity, heat
 from mashday.science.heat import POURING_KELVIN
 from mashday.text import quoted
+
+TAP_CELSIUS = 12.0
+"""Tap water where none is told. An assumption, said in every answer that uses it."""
 
 _SUFFIXES: dict[str, str] = {
     "mass": "kilograms",
@@ -26,6 +30,12 @@ _SUFFIXES: dict[str, str] = {
 }
 
 
+_US = re.compile(
+    r"\d ?(?:deg ?)?(?:f|fahrenheit|lbs?|pounds?|oz|gal|gallons?|qt|quarts?|ft|feet|btu\b.*)$", re.I
+)
+_METRIC = re.compile(r"\d ?(?:deg ?)?(?:c|celsius|kg|g|l|litres?|ml|m|kj/k|w/k)$", re.I)
+
+
 class Refused(ValueError):
     """A sum that cannot be done as asked; the message says what is missing or wrong and what would do."""
 
@@ -36,7 +46,7 @@ class Given:
     def __init__(self, name: str, what: Sum, written: Mapping[str, str | Sequence[str] | None]) -> None:
         self.name = name
         self._options = {option.name: option for option in what.options}
-        self._written = {key: value for key, value in written.items() if value not in (None, [])}
+        self._written = {key: self._once(key, value) for key, value in written.items() if value}
         self._taken: set[str] = set()
         self.asked: dict[str, object] = {"what": name}
         self._refuse_what_is_missing()
@@ -89,7 +99,14 @@ class Given:
         return folded[written]
 
     def poured(self, option: str, boiling_celsius: float) -> float:
-        """A temperature at which water arrives; "boiling" is the boiling point less what pouring costs."""
+        """A temperature at which water arrives; "boiling" is the boiling point less what pouring costs.
+
+        "tap" is water from the tap where nothing is told of it.
+        """
+        if str(self._written.get(option, "")).strip().casefold() == "tap":
+            self._taken.add(option)
+            self.asked[_key(self._options[option])] = "tap"
+            return TAP_CELSIUS
         if str(self._written.get(option, "")).strip().casefold() == "boiling":
             self._taken.add(option)
             self.asked[_key(self._options[option])] = "boiling"
@@ -109,6 +126,21 @@ class Given:
             found.append((name.strip(), self._parsed(option, mass, "mass")))
         self.asked[option.replace("-", "_")] = [{"kind": name, "kilograms": mass} for name, mass in found]
         return tuple(found)
+
+    def _once(self, option: str, written: str | Sequence[str]) -> str | Sequence[str]:
+        """The one text of an option that may stand once; all of one that may be repeated."""
+        if isinstance(written, str) or self._options[option].repeat:
+            return written
+        if len(written) > 1:
+            raise Refused(
+                f"--{option} stands {len(written)} times: {', '.join(written)}. Which one is meant?"
+            )
+        return written[0]
+
+    def looks_us(self) -> bool:
+        """Whether what was written is in US units, all of it that has any."""
+        texts = [text for one in self._written.values() for text in ([one] if isinstance(one, str) else one)]
+        return any(map(_US.search, texts)) and not any(map(_METRIC.search, texts))
 
     def _refuse_what_is_missing(self) -> None:
         missing = [
@@ -133,6 +165,8 @@ class Given:
                         f'--{option.name} {quoted(text)} is not what a refractometer shows; write "12 Bx".'
                     )
                 return value
+            case "pot heat":
+                return self._pot_heat(option, text)
             case "number":
                 return self._bare(option, text)
             case "boiling or temperature":
@@ -144,6 +178,13 @@ class Given:
             return parse(text, _kind(kind), bare=bare)
         except Unreadable as unreadable:
             raise Refused(f"--{option}: {unreadable.found}; {unreadable.remedy}.") from unreadable
+
+    def _pot_heat(self, option: Option, text: str) -> float:
+        """The heat capacity of a pot, written as such or as the weight of stainless steel it is made of."""
+        try:
+            return heat.vessel_heat_capacity(parse(text, "mass"), "stainless steel")
+        except Unreadable:
+            return self._parsed(option.name, text, "heat capacity")
 
     def _bare(self, option: Option, text: str) -> float:
         try:
@@ -169,7 +210,9 @@ def _kind(kind: str) -> Kind:
 
 def _key(option: Option) -> str:
     stem = option.name.replace("-", "_")
-    kind = "temperature" if option.kind == "boiling or temperature" else option.kind
+    kind = {"boiling or temperature": "temperature", "pot heat": "heat capacity"}.get(
+        option.kind, option.kind
+    )
     return f"{stem}_{_SUFFIXES[kind]}" if kind in _SUFFIXES else stem
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import NamedTuple
 
-from mashday.reckon.given import Given, Refused
+from mashday.reckon.given import TAP_CELSIUS, Given, Refused
 from mashday.science import heat, losses, volumes, water
 from mashday.science.heat import POURING_KELVIN
 from mashday.science.limits import OutOfRange, within
@@ -25,6 +26,12 @@ ROOM_CELSIUS = 20.0
 
 HEATER_EFFICIENCY = 0.8
 """Share of an electric hotplate's power that reaches the pot. US DOE cooktop tests as widely reported."""
+
+USUAL_MASH_CELSIUS = (35.0, 80.0)
+"""Outside it a mash is doubted. Common practice, no source."""
+
+OPEN_MINUTES = 5.0
+"""How long a slow dough-in leaves the lid off. Common practice, no source."""
 
 MOST_ADDED = 0.4
 """Share of the mash's water beyond which an addition is worth a word. Judgement, no source."""
@@ -66,7 +73,8 @@ def strike(given: Given) -> Working:
         thickness_l_per_kg=volumes.thickness_l_per_kg(inside.water_litres, inside.grain_kg),
         **_dough_in(given, inside),
     )
-    return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside)
+    made = _assuming(made, *inside.assumed, *_hydrated(given), *_open_loss(given, inside))
+    return _warned(made, inside, given.number("target"))
 
 
 def landing(given: Given) -> Working:
@@ -77,7 +85,9 @@ def landing(given: Given) -> Working:
         contents_celsius=_unboiled(given, "water temperature", given.number("water-temp")),
         **_dough_in(given, inside),
     )
-    return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside)
+    landed = made.answer
+    assert isinstance(landed, float)
+    return _warned(_assuming(made, *inside.assumed, *_hydrated(given)), inside, landed)
 
 
 def addition(given: Given) -> Working:
@@ -93,7 +103,10 @@ def addition(given: Given) -> Working:
     )
     boiled = given.asked.get("with_celsius") == "boiling"
     arrives = line("boiling water arrives {} below the boil", (POURING_KELVIN, "K"))
-    made = _assuming(made, *_vessel(inside), *inside.assumed, *((arrives,) if boiled else ()))
+    tap = line("tap water has {}", (TAP_CELSIUS, "degC"))
+    from_tap = given.asked.get("with_celsius") == "tap"
+    told = (*((arrives,) if boiled else ()), *((tap,) if from_tap else ()))
+    made = _assuming(made, *_vessel(inside), *inside.assumed, *told)
     kilograms = made.answer
     assert isinstance(kilograms, float)
     if kilograms > MOST_ADDED * inside.water_kg:
@@ -254,9 +267,33 @@ def _wet(inside: _Inside) -> _Inside:
     return inside
 
 
-def _warned(made: Working, inside: _Inside) -> Working:
-    """With a word on a mash that is hard to stir or unusually thin."""
-    return replace(made, cautions=waters.thickness_cautions(inside.water_litres / inside.grain_kg))
+def _warned(made: Working, inside: _Inside, mash_celsius: float) -> Working:
+    """With a word on a mash that is hard to stir, unusually thin, or hardly meant so cool or hot."""
+    told = list(waters.thickness_cautions(inside.water_litres / inside.grain_kg))
+    low, high = USUAL_MASH_CELSIUS
+    if not low <= mash_celsius <= high:
+        told.append(line("A mash of {} is unusual: is the unit the one you meant?", (mash_celsius, "degC")))
+    return replace(made, cautions=tuple(told))
+
+
+def _open_loss(given: Given, inside: _Inside) -> tuple[Line, ...]:
+    """What stirring in with the lid off would cost, where no loss was told."""
+    if given.has("loss"):
+        return ()
+    pot_litres = volumes.mash_litres(inside.water_kg, inside.grain_kg, 65.0) / FULL_SHARE
+    surface = volumes.surface_m2(min(3.0, (4.0 * pot_litres / 1000.0 / math.pi) ** (1.0 / 3.0)))
+    target = min(100.0, max(0.0, given.number("target")))
+    kilojoules = losses.open_surface_watts(target, ROOM_CELSIUS, surface) * 0.06 * OPEN_MINUTES
+    if kilojoules <= 0.0:
+        return ()
+    return (
+        line(
+            "stirred in fast: {} with the lid off would cost {}, or {} more in the water; --loss counts it",
+            (OPEN_MINUTES, "min"),
+            (kilojoules, "kJ"),
+            (kilojoules / (SPECIFIC_HEAT * inside.water_kg + inside.vessel_kj_per_k), "K"),
+        ),
+    )
 
 
 def _dough_in(given: Given, inside: _Inside) -> dict[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mashday.cautions import GLASS
-from mashday.reckon.given import Given
+from mashday.reckon.given import Given, Refused
 from mashday.reckon.mash import MALT_MOISTURE
 from mashday.science import gravity, water, wort, yeast
 from mashday.science.limits import within
@@ -52,24 +52,29 @@ def conversion(given: Given) -> Working:
 
 def dilute(given: Given) -> Working:
     """Water that makes a wort weaker."""
-    return sugars.dilution(*_from_to(given))
+    return sugars.dilution(*_from_to(given, down=True))
 
 
 def boil_down(given: Given) -> Working:
     """Water to boil off for a stronger wort."""
     flow = given.maybe("rate")
-    return sugars.boil_down(*_from_to(given), litres_per_hour=None if flow is None else 60.0 * flow)
+    return sugars.boil_down(
+        *_from_to(given, down=False), litres_per_hour=None if flow is None else 60.0 * flow
+    )
 
 
 def sugar(given: Given) -> Working:
     """Sugar that makes a wort stronger."""
     kind = given.word("kind", "sucrose")
-    return sugars.sugar(*_from_to(given), kind=kind, extract=SUGARS[kind])
+    return sugars.sugar(*_from_to(given, down=False), kind=kind, extract=SUGARS[kind])
 
 
 def alcohol(given: Given) -> Working:
     """Alcohol in the wash."""
-    return wash.alcohol(given.number("original"), given.number("final"), given.maybe("volume"))
+    original, final = given.number("original"), given.number("final")
+    if final > original:
+        raise Refused("The gravity at the end is above the one at pitching. Were the two exchanged?")
+    return wash.alcohol(original, final, given.maybe("volume"))
 
 
 def pitch(given: Given) -> Working:
@@ -77,8 +82,13 @@ def pitch(given: Given) -> Working:
     return wash.yeast(given.number("volume"), given.number("gravity"), given.number("rate", yeast.PITCH_RATE))
 
 
-def _from_to(given: Given) -> tuple[float, float, float]:
-    return given.number("volume"), given.number("from"), given.number("to")
+def _from_to(given: Given, *, down: bool) -> tuple[float, float, float]:
+    now, wanted = given.number("from"), given.number("to")
+    if down and wanted > now:
+        raise Refused("That is a stronger wort, not a weaker one. Ask boil-down or sugar.")
+    if not down and wanted < now:
+        raise Refused("That is a weaker wort, not a stronger one. Ask dilute.")
+    return given.number("volume"), now, wanted
 
 
 def _mash(given: Given) -> dict[str, float]:

@@ -9,8 +9,9 @@ class Option(NamedTuple):
     """One thing a sum takes.
 
     kind: a kind of quantity, or "gravity", "brix", "number" (bare), "word" (one of choices), "boiling or
-    temperature", "kind and mass". missing: the sentence that asks for it when it is left out, empty where
-    it may be. bare: the unit a bare number has. nought: whether a mass or volume may be nothing.
+    temperature", "kind and mass", "pot heat" (a heat capacity, or a mass of stainless steel). missing: the
+    sentence that asks for it when it is left out, empty where it may be. bare: the unit a bare number has.
+    nought: whether a mass or volume may be nothing.
     """
 
     name: str
@@ -47,7 +48,9 @@ _GRAIN_TEMPERATURE = Option(
     "temperature of the dry grain",
     "How warm is the grain? Grain from a cold shed needs hotter water than grain from the kitchen.",
 )
-_POT_HEAT = Option("pot-heat", "heat capacity", "heat the empty pot takes up; left out: none")
+_POT_HEAT = Option(
+    "pot-heat", "pot heat", "heat the empty pot takes up, or its weight if it is of steel; left out: none"
+)
 _MOISTURE = Option("moisture", "share", "moisture of the grain (4 %%)")
 _ALTITUDE = Option("altitude", "length", "height above the sea (0 m)")
 _FROM = Option("from", "temperature", "temperature now", "How warm is it now?")
@@ -108,7 +111,7 @@ SUMS: dict[str, Sum] = {
             Option("target", "temperature", "temperature the mash is to have", "How warm is the mash to be?"),
             *_DOUGH_IN,
         ),
-        ("HOT", "LID"),
+        ("SCALD", "LID"),
     ),
     "landing": Sum(
         "where a mash lands",
@@ -119,7 +122,7 @@ SUMS: dict[str, Sum] = {
             _GRAIN_TEMPERATURE,
             *_DOUGH_IN,
         ),
-        ("HOT", "LID"),
+        ("SCALD", "LID"),
     ),
     "addition": Sum(
         "how much hot or cold water brings a mash to a temperature",
@@ -131,14 +134,14 @@ SUMS: dict[str, Sum] = {
             Option(
                 "with",
                 "boiling or temperature",
-                'temperature of the water as it enters, or "boiling"',
+                'temperature of the water as it enters, or "boiling", or "tap"',
                 "How warm is the water that is added, as it enters the mash?",
             ),
             _POT_HEAT,
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("HOT",),
+        ("SCALD",),
     ),
     "decoction": Sum(
         "how much mash to pull, boil and give back",
@@ -156,7 +159,7 @@ SUMS: dict[str, Sum] = {
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("HOT", "COOK"),
+        ("SCALD", "COOK"),
     ),
     "fire": Sum(
         "how long to fire",
@@ -186,7 +189,7 @@ SUMS: dict[str, Sum] = {
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("FIRE", "HOT"),
+        ("FIRE", "SCALD"),
     ),
     "drift": Sum(
         "how far a standing mash cools",
@@ -232,7 +235,7 @@ SUMS: dict[str, Sum] = {
     "boiling": Sum(
         "where water boils",
         (Option("altitude", "length", "height above the sea", "How high above the sea is it?"),),
-        ("HOT",),
+        ("SCALD",),
     ),
     "gravity": Sum(
         "what a hydrometer reading is worth",
@@ -302,7 +305,6 @@ SUMS: dict[str, Sum] = {
                 nought=True,
             ),
         ),
-        ("LIFT",),
     ),
     "dilute": Sum("how much water makes a wort weaker", (_VOLUME, _FROM_GRAVITY, _TO_GRAVITY)),
     "boil-down": Sum(
@@ -369,10 +371,15 @@ SUMS: dict[str, Sum] = {
                 "ice", "temperature", "what it shows in melting ice", "What does it show in ice and water?"
             ),
             Option("boil", "temperature", "what it shows at the boil", "What does it show in boiling water?"),
-            _ALTITUDE,
+            Option(
+                "altitude",
+                "length",
+                "height above the sea",
+                "How high above the sea is it? Water boils a degree lower every 300 m.",
+            ),
             Option("reading", "temperature", "a reading to put right"),
         ),
-        ("HOT",),
+        ("SCALD",),
     ),
     "overshoot": Sum(
         "the best next move after a mash got too hot",

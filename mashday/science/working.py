@@ -56,6 +56,10 @@ conventional inch of mercury is that of NIST SP 811, appendix B.8."""
 _BARE = {"SG"}
 
 
+LONGEST_IN_MINUTES = 180.0
+"""Minutes from which a time is told in hours."""
+
+
 class Amount(NamedTuple):
     """A number and its unit of the science floor; "share" is a fraction of 1, read as per cent."""
 
@@ -151,6 +155,8 @@ def told(value: float, unit: str = "", units: Units = "metric") -> str:
     """A number with its unit as this person reads it, rounded as the unit is used in practice."""
     if math.isinf(value):
         return "never"
+    if unit == "min" and value >= LONGEST_IN_MINUTES:
+        return f"{value // 60.0:.0f} h {value % 60.0:.0f} min"
     if unit in _KINDS:
         kind, metric_digits, us_digits = _KINDS[unit]
         return show(value, kind, units, metric_digits if units == "metric" else us_digits)
@@ -170,7 +176,7 @@ def plainly(value: float, unit: str = "", units: Units = "metric") -> str:
 
 
 def _digits(value: float) -> str:
-    return f"{value:.0f}" if 1e5 <= abs(value) < 1e15 else f"{value:.6g}"
+    return f"{value:.0f}" if 1e3 <= abs(value) < 1e15 else f"{value:.5g}"
 
 
 def answered(answer: Answer, units: Units = "metric") -> str:

@@ -395,6 +395,19 @@ def test_a_day_left_standing_for_days_can_still_be_seen() -> None:
     assert seen(day.after(minutes=5000)).why
 
 
+def test_the_dough_in_is_told_where_it_will_land_by_what_the_water_read() -> None:
+    day = fresh().to_step(2)
+    day.read(72.0, sure=True)
+    if day.state.offer is not None:
+        day.send(intents.LeaveIt())
+    day.to_step(3)
+    told = re.search(r"it should land at ([\d.]+) C", seen(day).instruction)
+    assert told is not None
+    why = re.search(r"the mash should land at: ([\d.]+) C", seen(day).why[0])
+    assert why is not None
+    assert told[1] == why[1]
+
+
 def test_why_starts_from_a_measured_gravity() -> None:
     day = fresh().to_step(4).after(minutes=6)
     day.read(63.0)

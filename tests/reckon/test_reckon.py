@@ -281,7 +281,7 @@ def test_a_thermometer_is_put_right_by_ice_and_the_boil(capsys: pytest.CaptureFi
     found = asked(capsys, "thermometer", *AS_WRITTEN["thermometer"])["answer"]
     assert found["slope"] == pytest.approx((98.9 - 0.6) / 98.98, abs=1e-4)
     assert found["celsius"] == pytest.approx((63.0 - 0.6) / found["slope"], abs=1e-4)
-    assert "broken" in refused(capsys, *split("thermometer --ice 12C --boil 99C"))
+    assert "broken" in refused(capsys, *split("thermometer --ice 12C --boil 99C --altitude 0m"))
 
 
 def test_an_early_overshoot_asks_for_cooling_and_malt_and_a_late_one_for_nothing(
@@ -358,7 +358,11 @@ def test_everything_missing_is_asked_for_at_once(capsys: pytest.CaptureFixture[s
         ("cool --volume 20L --from 100C --to 25C --by fan", "Known are: coil, ice bath"),
         ("cool --volume 20L --from 100C --to 10C --by coil --coolant 12C", "between 12.5 C and 100 C"),
         ("cool --volume 20L --from 100C --to 20C --by standing", "between 20.5 C and 100 C"),
-        ("dilute --volume 20L --from 1.050 --to 1.060", "gravity aimed at"),
+        ("dilute --volume 20L --from 1.050 --to 1.060", "Ask boil-down or sugar"),
+        ("boil-down --volume 20L --from 1.060 --to 1.050", "Ask dilute"),
+        ("sugar --volume 20L --from 1.060 --to 1.050", "Ask dilute"),
+        ("alcohol --original 1.010 --final 1.070", "exchanged"),
+        ("strike --grain 5kg --grain 2kg --water 15L --grain-temp 18C --target 63C", "stands 2 times"),
         ("alcohol --original 1.060 --final 0.980", "final gravity"),
         ("refractometer --reading 1.050", '"12 Bx"'),
         ("refractometer --reading 12Bx --factor x", "no number"),
@@ -494,6 +498,74 @@ def test_cold_grain_may_be_written_in_any_way(capsys: pytest.CaptureFixture[str]
     assert asked(capsys, "convert", "-2.5P")["answer"]["plato"] == pytest.approx(-2.5)
 
 
+def test_a_question_in_us_units_is_answered_in_them(capsys: pytest.CaptureFixture[str]) -> None:
+    us = "--grain 11lb --water 4gal --grain-temp 64F"
+    assert " F\n" in told(capsys, *split(f"strike {us} --target 146F")).splitlines(keepends=True)[0]
+    assert " C\n" in told(capsys, *split(f"strike {us} --target 63C")).splitlines(keepends=True)[0]
+    forced = told(capsys, *split(f"strike {us} --target 146F --units metric"))
+    assert " C\n" in forced.splitlines(keepends=True)[0]
+
+
+def test_a_pot_may_be_given_by_its_weight(capsys: pytest.CaptureFixture[str]) -> None:
+    # from memory: stainless steel 0.477 kJ/(kg K)
+    weighed = asked(capsys, "strike", *AS_WRITTEN["strike"], "--pot-heat", "4.6 kg")
+    assert weighed["asked"]["pot_heat_kilojoules_per_kelvin"] == pytest.approx(4.6 * 0.477)
+
+
+def test_water_from_the_tap_may_be_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, "addition", *MASH, *split("--from 67C --to 64C --with tap"))
+    assert found["answer"]["kilograms"] > 0.5
+    assert any("tap water has 12.0 C" in one for one in found["assumes"])
+
+
+def test_a_mash_in_the_wrong_unit_is_doubted(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, *split("strike --grain 5kg --water 15L --grain-temp 18C --target 63F"))
+    assert any("is the unit the one you meant" in one for one in found["cautions"])
+    usual = asked(capsys, "strike", *AS_WRITTEN["strike"])
+    assert not any("is the unit" in one for one in usual["cautions"])
+
+
+def test_what_an_open_dough_in_costs_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    # said, because the day itself counts it and the two would differ without a word
+    found = asked(capsys, "strike", *AS_WRITTEN["strike"])["assumes"]
+    assert any("with the lid off would cost" in one for one in found)
+    counted = asked(capsys, "strike", *AS_WRITTEN["strike"], "--loss", "60 kJ")["assumes"]
+    assert not any("with the lid off would cost" in one for one in counted)
+
+
+def test_an_addition_tells_what_the_mash_becomes(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, "addition", *AS_WRITTEN["addition"])
+    # derived: 15 L and 2.94 L cold; at 67 C, 0.9794 kg/L, and 5 kg of grain at 0.67 L/kg
+    assert any("holds 17.94 L of water, measured cold, and fills 21.63 L" in one for one in found["working"])
+
+
+def test_raw_maize_is_told_to_be_boiled_first(capsys: pytest.CaptureFixture[str]) -> None:
+    found = asked(capsys, "enzyme-power", *AS_WRITTEN["enzyme-power"])
+    assert any("raw maize has to be boiled first" in one for one in found["cautions"])
+
+
+def test_only_a_mash_too_heavy_to_lift_is_warned_of_with_its_own_weight(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    # published: NIOSH lifting equation, 23 kg at best
+    light = asked(capsys, *split("volumes --grain 1kg --wash 4L --by drained --pot 60L"))
+    assert not any("lift" in one for one in light["cautions"])
+    heavy = asked(capsys, *split("volumes --grain 5kg --wash 28L --by drained --pot 60L"))
+    assert any("weighs 37.94 kg" in one for one in heavy["cautions"])  # 33 L of cold water and 5 kg
+
+
+def test_a_long_time_is_told_in_hours(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "let it stand for: about 15 h" in told(
+        capsys, *split("cool --volume 20L --from 100C --to 25C --by standing")
+    )
+
+
+def test_an_option_nobody_knows_is_answered_with_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
+    said = refused(capsys, *split("strike --grian 5kg"))
+    assert "Did you mean --grain?" in said and "mashday reckon strike --help" in said
+    assert "Did you mean --pot-heat?" in refused(capsys, *split("strike --pot 33L"))
+
+
 def test_a_value_below_zero_needs_no_special_spelling(capsys: pytest.CaptureFixture[str]) -> None:
     cold = asked(capsys, "strike", *MASH, "--grain-temp", "-5C", "--target", "63C")
     assert cold["asked"]["grain_temp_celsius"] == -5.0
@@ -534,6 +606,7 @@ _UNITS = {
     "power": ("kW", 0.0, 12.0),
     "heat loss": ("W/K", 0.0, 20.0),
     "heat capacity": ("kJ/K", 0.0, 12.0),
+    "pot heat": ("kJ/K", 0.0, 12.0),
     "heat": ("kJ", 0.0, 500.0),
     "specific heat": ("kJ/kg", 0.0, 60.0),
     "length": ("m", -500.0, 5000.0),

@@ -202,7 +202,7 @@ def test_the_working_of_an_addition_can_be_read_from_top_to_bottom() -> None:
         "Ta = 96.0 C",
         "c = 4.19 kJ/(kg K)",
         "the pot needs C (T2 - T1) = 369.2 kJ",
-        "1.00 kg of this water brings c (Ta - T2) = 121.5 kJ",
+        "this water brings c (Ta - T2) = 121.5 kJ/kg",
         "3.04 kg of it measures 3.16 L at Ta",
         "then stir, read again, and pour the rest only as far as it is still wanted",
         "assumes: Ta is the temperature at which the water enters the mash",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mashday.science import heat, losses, water
+from mashday.science import heat, losses, volumes, water
 from mashday.science.limits import within
 from mashday.science.water import HOTTEST_CELSIUS, SPECIFIC_HEAT
 from mashday.science.working import Answer, Figure, Line, Working, line
@@ -168,12 +168,11 @@ def addition(
         steps=(
             line("the pot needs C (T2 - T1) = {}", (capacity_kj_per_k * (to_celsius - from_celsius), "kJ")),
             line(
-                "{} of this water brings c (Ta - T2) = {}",
-                (1.0, "kg"),
-                (SPECIFIC_HEAT * (with_celsius - to_celsius), "kJ"),
+                "this water brings c (Ta - T2) = {}",
+                (SPECIFIC_HEAT * (with_celsius - to_celsius), "kJ/kg"),
             ),
             line("{} of it measures {} at Ta", (answer, "kg"), (poured, "L")),
-            *(() if mash is None else (_by_hand(mash, from_celsius, to_celsius, with_celsius),)),
+            *(() if mash is None else _with_it(mash, answer, from_celsius, to_celsius, with_celsius)),
             Line(
                 "then stir, read again, and pour the rest only as far as it is still wanted"
                 if answer > 0.0
@@ -189,7 +188,11 @@ def addition(
     )
 
 
-def _by_hand(mash: tuple[float, float], from_celsius: float, to_celsius: float, with_celsius: float) -> Line:
+def _with_it(
+    mash: tuple[float, float], added_kg: float, from_celsius: float, to_celsius: float, with_celsius: float
+) -> tuple[Line, ...]:
+    """The mash with the addition in it, and what the hand rule would have said."""
+    water_kg = water.mass_kg(mash[0]) + added_kg
     litres = heat.hand_rule_addition_litres(
         water_litres=mash[0],
         grain_kg=mash[1],
@@ -197,7 +200,14 @@ def _by_hand(mash: tuple[float, float], from_celsius: float, to_celsius: float, 
         to_celsius=to_celsius,
         with_celsius=with_celsius,
     )
-    return line("the hand rule says {}; it leaves out the vessel and takes hot for cold", (litres, "L"))
+    return (
+        line(
+            "the mash then holds {} of water, measured cold, and fills {}",
+            (water.litres(water_kg, 20.0), "L"),
+            (volumes.mash_litres(water_kg, mash[1], to_celsius), "L"),
+        ),
+        line("the hand rule says {}; it leaves out the vessel and takes hot for cold", (litres, "L")),
+    )
 
 
 def decoction(

@@ -138,11 +138,12 @@ def enzyme_power(parts: Sequence[tuple[str, float]]) -> Working:
             ),
             Line(f"{verdict}: {verdict.advice}"),
         ),
-        assumes=(
-            Line("usual figures of each kind: a maltster's sheet is better"),
-            *(Line(f"{name} is cooked first: its starch does not open in the mash") for name in cooks),
-        ),
+        assumes=(Line("usual figures of each kind: a maltster's sheet is better"),),
         source=f"{grain.LINTNER}; 30 and 70 Lintner as limits: common practice, no source",
+        cautions=tuple(
+            Line(f"{name} has to be boiled first: uncooked it does not convert, whatever the enzymes.")
+            for name in cooks
+        ),
     )
 
 

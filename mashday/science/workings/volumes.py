@@ -54,7 +54,9 @@ def waters(
         inputs.append(Figure("pot", pot_litres, "L"))
         steps.append(line("the pot takes {} and leaves room to stir", (room, "L")))
         if not fits:
+            most = volumes.largest_grain_kg(usable_litres=room, thickness=thickness, celsius=mash_celsius)
             steps.append(line("that is {} too much", (in_pot - room, "L")))
+            steps.append(line("as thick as this, {} of grain would fit", (most, "kg")))
     return Working(
         answers=(
             Answer("mash_litres", "water for the mash", split.mash_litres, "L"),
@@ -74,7 +76,7 @@ def waters(
             "volume balance; absorption and displacement: common practice "
             "(drained: Owens, Craft of Whiskey Distilling, p. 25)"
         ),
-        cautions=thickness_cautions(thickness),
+        cautions=(*thickness_cautions(thickness), *_heavy(water.mass_kg(split.mash_litres) + grain_kg)),
     )
 
 
@@ -96,6 +98,18 @@ def _assumed(method: str, mash_celsius: float, dead_litres: float) -> tuple[Line
     else:
         assumed.append(Line("no rinsing: all the water goes into the mash"))
     return tuple(assumed)
+
+
+HEAVIEST_LIFT_KG = 23.0
+"""What one person may lift at best. NIOSH lifting equation (1994): 51 lb."""
+
+
+def _heavy(mash_kg: float) -> tuple[Line, ...]:
+    if mash_kg <= HEAVIEST_LIFT_KG:
+        return ()
+    return (
+        line("The mash weighs {} without its pot: never lift it alone, drain it first.", (mash_kg, "kg")),
+    )
 
 
 def thickness_cautions(thickness: float) -> tuple[Line, ...]:
