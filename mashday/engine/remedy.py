@@ -17,7 +17,7 @@ from mashday.engine.facts import RemedyOffered, Way
 from mashday.engine.state import State, StepRecord
 from mashday.quantities import Units
 from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
-from mashday.science import heat, losses, volumes, water
+from mashday.science import heat, volumes, water
 from mashday.science.working import filled, line
 from mashday.science.workings import mash as workings
 
@@ -203,9 +203,21 @@ def _fire(
     schedule: Schedule, state: State, number: int, celsius: float, target: float
 ) -> RemedyOffered | None:
     minutes = landing.heating_minutes(schedule, state, number, celsius, target)
-    if minutes is None:
+    kilowatts = schedule.pot.heater_kilowatts
+    if minutes is None or kilowatts is None:
         return None
     possible = minutes <= LONGEST_FIRE_MINUTES
+    made = None
+    if math.isfinite(minutes):
+        made = workings.fire(
+            capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
+            from_celsius=celsius,
+            to_celsius=target,
+            kilowatts=kilowatts,
+            efficiency=schedule.pot.heater_efficiency,
+            loss_w_per_k=pot.loss_w_per_k(schedule),
+            room_celsius=schedule.place.room_celsius,
+        )
     return _dry_way(
         number,
         "fire",
@@ -214,11 +226,21 @@ def _fire(
         lands=target if possible else celsius,
         minutes=minutes if math.isfinite(minutes) else 0.0,
         why=None if possible else "the heater is too weak for it",
+        working=made.lines(units_of(schedule, state)) if made is not None else (),
     )
 
 
 def _wait(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> RemedyOffered:
-    minutes = _minutes_lid_off(schedule, state, number, celsius, target)
+    made = workings.lid_off(
+        capacity_kj_per_k=_in_hand(schedule, state, number).kj_per_k,
+        from_celsius=celsius,
+        to_celsius=target,
+        loss_w_per_k=pot.loss_w_per_k(schedule),
+        room_celsius=schedule.place.room_celsius,
+        area_m2=pot.open_area_m2(schedule),
+    )
+    minutes = made.answer
+    assert isinstance(minutes, float)
     possible = minutes <= LONGEST_WAIT_MINUTES
     why = None if possible else f"it takes about {minutes:.0f} min"
     return _dry_way(
@@ -229,18 +251,8 @@ def _wait(schedule: Schedule, state: State, number: int, celsius: float, target:
         lands=target if possible else celsius,
         minutes=minutes if possible else 0.0,
         why=why,
+        working=made.lines(units_of(schedule, state)),
     )
-
-
-def _minutes_lid_off(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> float:
-    """Minutes to cool to the target with the lid off, at the loss half way there."""
-    middle, room = (celsius + target) / 2.0, schedule.place.room_celsius
-    watts = losses.open_surface_watts(middle, room, pot.open_area_m2(schedule))
-    watts += pot.loss_w_per_k(schedule) * (middle - room)
-    if watts <= 1.0:
-        return math.inf
-    kilojoules = _in_hand(schedule, state, number).kj_per_k * (celsius - target)
-    return kilojoules * 1000.0 / watts / 60.0
 
 
 def _in_hand(schedule: Schedule, state: State, number: int) -> pot.Contents:
@@ -256,7 +268,15 @@ def _leave(number: int, celsius: float, target: float) -> RemedyOffered:
 
 
 def _dry_way(
-    number: int, way: Way, celsius: float, target: float, *, lands: float, minutes: float, why: str | None
+    number: int,
+    way: Way,
+    celsius: float,
+    target: float,
+    *,
+    lands: float,
+    minutes: float,
+    why: str | None,
+    working: tuple[str, ...] = (),
 ) -> RemedyOffered:
     return RemedyOffered(
         offer=0,
@@ -269,4 +289,5 @@ def _dry_way(
         lands_celsius=lands,
         minutes=round(minutes, 1),
         why=why,
+        working=working,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mashday.engine import asks, conversion, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
-from mashday.faces.moment import Moment
+from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
     Cool,
     DoughIn,
@@ -27,7 +27,8 @@ def why(now: Moment) -> tuple[str, ...]:
     if offer is not None and (offer.is_open or _being_poured(now, offer)):
         shown = offer.way_taken or offer.options[0]
         if shown.working:
-            return (f"{shown.way}: {now.litres(shown.litres)}", *shown.working)
+            amount = now.litres(shown.litres) if shown.litres > 0.0 else minutes(max(1.0, shown.minutes))
+            return (f"{shown.way}: {amount}", *shown.working)
     record = now.state.current
     if record is None:
         return ("Nothing is reckoned just now.",)

@@ -123,6 +123,40 @@ def minutes_until(
     return 1000.0 * capacity_kj_per_k / loss_w_per_k * math.log(gap / remaining) / _SECONDS_PER_MINUTE
 
 
+def lid_off_minutes(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    loss_w_per_k: float,
+    room_celsius: float,
+    area_m2: float,
+) -> float:
+    """Minutes until a pot with its lid off has cooled to a temperature; infinite where it never does.
+
+    The loss at the middle of the span is taken for all of it: within 1 % over 10 K.
+
+    Formula: t = C (T1 - T2) / (P_open + UA (T - T_room)), both at T = (T1 + T2) / 2
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; to_celsius 0..from_celsius degC;
+        loss_w_per_k 0..1000 W/K; room_celsius -30..60 degC; area_m2 0..10 m2
+    Gives: min; inf when it is never reached
+    Source: heat balance of a lumped pot (derived), with open_surface_watts
+    Example: lid_off_minutes(capacity_kj_per_k=73.85, from_celsius=66.0, to_celsius=64.0, loss_w_per_k=4.0,
+        room_celsius=20.0, area_m2=0.0908) = 5.3
+    """
+    within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", NEWTON)
+    within("heat loss", loss_w_per_k, 0.0, 1000.0, "W/K", NEWTON)
+    start = within("temperature", from_celsius, 0.0, 102.0, "degC", OPEN_TANK)
+    target = within("temperature to cool to", to_celsius, 0.0, start, "degC", OPEN_TANK)
+    middle = (start + target) / 2.0
+    watts = open_surface_watts(middle, room_celsius, area_m2) + loss_w_per_k * (middle - room_celsius)
+    if target == start:
+        return 0.0
+    if watts <= 1.0:
+        return math.inf
+    return 1000.0 * capacity_kj_per_k * (start - target) / watts / _SECONDS_PER_MINUTE
+
+
 def heating_minutes(
     *,
     capacity_kj_per_k: float,

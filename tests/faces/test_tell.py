@@ -415,6 +415,15 @@ def test_why_starts_from_a_measured_gravity() -> None:
     assert any("converted, as measured" in line for line in seen(day).why)
 
 
+def test_why_explains_a_way_without_water_too() -> None:
+    day = fresh().to_step(2)
+    day.read(73.0, sure=True)  # strike water too hot: the lid comes off
+    offer = day.state.offer
+    assert offer is not None and offer.options[0].way == "wait"
+    assert seen(day).why[0].startswith("wait: ")
+    assert any(line.startswith("lid off for: about") for line in seen(day).why)
+
+
 def test_why_is_told_in_us_units_to_whoever_reads_them() -> None:
     day = fresh().to_step(2)
     day.send(intents.ChooseUnits("us"))

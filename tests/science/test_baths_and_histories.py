@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from mashday.science import cooling, starch, water
+from mashday.science import cooling, losses, starch, water
 from mashday.science.limits import OutOfRange
 from mashday.science.starch import FRESH, Starch
 
@@ -218,3 +218,23 @@ def test_malt_mends_a_part_of_what_ten_minutes_at_74_cost(
     limits = [one.attenuation_limit_percent for one in found]
     assert limits == pytest.approx(attenuations, abs=0.6)
     assert max(limits) < starch.advance(spared, 63.0, 60.0, **MASH).attenuation_limit_percent
+
+
+@pytest.mark.parametrize(("start", "end"), [(66.0, 64.0), (70.0, 63.0), (75.0, 65.0)])
+def test_a_pot_with_its_lid_off_cools_as_a_general_solver_says(start: float, end: float) -> None:
+    pot = {"capacity_kj_per_k": 73.85, "loss_w_per_k": 4.0, "room_celsius": 20.0, "area_m2": 0.0908}
+
+    def slopes(_: float, y: list[float]) -> list[float]:
+        watts = losses.open_surface_watts(y[0], 20.0, 0.0908) + 4.0 * (y[0] - 20.0)
+        return [-watts / 73850.0]
+
+    minutes = losses.lid_off_minutes(from_celsius=start, to_celsius=end, **pot)
+    # library: scipy LSODA of the same balance, second by second
+    exact = solve_ivp(slopes, (0.0, 60.0 * minutes), [start], method="LSODA", rtol=1e-9, atol=1e-9)
+    assert exact.y[0, -1] == pytest.approx(end, abs=0.01 * (start - end))
+
+
+def test_a_pot_as_cool_as_the_room_is_not_cooled_by_taking_its_lid_off() -> None:
+    pot = {"capacity_kj_per_k": 73.85, "loss_w_per_k": 4.0, "room_celsius": 25.0, "area_m2": 0.0908}
+    assert losses.lid_off_minutes(from_celsius=21.0, to_celsius=20.0, **pot) == math.inf
+    assert losses.lid_off_minutes(from_celsius=66.0, to_celsius=66.0, **pot) == 0.0

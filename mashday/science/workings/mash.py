@@ -315,6 +315,46 @@ def fire(
     )
 
 
+def lid_off(
+    *,
+    capacity_kj_per_k: float,
+    from_celsius: float,
+    to_celsius: float,
+    loss_w_per_k: float,
+    room_celsius: float,
+    area_m2: float,
+) -> Working:
+    """Working of losses.lid_off_minutes."""
+    answer = losses.lid_off_minutes(
+        capacity_kj_per_k=capacity_kj_per_k,
+        from_celsius=from_celsius,
+        to_celsius=to_celsius,
+        loss_w_per_k=loss_w_per_k,
+        room_celsius=room_celsius,
+        area_m2=area_m2,
+    )
+    middle = (from_celsius + to_celsius) / 2.0
+    surface = losses.open_surface_watts(middle, room_celsius, area_m2) / 1000.0
+    walls = loss_w_per_k * (middle - room_celsius) / 1000.0
+    return Working(
+        answers=(Answer("minutes", "lid off for", answer, "min", about=True),),
+        formulas=("t = C (T1 - T2) / (P_open + UA (T - T_room)), both at the middle of the span",),
+        inputs=(
+            Figure("C", capacity_kj_per_k, "kJ/K"),
+            Figure("T1", from_celsius, "degC"),
+            Figure("T2", to_celsius, "degC"),
+            Figure("UA", loss_w_per_k, "W/K"),
+            Figure("T_room", room_celsius, "degC"),
+        ),
+        steps=(
+            line("heat to lose C (T1 - T2) = {}", (capacity_kj_per_k * (from_celsius - to_celsius), "kJ")),
+            line("the open surface loses {}, walls and bottom {}", (surface, "kW"), (walls, "kW")),
+        ),
+        assumes=(Line("still air, no wind over the pot"), Line("stirred now and then, no fire")),
+        source=f"{COOLING_SOURCE}; open surface: fit to a published engineering table of open tanks",
+    )
+
+
 def drift(
     *,
     from_celsius: float,
