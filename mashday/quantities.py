@@ -192,6 +192,10 @@ _MAY_BE_NEGATIVE: frozenset[Kind] = frozenset({"temperature", "temperature diffe
 _NUMBER = re.compile(r"(?P<number>[+-]?(?:[0-9]{1,9}(?:[.,][0-9]{0,12})?|[.,][0-9]{1,12}))(?![0-9.,])")
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _WORD = re.compile(r"[A-Za-z][A-Za-z_ ]*(?:[/*] ?[A-Za-z][A-Za-z_ ]*){0,3}")
+_POUNDS_AND_OUNCES = re.compile(
+    r"(?P<pounds>[0-9]{1,4}) ?(?:lbs?|pounds?),? ?(?P<ounces>[0-9]{1,2}(?:[.][0-9]{1,3})?) ?(?:oz|ounces?)",
+    re.IGNORECASE,
+)
 _LONGEST = 60
 
 
@@ -201,6 +205,8 @@ def parse(text: str, kind: Kind, *, bare: str | None = None) -> float:
     A bare number takes the unit `bare`; where that is None it is Unreadable, except a share, which is then
     a fraction from 0 to 1. A comma may stand for the decimal point.
     """
+    if kind == "mass" and (both := _POUNDS_AND_OUNCES.fullmatch(" ".join(text.split()))) is not None:
+        return (float(both["pounds"]) + float(both["ounces"]) / 16.0) * _POUND
     number, word = _number_and_word(text, EXAMPLES[kind])
     if not word and bare is None:
         if kind == "share":

@@ -362,3 +362,12 @@ def test_the_words_of_the_trade_do_not_load_pint():
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize(
+    ("text", "kilograms"),
+    # exact: 0.45359237 kg to the pound, 16 ounces to the pound
+    [("5 lb 8 oz", 5.5), ("5lb8oz", 5.5), ("12 pounds, 4 ounces", 12.25), ("0 lb 4.5 oz", 4.5 / 16)],
+)
+def test_pounds_and_ounces_go_together(text, kilograms):
+    assert parse(text, "mass") == pytest.approx(kilograms * 0.45359237)

@@ -88,6 +88,10 @@ def _resumed(now: Moment, entry: f.Entry, fact: f.Resumed) -> tuple[str, ...]:
     return ("Going on; the clocks run again.",)
 
 
+LEAST_OFFSET_TOLD = 0.05
+"""Offset of the thermometer, K, from which it is told what it showed: below, both read the same."""
+
+
 def reading_said(now: Moment, fact: f.ReadingTaken) -> str:
     """A reading in words: "mash temperature 61.2 C"."""
     name = questions.noun(fact.quantity, fact.subject)
@@ -108,6 +112,9 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
     text = f"Reading {entry.seq}: {reading_said(now, fact)}"
     if fact.celsius is not None:
         text += _judged(now, fact.step, fact.celsius)
+        offset = now.schedule.thermometer.offset_kelvin
+        if abs(offset) >= LEAST_OFFSET_TOLD:
+            text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
     if len(fact.spots) > 1:
         spread = max(fact.spots) - min(fact.spots)
         text += f", mean of {len(fact.spots)} places {now.apart(spread)} apart"

@@ -294,7 +294,9 @@ def test_an_acknowledged_call_rings_no_more() -> None:
 
 def test_a_reading_in_its_band_is_called_good() -> None:
     _, _, _, out = lived(*TO_THE_REST, 5, "62.9")
-    assert "mash temperature 62.7 C, 0.3 C low, good." in out.getvalue()  # the sample's offset is 0.2 C
+    assert (
+        "mash temperature 62.7 C, 0.3 C low, good; the thermometer showed 62.9 C." in out.getvalue()
+    )  # the sample's offset is 0.2 C
 
 
 def test_a_bare_number_takes_a_way_and_the_next_one_says_how_much_went_in() -> None:
