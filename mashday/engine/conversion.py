@@ -6,7 +6,9 @@ What is past follows the readings, joined by straight lines; what is to come fol
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from mashday.engine import contents as pot
 from mashday.engine import extract, landing
@@ -172,20 +174,35 @@ def converted(
     mash = pot.contents(schedule, state, number)
     if not mash.grains or mash.water_kg <= 0.0:
         return now
-    dry = extract.mean_extract_dry(mash.grains)
-    wet = extract.mean_moisture(mash.grains)
+    grist = _Grist(
+        min(20.0, max(0.8, mash.thickness)),
+        mash.grains[0][0].crush,
+        extract.mean_extract_dry(mash.grains),
+        extract.mean_moisture(mash.grains),
+    )
     for stretch in stretches:
-        pieces = max(1, round(abs(stretch.to_celsius - stretch.from_celsius)))
-        for piece in range(pieces):
-            share = (piece + 0.5) / pieces
-            celsius = stretch.from_celsius + share * (stretch.to_celsius - stretch.from_celsius)
-            now = starch.advance(
-                now,
-                min(water.HOTTEST_CELSIUS, max(0.0, celsius)),
-                min(stretch.minutes, LONGEST_STRETCH_MINUTES) / pieces,
-                thickness_l_per_kg=min(20.0, max(0.8, mash.thickness)),
-                crush=mash.grains[0][0].crush,
-                extract_dry=dry,
-                moisture=wet,
-            )
+        now = _after(now, stretch, grist)
+    return now
+
+
+class _Grist(NamedTuple):
+    thickness_l_per_kg: float
+    crush: str
+    extract_dry: float
+    moisture: float
+
+
+@lru_cache(maxsize=4096)
+def _after(now: starch.Starch, stretch: Stretch, grist: _Grist) -> starch.Starch:
+    """The starch after one stretch. Remembered, so that a long history is carried forward and not redone."""
+    pieces = max(1, round(abs(stretch.to_celsius - stretch.from_celsius)))
+    for piece in range(pieces):
+        share = (piece + 0.5) / pieces
+        celsius = stretch.from_celsius + share * (stretch.to_celsius - stretch.from_celsius)
+        now = starch.advance(
+            now,
+            min(water.HOTTEST_CELSIUS, max(0.0, celsius)),
+            min(stretch.minutes, LONGEST_STRETCH_MINUTES) / pieces,
+            **grist._asdict(),
+        )
     return now
