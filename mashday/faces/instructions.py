@@ -7,7 +7,7 @@ import math
 from mashday.engine import asks, calls, extract, landing, readings, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.faces import questions
+from mashday.faces import questions, starch_checked
 from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
     Add,
@@ -211,7 +211,7 @@ def _starch(now: Moment) -> str:
         return "Check for starch: a cooled drop, a drop of iodine"
     if checks[-1].fact.passed:
         return "The starch is gone; go on to the next step"
-    return "Still starch: stir, see that the mash is at its target, and wait for the next check"
+    return f"Still starch: {starch_checked.likeliest(now)}"
 
 
 def _separate(now: Moment, number: int, step: Separate) -> str:
@@ -278,6 +278,8 @@ def details(now: Moment) -> tuple[str, ...]:
             )
     if record is not None:
         found += _time_to_go(now, record.number)
+    if record is not None and isinstance(schedule.step(record.number), StarchCheck):
+        found += starch_checked.hints(now)
     if record is not None and isinstance(schedule.step(record.number), Rest):
         spare = remedy.spare_litres(schedule, state)
         if spare is not None:

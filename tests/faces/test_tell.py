@@ -363,6 +363,27 @@ def test_the_curve_keeps_readings_bands_and_water_but_nothing_assumed() -> None:
     assert (curve.bands[0].celsius, curve.bands[0].band_kelvin) == (63.0, 1.0)
 
 
+def test_a_failed_starch_check_says_what_to_do_and_what_else_to_look_at() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    day.read(56.0, sure=True)
+    day.send(intents.LeaveIt())
+    day.after(minutes=20).to_step(5)
+    day.send(starch(False))
+    assert "the mash is too cool; bring it to 64.0 C" in seen(day).instruction
+    assert any("pH of a cooled sample should be 5.2 to 5.6" in line for line in seen(day).details)
+    day.send(intents.ChooseUnits("us"))
+    assert "bring it to 147.2 F" in seen(day).instruction  # 64 C
+
+
+def test_on_the_grain_red_brown_is_said_to_be_enough() -> None:
+    day = sampled("bargemans-rye")
+    number = next((n for n, one in enumerate(day.schedule.steps, 1) if one.kind == "starch-check"), None)
+    separation = next(one for one in day.schedule.steps if one.kind == "separate")
+    assert number is not None
+    told = seen(day.to_step(number)).details
+    assert any("red-brown is enough" in line for line in told) == (separation.by == "on the grain")
+
+
 def test_why_shows_the_working_of_what_is_on_show() -> None:
     day = fresh().to_step(2)
     assert seen(day).why[0].startswith("heat the strike water to: 68")
