@@ -384,6 +384,23 @@ def test_on_the_grain_red_brown_is_said_to_be_enough() -> None:
     assert any("red-brown is enough" in line for line in told) == (separation.by == "on the grain")
 
 
+def test_a_mash_read_too_hot_says_what_is_left_and_what_to_do() -> None:
+    day = fresh().to_step(4).after(minutes=3)
+    day.read(74.0, sure=True)
+    day.after(minutes=10)
+    told = " ".join(seen(day).details)
+    # regression of the model: after 10 min at 74 C no beta-amylase and half of the alpha-amylase are left
+    assert "Too hot: about" in told and "beta-amylase about 0 %" in told
+    assert "Cool it to about 62.5 C" in told and "1.00 kg of fresh malt" in told
+    late = fresh().to_step(4).after(minutes=6)
+    late.read(63.0)
+    late.after(minutes=44).read(74.0, sure=True)
+    assert "No harm done" in " ".join(seen(late).details)
+    fine = fresh().to_step(4).after(minutes=6)
+    fine.read(63.4)
+    assert not any("Too hot" in line for line in seen(fine).details)
+
+
 def test_why_shows_the_working_of_what_is_on_show() -> None:
     day = fresh().to_step(2)
     assert seen(day).why[0].startswith("heat the strike water to: 68")
