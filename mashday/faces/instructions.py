@@ -7,7 +7,7 @@ import math
 from mashday.engine import asks, calls, extract, landing, readings, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.faces import overshot, questions, starch_checked
+from mashday.faces import overshot, questions, starch_checked, strength
 from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
     Add,
@@ -282,6 +282,7 @@ def details(now: Moment) -> tuple[str, ...]:
         found += starch_checked.hints(now)
     if record is not None:
         found += overshot.lines(now)
+        found += strength.lines(now)
     if record is not None and isinstance(schedule.step(record.number), Rest):
         spare = remedy.spare_litres(schedule, state)
         if spare is not None:

@@ -401,6 +401,16 @@ def test_a_mash_read_too_hot_says_what_is_left_and_what_to_do() -> None:
     assert not any("Too hot" in line for line in seen(fine).details)
 
 
+def test_a_weak_wash_is_told_with_what_would_do() -> None:
+    day = fresh('\n[aim]\nwash = "20 L"\ngravity = "1.060"\n').to_step(8)
+    day.send(gravity(1.050, 20.0))
+    day.send(volume(20.0))
+    told = seen(day).details
+    assert any(line.startswith("Gravity 1.050 for 1.060") for line in told)
+    # computed: 20 L from 1.050 to 1.060: 0.579 kg of sucrose, makes 20.36 L
+    assert any("dissolve 0.58 kg of sugar; makes 20.4 L" in line for line in told)
+
+
 def test_why_shows_the_working_of_what_is_on_show() -> None:
     day = fresh().to_step(2)
     assert seen(day).why[0].startswith("heat the strike water to: 68")
