@@ -7,6 +7,7 @@ import math
 from mashday.engine import asks, calls, extract, landing, readings, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
+from mashday.engine.state import StepRecord
 from mashday.faces import overshot, questions, starch_checked, strength
 from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
@@ -268,14 +269,8 @@ def details(now: Moment) -> tuple[str, ...]:
     if due:
         found.append(f"Why: {due[0].why}")
     record = state.current
-    if record is not None and isinstance(schedule.step(record.number), Heat):
-        plan = landing.strike(schedule, state, record.number)
-        taken = state.valid("temperature", record.number)
-        if plan is not None and taken and taken[-1].t >= record.began:
-            lands = landing.lands_at(plan, taken[-1].metric)
-            found.append(
-                f"At {now.celsius(taken[-1].metric)} the mash would land at about {now.celsius(lands)}"
-            )
+    if record is not None and isinstance(schedule.step(record.number), Heat | Cool):
+        found += _would_land(now, record)
     if record is not None:
         found += _time_to_go(now, record.number)
     if record is not None and isinstance(schedule.step(record.number), StarchCheck):
@@ -288,6 +283,21 @@ def details(now: Moment) -> tuple[str, ...]:
         if spare is not None:
             found.append(f"Spare kettle: {now.litres(spare)} of hot water left")
     return tuple(found)
+
+
+def _would_land(now: Moment, record: StepRecord) -> list[str]:
+    """Where the mash would land if the grain went in at the last reading; a warning while that is too hot."""
+    plan = landing.strike(now.schedule, now.state, record.number)
+    taken = now.state.valid("temperature", record.number)
+    if plan is None or not taken or taken[-1].t < record.began or taken[-1].fact.assumed:
+        return []
+    read = taken[-1].metric
+    lands = landing.lands_at(plan, read)
+    told = f"At {now.celsius(read)} the mash would land at about {now.celsius(lands)}"
+    cooling = isinstance(now.schedule.step(record.number), Cool)
+    if cooling and lands > plan.lands_at_celsius + landing.band_kelvin(now.schedule, plan.dough_in):
+        return [f"Not yet: {told[0].lower()}{told[1:]}; malt goes in at {now.celsius(plan.celsius)}"]
+    return [told]
 
 
 def _time_to_go(now: Moment, number: int) -> list[str]:

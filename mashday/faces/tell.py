@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from mashday.engine import asks, calls, intents, landing
+from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
@@ -14,6 +15,7 @@ from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.faces.vocabulary import usable
 from mashday.schedule.model import Rest, Schedule
+from mashday.science import water
 from mashday.text import cleaned
 
 MOVES: dict[type[intents.Intent], str] = {
@@ -249,6 +251,18 @@ def _curve(now: Moment) -> Curve:
     )
 
 
+def _gone_in(now: Moment) -> list[str]:
+    """The running total of what is in the pot, while there is a mash in it."""
+    step = now.state.step
+    if not step or pot.is_separated(now.schedule, step):
+        return []
+    inside = pot.contents(now.schedule, now.state, step)
+    if not inside.grains:
+        return []
+    litres = now.litres(water.litres(inside.water_kg, 20.0))
+    return [f"in the pot {now.kilograms(inside.grain_kg)} of grain, {litres} of water"]
+
+
 def _outlook(now: Moment, outlook: Prospect) -> tuple[str, ...]:
     """What is now expected of the rest of the day, in a few lines."""
     lines = []
@@ -260,6 +274,7 @@ def _outlook(now: Moment, outlook: Prospect) -> tuple[str, ...]:
         wash = now.litres(outlook.expected.wash_litres)
         lines.append(f"first runnings about {outlook.expected.first_runnings_gravity:.3f}")
         lines.append(f"wash about {wash} at {outlook.expected.wash_gravity:.3f}")
+    lines += _gone_in(now)
     if outlook.sparge_litres > 0.0:
         lines.append(f"sparge with {now.litres(outlook.sparge_litres)}")
     started = now.state.started

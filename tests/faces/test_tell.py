@@ -411,6 +411,33 @@ def test_a_weak_wash_is_told_with_what_would_do() -> None:
     assert any("dissolve 0.58 kg of sugar; makes 20.4 L" in line for line in told)
 
 
+def test_malt_is_held_back_while_the_water_is_too_hot() -> None:
+    heated = '[[step]]\nkind = "dough-in"'
+    text = BARLEY.replace(heated, f'[[step]]\nkind = "cool"\nby = "standing"\n\n{heated}')
+    assert text != BARLEY
+
+    def told(celsius: float) -> list[str]:
+        day = Day(load(text)).to_step(3).after(minutes=20)
+        day.read(celsius, sure=True)
+        return [line for line in seen(day).details if "the mash would land" in line]
+
+    # derived: 15 L at 84 C fall by some 5 C when 5 kg of grain at 18 C go in
+    assert re.fullmatch(r"Not yet: at 84.0 C the mash would land at about 7\d.\d C; .*", told(84.0)[0])
+    assert told(67.5)[0].startswith("At 67.5 C the mash would land at about 6")
+
+
+def test_what_has_gone_in_is_told_as_a_running_total() -> None:
+    day = fresh().to_step(4).after(minutes=6)
+    assert "in the pot 5.00 kg of grain, 15.0 L of water" in seen(day).outlook
+    day.read(61.0)
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.AddWater(1.0, "added 1 L at 97 C", 97.0))
+    # library: 1 L at 97 C weighs 0.9605 kg, 0.962 L cold
+    assert "in the pot 5.00 kg of grain, 16.0 L of water" in seen(day).outlook
+    day.to_step(7)
+    assert not any(line.startswith("in the pot") for line in seen(day).outlook)
+
+
 def test_why_shows_the_working_of_what_is_on_show() -> None:
     day = fresh().to_step(2)
     assert seen(day).why[0].startswith("heat the strike water to: 68")
