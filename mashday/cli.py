@@ -179,6 +179,7 @@ def parser() -> argparse.ArgumentParser:
     )
     rehearse.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
     _seed(rehearse)
+    rehearse.add_argument("--days", type=_days, metavar="N", help="so many days, and only their figures")
     _output(rehearse)
 
     summary = _command(
@@ -240,6 +241,13 @@ def _rate(text: str) -> float:
     if not 1.0 <= rate <= 3600.0:
         raise argparse.ArgumentTypeError("between 1 and 3600")
     return rate
+
+
+def _days(text: str) -> int:
+    days = int(text)
+    if not 1 <= days <= 100_000:
+        raise argparse.ArgumentTypeError("between 1 and 100000")
+    return days
 
 
 def _time(text: str) -> Any:

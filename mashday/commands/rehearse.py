@@ -9,14 +9,23 @@ from pathlib import Path
 from mashday.commands import output, shared
 from mashday.engine.facts import Entry
 from mashday.faces.entries import entry_lines
+from mashday.report.days import days_words
 from mashday.session.clock import VirtualClock
+from mashday.session.many import many_days
 from mashday.session.rehearsal import whole_day
 from mashday.session.session import begin
 
 
 def rehearse(options: argparse.Namespace) -> int:
-    """Prints the day's lines and its summary, or both as JSON. The file is kept only with --sessions."""
-    _, written = shared.found(options.file)
+    """Prints a day's lines and summary, or many days' figures; a file is kept only with --sessions."""
+    schedule, written = shared.found(options.file)
+    if options.days is not None:
+        lived = many_days(written, options.days, options.seed)
+        if options.json:
+            return output.write(options, output.written_json(lived.as_json()))
+        return output.write(
+            options, days_words(schedule.name, lived.as_json(), options.units or schedule.units)
+        )
     morning = datetime.now().astimezone().replace(hour=10, minute=0, second=0, microsecond=0)
     kept_in = Path(options.sessions) if options.sessions else None
     session = begin(written, VirtualClock(morning), folder=kept_in, rehearsed=True, seed=options.seed)
