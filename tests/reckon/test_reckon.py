@@ -133,7 +133,7 @@ def test_us_units_in_and_out_are_the_same_sum(capsys: pytest.CaptureFixture[str]
     assert float(fahrenheit[1]) == pytest.approx(metric["answer"]["water_celsius"] * 1.8 + 32, abs=0.051)
 
 
-def test_the_strike_of_the_sheet_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_strike_worked_by_hand_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
     # derived: 5 kg at 20 C into 15 kg heated in the pot (2.5 kJ/K) for 65 C with 21.5 kJ/kg of hydration is
     # 1.93 C below the hand rule; common practice: the hand rule gives 71.15
     found = asked(
@@ -206,7 +206,7 @@ def test_each_way_of_cooling_answers_what_it_takes(
     assert all(value > 0.0 for value in found["answer"].values())
 
 
-def test_the_coil_and_the_ice_of_the_sheet_come_out(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_coil_and_the_ice_worked_by_hand_come_out(capsys: pytest.CaptureFixture[str]) -> None:
     # derived: 20 L, 15 m of 10 mm coil, 6 L/min of 12 C, stirred: 14.9 min and 89 L; 80 kJ/K (19.13 L of
     # water) from 40 to 25 C: 2.52 kg of ice at -18 C
     coil = asked(capsys, "cool", *AS_WRITTEN["cool"], "--coolant", "12 C", "--flow", "6 L/min")["answer"]
@@ -231,7 +231,7 @@ def test_a_gravity_may_be_written_in_any_scale(capsys: pytest.CaptureFixture[str
         assert found["plato"] == pytest.approx(12.0, abs=0.01)
 
 
-def test_the_first_runnings_of_the_sheet_come_out(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_first_runnings_worked_by_hand_come_out(capsys: pytest.CaptureFixture[str]) -> None:
     # computed: e 0.78 as is (0.8125 dry at 4 %), 3 kg/kg, fully converted: 20.42 Plato, 1.0848
     found = asked(
         capsys, *split("first-runnings --grain 1kg --extract 0.8125 --moisture 4%"), "--water", "3.0053 L"
@@ -240,7 +240,7 @@ def test_the_first_runnings_of_the_sheet_come_out(capsys: pytest.CaptureFixture[
     assert found["answer"]["gravity"] == pytest.approx(1.0848, abs=1e-4)
 
 
-def test_the_alcohol_of_the_sheet_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_alcohol_worked_by_hand_comes_out(capsys: pytest.CaptureFixture[str]) -> None:
     # computed: 20 L of 1.060 down to 0.998: 8.19 % and 1.628 L of pure alcohol
     found = asked(capsys, "alcohol", *AS_WRITTEN["alcohol"])["answer"]
     assert found["abv_percent"] == pytest.approx(8.19, abs=0.01)
