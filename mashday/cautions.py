@@ -39,16 +39,3 @@ _IN_US_UNITS = {
 def in_units(text: str, units: Units) -> str:
     """A caution with its numbers in these units."""
     return _IN_US_UNITS.get(text, text) if units == "us" else text
-
-
-BY_NAME: dict[str, str] = {
-    "SCALD": SCALD,
-    "LID": LID,
-    "FIRE": FIRE,
-    "COOK": COOK,
-    "BOIL_OVER": BOIL_OVER,
-    "STANDING": STANDING,
-    "GAS": GAS,
-    "LAW": LAW,
-}
-"""The cautions that go with a sum, by name."""

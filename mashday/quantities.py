@@ -148,6 +148,19 @@ TABLE: dict[Kind, dict[str, Unit]] = {
 }
 """The trade's unit words, in small letters, for each kind."""
 
+_US_WORDS = frozenset(
+    {
+        *("f", "degf", "deg f", "degree f", "degrees f", "fahrenheit"),
+        *("lb", "lbs", "pound", "pounds", "oz", "ounce", "ounces"),
+        *("gal", "gallon", "gallons", "us gal", "qt", "quart", "quarts", "us qt"),
+        *("pt", "pint", "pints", "us pt", "cup", "cups", "fl oz", "floz"),
+        *("ft", "foot", "feet", "in", "inch", "inches"),
+        *("qt/lb", "gal/lb", "gal/min", "gal/h", "qt/min"),
+        *("btu", "btu/h", "btu/f", "btu/h/f", "btu/(h f)", "btu/lb", "btu/(lb f)", "btu/lb/f"),
+    }
+)
+_EITHER_WAY: frozenset[Kind] = frozenset({"time", "power", "share", "diastatic power"})
+
 EXAMPLES: dict[Kind, tuple[str, ...]] = {
     "temperature": ("62 C", "144 F"),
     "temperature difference": ("1 K", "2 F"),
@@ -226,6 +239,18 @@ def parse(text: str, kind: Kind, *, bare: str | None = None) -> float:
     if known is not None:
         return 0.0 if kind == "diastatic power" and value == 0 else (value + known.shift) * known.factor
     return _by_pint(value, word or bare or "", kind, text)
+
+
+def system_of(text: str) -> Units | None:
+    """The system of the unit a quantity is written in; None where it has none or both systems use it."""
+    if _POUNDS_AND_OUNCES.fullmatch(" ".join(text.split())):
+        return "us"
+    match = _NUMBER.match(" ".join(text.split()))
+    word = _folded(text.split(match["number"], 1)[1]) if match is not None else ""
+    if word in _US_WORDS:
+        return "us"
+    known = any(word in words for kind, words in TABLE.items() if kind not in _EITHER_WAY)
+    return "metric" if word and known else None
 
 
 def parse_gravity(text: str) -> tuple[float, GravityScale]:

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mashday.quantities import (
+    _US_WORDS,
     EXAMPLES,
     TABLE,
     Kind,
@@ -21,6 +22,7 @@ from mashday.quantities import (
     parse,
     parse_gravity,
     show,
+    system_of,
     unit_word,
 )
 
@@ -371,3 +373,29 @@ def test_the_words_of_the_trade_do_not_load_pint():
 )
 def test_pounds_and_ounces_go_together(text, kilograms):
     assert parse(text, "mass") == pytest.approx(kilograms * 0.45359237)
+
+
+@pytest.mark.parametrize(
+    ("text", "system"),
+    [
+        ("144 F", "us"),
+        ("4 gal", "us"),
+        ("5 lb 8 oz", "us"),
+        ("5000 ft", "us"),
+        ("62 degC", "metric"),
+        ("5kg", "metric"),
+        ("2.5 kJ/K", "metric"),
+        ("60 min", None),
+        ("80 %", None),
+        ("1.048", None),
+        ("2 kW", None),
+        ("boiling", None),
+        ("0.8 stone", None),
+    ],
+)
+def test_a_quantity_tells_the_system_it_is_written_in(text, system):
+    assert system_of(text) == system
+
+
+def test_every_us_word_stands_in_the_table():
+    assert set().union(*TABLE.values()) >= _US_WORDS

@@ -23,9 +23,7 @@ def rehearse(options: argparse.Namespace) -> int:
         lived = many_days(written, options.days, options.seed)
         if options.json:
             return output.write(options, output.written_json(lived.as_json()))
-        return output.write(
-            options, days_words(schedule.name, lived.as_json(), options.units or schedule.units)
-        )
+        return output.write(options, days_words(schedule.name, lived, options.units or schedule.units))
     morning = datetime.now().astimezone().replace(hour=10, minute=0, second=0, microsecond=0)
     kept_in = Path(options.sessions) if options.sessions else None
     session = begin(written, VirtualClock(morning), folder=kept_in, rehearsed=True, seed=options.seed)

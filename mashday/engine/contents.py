@@ -98,6 +98,22 @@ def needs_cook(grain: Grain) -> bool:
     return grain_table.kind(grain.kind).needs_cook if grain.needs_cook is None else grain.needs_cook
 
 
+def cooked_by_a_step(schedule: Schedule) -> frozenset[str]:
+    """Names of the grain that a cook step takes."""
+    return frozenset(
+        grain.name
+        for number, step in enumerate(schedule.steps, 1)
+        if isinstance(step, Cook)
+        for grain in schedule.grain_into(number)
+    )
+
+
+def uncooked(schedule: Schedule) -> tuple[str, ...]:
+    """Names of the grain that has to be cooked before the malt and that no cook step takes."""
+    cooked = cooked_by_a_step(schedule)
+    return tuple(one.name for one in schedule.grains if needs_cook(one) and one.name not in cooked)
+
+
 def grain_kj_per_k(grains: Grains) -> float:
     """Heat capacity of these masses of grain, kJ/K."""
     return sum(kg * heat.grain_specific_heat(moisture(grain)) for grain, kg in grains)
@@ -135,7 +151,7 @@ def open_area_m2(schedule: Schedule) -> float:
     pot = schedule.pot
     if pot.diameter_cm is not None:
         return volumes.surface_m2(pot.diameter_cm / 100.0)
-    return volumes.surface_m2(math.cbrt(4.0 * pot.volume_litres / 1000.0 / math.pi))
+    return volumes.surface_m2(volumes.usual_diameter_metres(pot.volume_litres))
 
 
 def boiling_celsius(schedule: Schedule) -> float:

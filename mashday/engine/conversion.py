@@ -37,6 +37,29 @@ class Stretch:
     to_celsius: float
 
 
+class Grist(NamedTuple):
+    """What the starch model has to know of a mash, by the names of its arguments."""
+
+    thickness_l_per_kg: float
+    crush: str
+    extract_dry: float
+    moisture: float
+
+
+def grist_of(schedule: Schedule, state: State) -> Grist | None:
+    """The grist of the day's mash in the ranges of the model; None before there is one."""
+    number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
+    mash = pot.contents(schedule, state, number)
+    if not mash.grains or mash.water_kg <= 0.0:
+        return None
+    return Grist(
+        min(20.0, max(0.8, mash.thickness)),
+        mash.grains[0][0].crush,
+        extract.mean_extract_dry(mash.grains),
+        extract.mean_moisture(mash.grains),
+    )
+
+
 def past(schedule: Schedule, state: State, t: float) -> list[Stretch]:
     """The temperatures from dough-in to session time `t` (or to the end of the mash), by the readings."""
     begun = _dough_in(schedule, state)
@@ -114,6 +137,17 @@ def since_measured(schedule: Schedule, state: State, t: float) -> tuple[starch.S
     return starch.corrected_to(converted(schedule, state, before), share), after or [Stretch(0.0, last, last)]
 
 
+def held_since(
+    schedule: Schedule, state: State, t: float
+) -> tuple[starch.Starch, tuple[tuple[float, float], ...]]:
+    """The starch at the last measured gravity, and each temperature (mean, degC) and its minutes since."""
+    start, since = since_measured(schedule, state, t)
+    return start, tuple(
+        (0.5 * (one.from_celsius + one.to_celsius), min(one.minutes, LONGEST_STRETCH_MINUTES))
+        for one in since
+    )
+
+
 def measured(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
     """The last gravity read of the mash or of its first runnings: minutes after dough-in, share dissolved.
 
@@ -170,30 +204,16 @@ def converted(
     schedule: Schedule, state: State, stretches: list[Stretch], now: starch.Starch = starch.FRESH
 ) -> starch.Starch:
     """The starch after these stretches of temperature, from `now` on."""
-    number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
-    mash = pot.contents(schedule, state, number)
-    if not mash.grains or mash.water_kg <= 0.0:
+    grist = grist_of(schedule, state)
+    if grist is None:
         return now
-    grist = _Grist(
-        min(20.0, max(0.8, mash.thickness)),
-        mash.grains[0][0].crush,
-        extract.mean_extract_dry(mash.grains),
-        extract.mean_moisture(mash.grains),
-    )
     for stretch in stretches:
         now = _after(now, stretch, grist)
     return now
 
 
-class _Grist(NamedTuple):
-    thickness_l_per_kg: float
-    crush: str
-    extract_dry: float
-    moisture: float
-
-
 @lru_cache(maxsize=4096)
-def _after(now: starch.Starch, stretch: Stretch, grist: _Grist) -> starch.Starch:
+def _after(now: starch.Starch, stretch: Stretch, grist: Grist) -> starch.Starch:
     """The starch after one stretch. Remembered, so that a long history is carried forward and not redone."""
     pieces = max(1, round(abs(stretch.to_celsius - stretch.from_celsius)))
     for piece in range(pieces):

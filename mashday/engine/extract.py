@@ -152,10 +152,18 @@ def boiled_off_kg(schedule: Schedule, number: int) -> float:
     """Water a boil at step `number` takes out of the wort, kg."""
     step = schedule.step(number)
     assert isinstance(step, Boil)
+    by_heater = boil_off_kg_per_minute(schedule)
+    if by_heater is None:
+        return water.mass_kg(BOILED_OFF_LITRES_PER_HOUR) * step.minutes / 60.0
+    return by_heater * step.minutes
+
+
+def boil_off_kg_per_minute(schedule: Schedule) -> float | None:
+    """Water the pot's own heater boils off, kg a minute, what the pot loses taken off; None without one."""
     kilowatts = schedule.pot.heater_kilowatts
     if kilowatts is None:
-        return water.mass_kg(BOILED_OFF_LITRES_PER_HOUR) * step.minutes / 60.0
+        return None
     boiling = pot.boiling_celsius(schedule)
     lost = pot.loss_w_per_k(schedule) * (boiling - schedule.place.room_celsius) / 1000.0
     net = max(0.0, kilowatts * schedule.pot.heater_efficiency - lost)
-    return net * step.minutes * 60.0 / water.latent_heat(boiling)
+    return net * 60.0 / water.latent_heat(boiling)

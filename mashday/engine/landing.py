@@ -6,7 +6,7 @@ Every figure here follows from the heat balance of `science.heat`; what is assum
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypedDict
+from typing import NamedTuple, TypedDict
 
 from mashday.engine import contents as pot
 from mashday.engine.state import State
@@ -108,15 +108,31 @@ def lands_at(plan: Strike, celsius: float) -> float:
     return heat.landing_celsius(contents_celsius=celsius, **plan.balance)
 
 
-def dough_in_lands_at(schedule: Schedule, state: State, number: int) -> float | None:
-    """Where the dough-in of step `number` should land, by what the pot read before it; None if not read."""
+class BeforeDoughIn(NamedTuple):
+    """The plan of a dough-in and what its water or cooked mash has: as read, else as planned."""
+
+    plan: Strike
+    celsius: float
+    is_read: bool
+
+
+def before_dough_in(schedule: Schedule, state: State, number: int) -> BeforeDoughIn | None:
+    """What the pot has before the dough-in of step `number`; None where nothing heats for it or it boils."""
     before = _heat_step_before(schedule, number)
     plan = strike(schedule, state, before) if before is not None else None
-    taken = state.valid("temperature", before) if before is not None else ()
-    if plan is None or plan.dough_in != number or not taken or taken[-1].fact.assumed:
+    if before is None or plan is None or plan.dough_in != number:
         return None
-    celsius = taken[-1].metric
-    return lands_at(plan, celsius) if 0.0 < celsius <= pot.boiling_celsius(schedule) else None
+    taken = state.valid("temperature", before)
+    celsius = taken[-1].metric if taken else plan.celsius
+    if not 0.0 < celsius <= pot.boiling_celsius(schedule):
+        return None
+    return BeforeDoughIn(plan, celsius, bool(taken) and not taken[-1].fact.assumed)
+
+
+def dough_in_lands_at(schedule: Schedule, state: State, number: int) -> float | None:
+    """Where the dough-in of step `number` should land, by what the pot read before it; None if not read."""
+    found = before_dough_in(schedule, state, number)
+    return lands_at(found.plan, found.celsius) if found is not None and found.is_read else None
 
 
 def _dough_in_after(schedule: Schedule, number: int) -> int | None:

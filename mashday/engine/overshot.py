@@ -32,7 +32,8 @@ def overshot(schedule: Schedule, state: State, t: float) -> Overshot | None:
     taken = [r for r in state.valid("temperature", record.number) if not r.fact.assumed]
     target = landing.target_celsius(schedule, state, record.number)
     mash = pot.contents(schedule, state, record.number)
-    if not taken or target is None or not extract.is_mash(mash):
+    grist = conversion.grist_of(schedule, state)
+    if not taken or target is None or grist is None or not extract.is_mash(mash):
         return None
     read = taken[-1].metric
     if read <= max(LEAST_HOT_CELSIUS, target + landing.band_kelvin(schedule, record.number)):
@@ -41,7 +42,7 @@ def overshot(schedule: Schedule, state: State, t: float) -> Overshot | None:
     found = overshoot.next_move(
         now,
         read,
-        thickness_l_per_kg=min(20.0, max(0.8, mash.thickness)),
-        crush=mash.grains[0][0].crush,
+        thickness_l_per_kg=grist.thickness_l_per_kg,
+        crush=grist.crush,
     )
     return Overshot(now, found, found.malt_share * mash.grain_kg)

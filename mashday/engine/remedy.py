@@ -20,11 +20,10 @@ from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Sc
 from mashday.science import heat, volumes, water
 from mashday.science.working import filled, line
 from mashday.science.workings import mash as workings
+from mashday.science.workings import pot as pots
 
 LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
-FIRST_PORTION = 0.8
-"""Share of the water that goes in before the next stir and reading. Common practice, no source."""
 LONGEST_WAIT_MINUTES = 30.0
 LONGEST_FIRE_MINUTES = 30.0
 
@@ -135,7 +134,7 @@ def _way(
         target_celsius=target,
         lands_celsius=lands,
         litres=round(litres, 2),
-        first_litres=round(litres * FIRST_PORTION, 2),
+        first_litres=round(litres * heat.FIRST_PORTION, 2),
         water_celsius=water_celsius,
         kilograms=kilograms,
         in_pot_litres=in_pot,
@@ -209,7 +208,7 @@ def _fire(
     possible = minutes <= LONGEST_FIRE_MINUTES
     made = None
     if math.isfinite(minutes):
-        made = workings.fire(
+        made = pots.fire(
             capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
             from_celsius=celsius,
             to_celsius=target,
@@ -231,7 +230,7 @@ def _fire(
 
 
 def _wait(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> RemedyOffered:
-    made = workings.lid_off(
+    made = pots.lid_off(
         capacity_kj_per_k=_in_hand(schedule, state, number).kj_per_k,
         from_celsius=celsius,
         to_celsius=target,

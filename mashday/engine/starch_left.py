@@ -12,7 +12,7 @@ from typing import Literal
 from mashday.engine import contents as pot
 from mashday.engine import conversion, landing
 from mashday.engine.state import State
-from mashday.schedule.model import Cook, DoughIn, Schedule, Separate
+from mashday.schedule.model import DoughIn, Schedule, Separate
 from mashday.science import grain as grain_table
 from mashday.science.overshoot import COOL_TO_CELSIUS
 
@@ -30,8 +30,8 @@ LONGEST_MASH_MINUTES = 90.0
 ENOUGH_LINTNER = 40.0
 """Power a whole grist should have. An encyclopaedia's figure, relayed."""
 
-RESTORING_LINTNER = 90.0
-"""Power of the malt that is taken to be at hand: barley malt of the grain table."""
+RESTORING_LINTNER = grain_table.kind("barley malt").lintner
+"""Power of the malt that is taken to be at hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class Advice:
 
 def advice(schedule: Schedule, state: State, t: float) -> tuple[Advice, ...]:
     """What may be behind starch that is left at session time `t`, likeliest first; never empty."""
-    found = [Advice("uncooked", name=name) for name in _uncooked(schedule)]
+    found = [Advice("uncooked", name=name) for name in pot.uncooked(schedule)]
     now = conversion.by_now(schedule, state, t)
     number = pot.first_step(schedule, DoughIn) or state.step
     mash = pot.contents(schedule, state, state.step)
@@ -77,14 +77,3 @@ def on_the_grain(schedule: Schedule) -> bool:
     number = pot.first_step(schedule, Separate)
     step = schedule.step(number) if number is not None else None
     return isinstance(step, Separate) and step.by == "on the grain"
-
-
-def _uncooked(schedule: Schedule) -> tuple[str, ...]:
-    """Names of the grain that would have to be cooked and was not."""
-    cooked = {
-        grain.name
-        for number, step in enumerate(schedule.steps, 1)
-        if isinstance(step, Cook)
-        for grain in schedule.grain_into(number)
-    }
-    return tuple(one.name for one in schedule.grains if pot.needs_cook(one) and one.name not in cooked)

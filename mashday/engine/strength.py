@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from mashday.engine import contents as pot
+from mashday.engine import extract
 from mashday.engine.prospect import prospect
 from mashday.engine.state import Reading, State
 from mashday.schedule.model import Pitch, Schedule, Separate
@@ -120,13 +120,6 @@ def _ways(schedule: Schedule, now: float, litres: float, wanted: float) -> tuple
 
 
 def _boil_minutes(schedule: Schedule, litres: float) -> float | None:
-    """Minutes of boiling that drive off so much water, by the heater; None without one."""
-    kilowatts = schedule.pot.heater_kilowatts
-    if kilowatts is None:
-        return None
-    boiling = pot.boiling_celsius(schedule)
-    lost = pot.loss_w_per_k(schedule) * (boiling - schedule.place.room_celsius) / 1000.0
-    net = kilowatts * schedule.pot.heater_efficiency - lost
-    if net <= 0.05:
-        return None
-    return water.mass_kg(litres) * water.latent_heat(boiling) / net / 60.0
+    """Minutes of boiling that drive off so much water, by the heater; None without one that boils."""
+    by_heater = extract.boil_off_kg_per_minute(schedule)
+    return water.mass_kg(litres) / by_heater if by_heater else None

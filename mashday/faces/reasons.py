@@ -18,7 +18,8 @@ from mashday.schedule.model import (
     StarchCheck,
 )
 from mashday.science import gravity, yeast
-from mashday.science.workings import mash, starch, sugar, wash
+from mashday.science.workings import dough_in, mash, starch, sugar, wash
+from mashday.science.workings import pot as pots
 
 
 def why(now: Moment) -> tuple[str, ...]:
@@ -38,9 +39,9 @@ def why(now: Moment) -> tuple[str, ...]:
     elif isinstance(step, DoughIn):
         found = _landing(now, record.number)
     elif isinstance(step, Rest):
-        found = (*_drift(now, record.number), *_starch(now, record.number))
+        found = (*_drift(now, record.number), *_starch(now))
     elif isinstance(step, StarchCheck):
-        found = _starch(now, record.number)
+        found = _starch(now)
     elif isinstance(step, Raise | MashOut):
         found = _raise(now, record.number)
     elif isinstance(step, Separate):
@@ -63,21 +64,15 @@ def _strike(now: Moment, number: int) -> tuple[str, ...]:
     plan = landing.strike(now.schedule, now.state, number)
     if plan is None or not 0.0 < plan.celsius < pot.boiling_celsius(now.schedule):
         return ()
-    return mash.strike(target_celsius=plan.lands_at_celsius, **plan.balance).lines(now.units)
+    return dough_in.strike(target_celsius=plan.lands_at_celsius, **plan.balance).lines(now.units)
 
 
 def _landing(now: Moment, number: int) -> tuple[str, ...]:
     """Where the mash lands, from what the pot read before the grain went in, else from the plan."""
-    earlier = range(number - 1, 0, -1)
-    before = next((n for n in earlier if isinstance(now.schedule.step(n), Heat | Cool)), None)
-    plan = landing.strike(now.schedule, now.state, before) if before is not None else None
-    if before is None or plan is None or plan.dough_in != number:
+    found = landing.before_dough_in(now.schedule, now.state, number)
+    if found is None:
         return ()
-    taken = now.state.valid("temperature", before)
-    celsius = taken[-1].metric if taken else plan.celsius
-    if not 0.0 < celsius <= pot.boiling_celsius(now.schedule):
-        return ()
-    return mash.landing(contents_celsius=celsius, **plan.balance).lines(now.units)
+    return dough_in.landing(contents_celsius=found.celsius, **found.plan.balance).lines(now.units)
 
 
 def _drift(now: Moment, number: int) -> tuple[str, ...]:
@@ -85,7 +80,7 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
     if not taken:
         return ()
     last = taken[-1]
-    return mash.drift(
+    return pots.drift(
         from_celsius=last.metric,
         minutes=(now.t - last.t) / 60.0,
         capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
@@ -94,27 +89,13 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
     ).lines(now.units)
 
 
-def _starch(now: Moment, number: int) -> tuple[str, ...]:
-    """What the temperatures since dough-in have made of the starch, or the gravity that overrules it."""
-    inside = pot.contents(now.schedule, now.state, number)
-    start, lived = conversion.since_measured(now.schedule, now.state, now.t)
-    if not lived or not extract.is_mash(inside):
+def _starch(now: Moment) -> tuple[str, ...]:
+    """What the temperatures since dough-in, or since the last gravity of it, have made of the starch."""
+    grist = conversion.grist_of(now.schedule, now.state)
+    start, held = conversion.held_since(now.schedule, now.state, now.t)
+    if not held or grist is None:
         return ()
-    made = starch.starch(
-        tuple(
-            (
-                0.5 * (one.from_celsius + one.to_celsius),
-                min(one.minutes, conversion.LONGEST_STRETCH_MINUTES),
-            )
-            for one in lived
-        ),
-        start=start,
-        thickness_l_per_kg=min(20.0, max(0.8, inside.thickness)),
-        crush=inside.grains[0][0].crush,
-        extract_dry=extract.mean_extract_dry(inside.grains),
-        moisture=extract.mean_moisture(inside.grains),
-    )
-    return made.lines(now.units)
+    return starch.starch(held, start=start, **grist._asdict()).lines(now.units)
 
 
 def _yeast(now: Moment) -> tuple[str, ...]:

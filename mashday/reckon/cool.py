@@ -9,7 +9,8 @@ from mashday.reckon.given import TAP_CELSIUS, Given
 from mashday.reckon.mash import ROOM_CELSIUS, usual_loss_w_per_k
 from mashday.science import cooling as coolers
 from mashday.science.working import Line, Working, line
-from mashday.science.workings import cooling, mash, thermometer
+from mashday.science.workings import cooling, thermometer
+from mashday.science.workings import pot as pots
 
 ICE_WATER_CELSIUS = 2.0
 """A bath with ice swimming in it. Common practice, no source."""
@@ -57,7 +58,7 @@ def cool(given: Given) -> Working:
 
 def boiling(given: Given) -> Working:
     """Where water boils."""
-    return mash.boiling(given.number("altitude"))
+    return pots.boiling(given.number("altitude"))
 
 
 def two_point(given: Given) -> Working:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
-from mashday.quantities import Kind, Unreadable, parse, parse_gravity
+from mashday.quantities import Kind, Unreadable, parse, parse_gravity, system_of
 from mashday.reckon.table import Option, Sum
 from mashday.science import gravity, heat
 from mashday.science.heat import POURING_KELVIN
@@ -28,12 +27,6 @@ _SUFFIXES: dict[str, str] = {
     "thickness": "litres_per_kilogram",
     "flow": "litres_per_minute",
 }
-
-
-_US = re.compile(
-    r"\d ?(?:deg ?)?(?:f|fahrenheit|lbs?|pounds?|oz|gal|gallons?|qt|quarts?|ft|feet|btu\b.*)$", re.I
-)
-_METRIC = re.compile(r"\d ?(?:deg ?)?(?:c|celsius|kg|g|l|litres?|ml|m|kj/k|w/k)$", re.I)
 
 
 class Refused(ValueError):
@@ -140,7 +133,7 @@ class Given:
     def looks_us(self) -> bool:
         """Whether what was written is in US units, all of it that has any."""
         texts = [text for one in self._written.values() for text in ([one] if isinstance(one, str) else one)]
-        return any(map(_US.search, texts)) and not any(map(_METRIC.search, texts))
+        return {system_of(text) for text in texts} - {None} == {"us"}
 
     def _refuse_what_is_missing(self) -> None:
         missing = [

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -12,7 +11,8 @@ from mashday.science.heat import POURING_KELVIN
 from mashday.science.limits import OutOfRange, within
 from mashday.science.water import SPECIFIC_HEAT
 from mashday.science.working import Line, Working, line
-from mashday.science.workings import mash, starch
+from mashday.science.workings import dough_in, mash, starch
+from mashday.science.workings import pot as pots
 from mashday.science.workings import volumes as waters
 
 WETTEST_PRINTED = 0.08
@@ -66,7 +66,7 @@ class _Inside(NamedTuple):
 def strike(given: Given) -> Working:
     """The strike water of a dough-in."""
     inside = _wet(_inside(given))
-    made = mash.strike(
+    made = dough_in.strike(
         target_celsius=given.number("target"),
         contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
         boiling_celsius=_boiling(given),
@@ -80,7 +80,7 @@ def strike(given: Given) -> Working:
 def landing(given: Given) -> Working:
     """Where a dough-in lands."""
     inside = _wet(_inside(given))
-    made = mash.landing(
+    made = dough_in.landing(
         contents_kj_per_k=SPECIFIC_HEAT * inside.water_kg,
         contents_celsius=_unboiled(given, "water temperature", given.number("water-temp")),
         **_dough_in(given, inside),
@@ -149,7 +149,7 @@ def fire(given: Given) -> Working:
         )
     if not given.has("room"):
         assumed += (line("the room has {}", (ROOM_CELSIUS, "degC")),)
-    made = mash.fire(
+    made = pots.fire(
         capacity_kj_per_k=inside.kj_per_k,
         from_celsius=given.number("from"),
         to_celsius=_unboiled(given, "temperature to reach", given.number("to")),
@@ -165,7 +165,7 @@ def drift(given: Given) -> Working:
     """Where a standing mash is after a while."""
     inside = _inside(given)
     loss, assumed = _loss(given, inside)
-    made = mash.drift(
+    made = pots.drift(
         from_celsius=_unboiled(given, "temperature of the mash", given.number("at")),
         minutes=given.number("minutes"),
         capacity_kj_per_k=inside.kj_per_k,
@@ -281,7 +281,9 @@ def _open_loss(given: Given, inside: _Inside) -> tuple[Line, ...]:
     if given.has("loss"):
         return ()
     pot_litres = volumes.mash_litres(inside.water_kg, inside.grain_kg, 65.0) / FULL_SHARE
-    surface = volumes.surface_m2(min(3.0, (4.0 * pot_litres / 1000.0 / math.pi) ** (1.0 / 3.0)))
+    if not 1.0 <= pot_litres <= 1000.0:
+        return ()
+    surface = volumes.surface_m2(volumes.usual_diameter_metres(pot_litres))
     target = min(100.0, max(0.0, given.number("target")))
     kilojoules = losses.open_surface_watts(target, ROOM_CELSIUS, surface) * 0.06 * OPEN_MINUTES
     if kilojoules <= 0.0:

@@ -1,8 +1,10 @@
-"""The one table of sums and their options. It loads nothing, so that the command line can read it."""
+"""The one table of sums and their options. It loads nothing heavy, so that the command line can read it."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
+
+from mashday.cautions import BOIL_OVER, COOK, FIRE, GAS, LAW, LID, SCALD, STANDING
 
 
 class Option(NamedTuple):
@@ -111,7 +113,7 @@ SUMS: dict[str, Sum] = {
             Option("target", "temperature", "temperature the mash is to have", "How warm is the mash to be?"),
             *_DOUGH_IN,
         ),
-        ("SCALD", "LID"),
+        (SCALD, LID),
     ),
     "landing": Sum(
         "where a mash lands",
@@ -122,7 +124,7 @@ SUMS: dict[str, Sum] = {
             _GRAIN_TEMPERATURE,
             *_DOUGH_IN,
         ),
-        ("SCALD", "LID"),
+        (SCALD, LID),
     ),
     "addition": Sum(
         "how much hot or cold water brings a mash to a temperature",
@@ -141,7 +143,7 @@ SUMS: dict[str, Sum] = {
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("SCALD",),
+        (SCALD,),
     ),
     "decoction": Sum(
         "how much mash to pull, boil and give back",
@@ -159,7 +161,7 @@ SUMS: dict[str, Sum] = {
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("SCALD", "COOK"),
+        (SCALD, COOK),
     ),
     "fire": Sum(
         "how long to fire",
@@ -189,7 +191,7 @@ SUMS: dict[str, Sum] = {
             _MOISTURE,
             _ALTITUDE,
         ),
-        ("FIRE", "SCALD"),
+        (FIRE, SCALD),
     ),
     "drift": Sum(
         "how far a standing mash cools",
@@ -230,12 +232,12 @@ SUMS: dict[str, Sum] = {
             Option("flow", "flow", "flow through the coil (6 L/min)"),
             Option("loss-rate", "heat loss", "heat the pot gives to a bath or to the room for each degree"),
         ),
-        ("STANDING",),
+        (STANDING,),
     ),
     "boiling": Sum(
         "where water boils",
         (Option("altitude", "length", "height above the sea", "How high above the sea is it?"),),
-        ("SCALD",),
+        (SCALD,),
     ),
     "gravity": Sum(
         "what a hydrometer reading is worth",
@@ -315,7 +317,7 @@ SUMS: dict[str, Sum] = {
             _TO_GRAVITY,
             Option("rate", "flow", "what boils off, cold", bare="L/h"),
         ),
-        ("BOIL_OVER", "LID"),
+        (BOIL_OVER, LID),
     ),
     "sugar": Sum(
         "how much sugar makes a wort stronger",
@@ -333,7 +335,7 @@ SUMS: dict[str, Sum] = {
             Option("final", "gravity", "gravity at the end", "What is the gravity at the end?"),
             Option("volume", "volume", "volume of wort that was pitched"),
         ),
-        ("LAW",),
+        (LAW,),
     ),
     "yeast": Sum(
         "how much yeast",
@@ -342,7 +344,7 @@ SUMS: dict[str, Sum] = {
             Option("gravity", "gravity", "gravity of the wort", "What gravity has the wort?"),
             Option("rate", "number", "million live cells per mL and Plato (1.0)"),
         ),
-        ("GAS",),
+        (GAS,),
     ),
     "starch": Sum(
         "what a mash has converted by now",
@@ -379,7 +381,7 @@ SUMS: dict[str, Sum] = {
             ),
             Option("reading", "temperature", "a reading to put right"),
         ),
-        ("SCALD",),
+        (SCALD,),
     ),
     "overshoot": Sum(
         "the best next move after a mash got too hot",

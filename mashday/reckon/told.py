@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from textwrap import wrap
 
-from mashday import cautions
+from mashday.cautions import in_units
 from mashday.quantities import Units
 from mashday.reckon import cool, mash, sugar
 from mashday.reckon.given import Given
@@ -106,5 +106,4 @@ def _plain(value: float | str | bool | None) -> float | str | bool | None:
 
 
 def _cautions(name: str, made: Working, units: Units) -> tuple[str, ...]:
-    usual = (cautions.BY_NAME[caution] for caution in SUMS[name].cautions)
-    return tuple(cautions.in_units(one, units) for one in (*made.caution_lines(units), *usual))
+    return tuple(in_units(one, units) for one in (*made.caution_lines(units), *SUMS[name].cautions))

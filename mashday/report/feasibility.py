@@ -122,22 +122,15 @@ def _grist(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
             f"the grist has about {plan.lintner:.0f} Lintner, which is slow for {rested:.0f} min of rest",
             plan.verdict.advice,
         )
-    cooked = {
-        grain.name
-        for number, step in enumerate(schedule.steps, 1)
-        if isinstance(step, Cook)
-        for grain in schedule.grain_into(number)
-    }
+    raw, cooked = pot.uncooked(schedule), pot.cooked_by_a_step(schedule)
     for place, grain in enumerate(schedule.grains, 1):
-        if grain.name in cooked:
-            continue
-        if pot.needs_cook(grain):
+        if grain.name in raw:
             yield _warning(
                 f"grain[{place}].kind",
                 f"{grain.name} is raw and needs cooking before malt can convert it",
                 "add a cook step, or write cooked = true if it is",
             )
-        else:
+        elif grain.name not in cooked:
             yield from _never_opened(schedule, place, grain)
 
 

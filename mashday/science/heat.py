@@ -19,6 +19,9 @@ DRY_GRAIN_SPECIFIC_HEAT = 1.60
 HAND_RULE_FACTOR = 0.41
 """L/kg: heat of a kilogram of grain in litres of water. Palmer, How to Brew, ch. 16 (0.2 qt/lb)."""
 
+FIRST_PORTION = 0.8
+"""Share of an addition that goes in before the next stir and reading. Common practice, no source."""
+
 POURING_KELVIN = 3.0
 """How much cooler boiling water arrives in the mash than it boiled, K. Common practice (2-5), no source."""
 

@@ -65,7 +65,6 @@ class NextMove:
     malt_share: float
     attenuation_held_percent: float
     attenuation_with_malt_percent: float
-    converted_held: float
 
 
 def next_move(
@@ -96,7 +95,6 @@ def next_move(
         malt_share=MALT_SHARE if move in (Move.COOL_AND_ADD, Move.NOT_ENOUGH_LEFT) else 0.0,
         attenuation_held_percent=held.attenuation_limit_percent,
         attenuation_with_malt_percent=helped.attenuation_limit_percent,
-        converted_held=held.converted,
     )
 
 

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from mashday.science.alcohol import ATTENUATION_FACTOR
 from mashday.science.limits import UnknownName, within
 
 BRANDAM = "Brandam et al. 2003, Biochem. Eng. J. 13:43-52, reduced"
@@ -66,7 +67,7 @@ class Starch:
     @property
     def attenuation_limit_percent(self) -> float:
         """Apparent attenuation the wort allows, %, enzymes stopped: a lower bound for an unboiled wash."""
-        return 100.0 * self.true_rdf / 0.8192
+        return 100.0 * self.true_rdf / ATTENUATION_FACTOR
 
     @property
     def stalled(self) -> bool:

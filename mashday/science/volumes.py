@@ -89,9 +89,22 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
     """
     volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
     if diameter_metres is None:
-        diameter_metres = float((4.0 * volume / 1000.0 / math.pi) ** (1.0 / 3.0))
+        diameter_metres = usual_diameter_metres(volume)
     within("pot diameter", diameter_metres, 0.05, 3.0, "m", "pots for the home")
     return max(0.05 * volume, 1000.0 * STIRRING_DEPTH_METRES * surface_m2(diameter_metres))
+
+
+def usual_diameter_metres(pot_litres: float) -> float:
+    """Diameter of a round pot that is as high as it is wide, m.
+
+    Formula: d = (4 V / pi)^(1/3)
+    Takes: pot_litres 1..1000 L
+    Gives: m
+    Source: volume of a cylinder
+    Example: usual_diameter_metres(30.0) = 0.337
+    """
+    volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
+    return math.cbrt(4.0 * volume / 1000.0 / math.pi)
 
 
 def surface_m2(diameter_metres: float) -> float:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
-from statistics import median
-from typing import Any
 
 from mashday.engine import landing
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
+from mashday.report.days import Days, Spread
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.science import heat
@@ -27,57 +25,6 @@ MORNING = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)
 
 FEW_DAYS = 8
 """Days up to which one process is quicker than several."""
-
-
-@dataclass(frozen=True, slots=True)
-class Spread:
-    """How a figure lies over many days."""
-
-    median: float
-    p95: float
-    max: float
-
-    @classmethod
-    def of(cls, figures: Sequence[float]) -> Spread | None:
-        """The spread of some figures; None without any."""
-        if not figures:
-            return None
-        ordered = sorted(figures)
-        place = min(len(ordered) - 1, round(0.95 * (len(ordered) - 1)))
-        return cls(median(ordered), ordered[place], ordered[-1])
-
-    def as_json(self) -> dict[str, float]:
-        """The spread as plain values."""
-        return {name: round(getattr(self, name), 3) for name in ("median", "p95", "max")}
-
-
-@dataclass(frozen=True, slots=True)
-class Days:
-    """What many days came to. Errors are distances from the target by the pot's own truth, K.
-
-    strike: at the first reading after the dough-in. by_hand: the same, had the water been heated as the
-    hand rule says. rests: after the remedies.
-    """
-
-    days: int
-    rests: Spread | None
-    strike: Spread | None
-    by_hand: Spread | None
-    remedies: Spread | None
-    overflowed: int
-    unfinished: int
-
-    def as_json(self) -> dict[str, Any]:
-        """The figures as plain values."""
-        return {
-            "days": self.days,
-            "rest_error_celsius": _plain(self.rests),
-            "strike_error_celsius": _plain(self.strike),
-            "hand_rule": _plain(self.by_hand),
-            "remedies_per_rest": _plain(self.remedies),
-            "overflowed": self.overflowed,
-            "unfinished": self.unfinished,
-        }
 
 
 def many_days(written: str, days: int, seed: int = 1) -> Days:
@@ -135,7 +82,3 @@ def _hand_rule_shift(schedule: Schedule) -> float | None:
     if not 0.0 < by_hand < HOTTEST_CELSIUS:
         return None
     return landing.lands_at(plan, by_hand) - landing.lands_at(plan, plan.celsius)
-
-
-def _plain(spread: Spread | None) -> dict[str, float] | None:
-    return None if spread is None else spread.as_json()

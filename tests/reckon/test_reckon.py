@@ -14,10 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mashday.cli import main, parser
-from mashday.reckon.given import Given, Refused
+from mashday.reckon.given import TAP_CELSIUS, Given, Refused
+from mashday.reckon.mash import HEATER_EFFICIENCY, MALT_MOISTURE, ROOM_CELSIUS
 from mashday.reckon.table import SUMS, Option
 from mashday.reckon.told import DONE_BY, refusal, values, words
-from mashday.science.grain import KINDS
+from mashday.schedule.model import Place, Pot
+from mashday.science.grain import KINDS, kind
 from mashday.science.limits import OutOfRange
 
 MASH = ["--grain", "5 kg", "--water", "15 L"]
@@ -110,6 +112,13 @@ def test_a_sum_gives_programs_every_key_it_promises(capsys: pytest.CaptureFixtur
 
 def test_every_sum_of_the_table_can_be_done() -> None:
     assert set(SUMS) == set(DONE_BY) == set(ANSWERS) == set(AS_WRITTEN)
+
+
+def test_what_a_sum_assumes_is_what_a_schedule_assumes() -> None:
+    place, pot = Place(), Pot(volume="30 L")
+    assert (place.tap_celsius, place.room_celsius) == (TAP_CELSIUS, ROOM_CELSIUS)
+    assert pot.heater_efficiency == HEATER_EFFICIENCY
+    assert kind("barley malt").moisture == MALT_MOISTURE
 
 
 def test_json_is_metric_whatever_units_are_shown(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,8 +8,9 @@ from statistics import median
 import pytest
 
 from mashday.cli import main
+from mashday.report.days import Spread
 from mashday.schedule.samples import find
-from mashday.session.many import FEW_DAYS, Spread, _lived, many_days
+from mashday.session.many import FEW_DAYS, _lived, many_days
 
 BARLEY = find("lock-seven-barley")[1]
 
