@@ -150,6 +150,12 @@ def parser() -> argparse.ArgumentParser:
     run.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
     run.add_argument("--plain", action="store_true", help="plain lines on standard input and output")
     run.add_argument("--rehearse", action="store_true", help="a simulated pot, and time that runs fast")
+    run.add_argument(
+        "--from",
+        dest="from_step",
+        metavar="STEP",
+        help="begin in mid-mash at this step (its number, kind or title): asks what is in the pot",
+    )
     run.add_argument("--rate", type=_rate, default=60.0, help="how fast the rehearsal's clock runs (60)")
     _seed(run)
 
@@ -179,7 +185,12 @@ def parser() -> argparse.ArgumentParser:
     )
     rehearse.add_argument("file", metavar="FILE", help="a schedule, or the name of a sample")
     _seed(rehearse)
-    rehearse.add_argument("--days", type=_days, metavar="N", help="so many days, and only their figures")
+    rehearse.add_argument(
+        "--days",
+        type=_days,
+        metavar="N",
+        help="so many days, three to a pot: only their figures, beside hand rules and an unchecked dial",
+    )
     _output(rehearse)
 
     summary = _command(

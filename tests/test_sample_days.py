@@ -76,10 +76,11 @@ def test_a_day_of_a_sample_is_one_a_person_can_live(name: str, seed: int) -> Non
     # Judgement: a day beside the pot is a morning or a long afternoon, not a night.
     assert 2.0 < hours < 8.0
     assert not any(reading["assumed"] for reading in made["readings"])
-    # Judgement: a rest that needs more than three mendings was planned wrong.
-    assert max(rest.remedies for rest in result.rests) <= 3
+    # Judgement: a rest that needs more than three mendings was planned wrong, or its thermometer is.
+    wrong = abs(result.truth.pot.probe_bias_kelvin - session.schedule.thermometer.offset_kelvin)
+    assert max(rest.remedies for rest in result.rests) <= (3 if wrong < 0.5 else 5)
     for rest in result.rests:
-        assert abs(rest.mean_celsius - rest.target_celsius) < 3.5
+        assert abs(rest.mean_celsius - rest.target_celsius) < 3.0 + wrong
     assert made["measured"]["wash_gravity"] == pytest.approx(made["expected"]["wash_gravity"], abs=0.006)
 
 

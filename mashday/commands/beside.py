@@ -10,8 +10,10 @@ from types import FrameType
 
 from mashday.commands import output, shared
 from mashday.commands.crash import crash_note
-from mashday.engine.intents import ChooseUnits
+from mashday.commands.steps import no_such_step, step_meant
+from mashday.engine.intents import ChooseUnits, Start
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
+from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin, look
@@ -30,18 +32,31 @@ def run(options: argparse.Namespace) -> int:
     """A new day from a schedule."""
     if (code := _refused_terminal(options)) is not None:
         return code
-    _, written = shared.found(options.file)
+    schedule, written = shared.found(options.file)
+    from_step = None
+    if options.from_step is not None:
+        if options.rehearse:
+            return _refused(
+                "--from takes up a mash that stands; a rehearsal begins at its first step. Leave one out."
+            )
+        from_step = step_meant(schedule, options.from_step)
+        if from_step is None:
+            return _refused(no_such_step(schedule, options.from_step))
     clock: Clock = SystemClock()
     if options.rehearse:
         clock = VirtualClock() if options.plain else FastClock(options.rate)
+    folder = shared.folder(options)
     session = begin(
         written,
         clock,
-        folder=shared.folder(options),
+        folder=folder,
+        known=None if options.rehearse else known_pot(folder, schedule.pot.name),
         rehearsed=options.rehearse,
         seed=options.seed,
         rate=options.rate if options.rehearse else 1.0,
     )
+    if from_step is not None:
+        session.send(Start(from_step))
     return _beside_the_pot(session, options)
 
 
@@ -69,7 +84,7 @@ def start(options: argparse.Namespace) -> int:
     choice = choose(shared.folder(options))
     if choice is None:
         return output.DONE
-    options.seed, options.rate = 1, 60.0
+    options.seed, options.rate, options.from_step = 1, 60.0, None
     if choice.resumes:
         options.session = choice.what
         return resume(options)
@@ -86,6 +101,10 @@ def _refused_terminal(options: argparse.Namespace) -> int | None:
     why = usable_terminal()
     if why is None:
         return None
+    return _refused(why)
+
+
+def _refused(why: str) -> int:
     print(f"mashday: {why}", file=sys.stderr)
     return output.REFUSED
 

@@ -10,6 +10,7 @@ from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
 from mashday.schedule.door import BadSchedule
+from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.session import look
 
@@ -17,10 +18,11 @@ from mashday.session.session import look
 def plan(options: argparse.Namespace) -> int:
     """The day on paper."""
     schedule, _ = shared.found(options.file)
+    known = known_pot(shared.folder(options), schedule.pot.name)
     if options.json:
-        return output.write(options, output.written_json(plan_values(schedule)))
+        return output.write(options, output.written_json(plan_values(schedule, known)))
     units = options.units or schedule.units
-    return output.write(options, plan_words(schedule, units, options.start, options.ready))
+    return output.write(options, plan_words(schedule, units, options.start, options.ready, known))
 
 
 def check(options: argparse.Namespace) -> int:

@@ -11,8 +11,8 @@ import math
 from dataclasses import dataclass
 
 from mashday.engine import contents as pot
-from mashday.engine import landing, timetable
-from mashday.engine.facts import Quantity, Subject
+from mashday.engine import conversion, landing, mid_mash, timetable
+from mashday.engine.facts import Quantity, Subject, Told
 from mashday.engine.state import Reading, State, StepRecord
 from mashday.schedule.model import (
     Add,
@@ -54,7 +54,7 @@ class Ask:
     """Something asked: `due` in running seconds, `of` the reading a sample temperature belongs to."""
 
     key: str
-    quantity: Quantity
+    quantity: Quantity | Told
     subject: Subject
     due: float
     required: bool
@@ -67,7 +67,7 @@ def asks(schedule: Schedule, state: State) -> tuple[Ask, ...]:
     record = state.current
     if record is None or state.phase not in ("running", "held"):
         return ()
-    found = _open_sample(state) + _water_to_tell(state)
+    found = _of_the_pot(schedule, state) + _open_sample(state) + _water_to_tell(state)
     if not found:
         found = _of_step(schedule, state, record)
     return tuple(sorted(found, key=lambda ask: ask.due))
@@ -85,6 +85,18 @@ def due(schedule: Schedule, state: State, t: float) -> tuple[Ask, ...]:
     return tuple(ask for ask in asks(schedule, state) if ask.due <= now)
 
 
+def unplanned(schedule: Schedule, state: State) -> frozenset[str]:
+    """The keys of what is asked only because of what was read or changed: a second check, a reading anew."""
+    record = state.current
+    if record is None:
+        return frozenset()
+    again = _after_change(state, record, subject(schedule, record.number))
+    checks = [ask for ask in asks(schedule, state) if ask.quantity == "starch"]
+    if checks and not state.valid("starch", record.number):
+        checks = []
+    return frozenset(ask.key for ask in (*again, *checks))
+
+
 def subject(schedule: Schedule, number: int) -> Subject:
     """What is in the pot at step `number`."""
     step = schedule.step(number)
@@ -98,6 +110,16 @@ def subject(schedule: Schedule, number: int) -> Subject:
     if any(isinstance(earlier, Cook) for earlier in before) or isinstance(step, Cook):
         return "cook"
     return "water"
+
+
+def _of_the_pot(schedule: Schedule, state: State) -> list[Ask]:
+    """What is still to be told of the pot a day was begun with in mid-mash, one after the other."""
+    found = mid_mash.question(schedule, state)
+    if found is None:
+        return []
+    key = f"{found.what.replace(' ', '-')}-{state.from_step}"
+    what = subject(schedule, state.from_step)
+    return [Ask(key, found.what, what, state.records[0].began_run, True, found.why)]
 
 
 def _open_sample(state: State) -> list[Ask]:
@@ -166,10 +188,9 @@ def reached(schedule: Schedule, state: State, number: int) -> bool:
     if target is None or latest is None:
         return False
     step = schedule.step(number)
-    band = landing.band_kelvin(schedule, number)
     if isinstance(step, Cool):
-        return latest.metric <= target + band
-    return latest.metric >= target - band
+        return latest.metric <= target + landing.band_kelvin(schedule, number)
+    return latest.metric >= target - landing.short_kelvin(schedule, number)
 
 
 def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: bool) -> list[Ask]:
@@ -185,7 +206,7 @@ def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: 
         minutes = timetable.step_minutes(schedule, state, number, start)
         if isinstance(schedule.step(number), Cook):
             minutes = timetable.heat_up_minutes(schedule, state, number, start)
-        wait = min(minutes, _first_look(schedule, number))
+        wait = 0.0 if mid_mash.is_first(state, number) else min(minutes, _first_look(schedule, number))
         due_at, required = record.began_run + wait * MINUTE, True
     else:
         left = minutes_left(schedule, state, number)
@@ -262,7 +283,8 @@ def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
     offer = state.offer
     if offer is not None and offer.taken_run is not None:
         way = offer.way_taken
-        if way is not None and way.step == record.number and way.litres <= 0.0:
+        dry = way is not None and way.litres <= 0.0 and way.way != "more time"
+        if way is not None and dry and way.step == record.number:
             changed.append(offer.taken_run + (way.minutes + AFTER_ADDITION) * MINUTE)
     early = (AFTER_ADDITION - SOONEST_AFTER_ADDITION) * MINUTE
     if not changed or (latest is not None and latest.run >= max(changed) - early):
@@ -276,7 +298,8 @@ def _while_moving(schedule: Schedule, state: State, record: StepRecord, *, up: b
     number = record.number
     what = subject(schedule, number)
     poured = [a for a in state.additions if a.fact.step == number]
-    if pot.poured_celsius(schedule, number) is not None and not poured and _latest(state, record) is None:
+    pours = pot.poured_celsius(schedule, number) is not None and not mid_mash.is_first(state, number)
+    if pours and not poured and _latest(state, record) is None:
         why = "so that the rest of the day is reckoned with what really went in"
         return [Ask(f"added-step-{number}", "added water", what, record.began_run, True, why)]
     change = _after_change(state, record, what)
@@ -296,11 +319,12 @@ def _while_resting(
     latest = _latest(state, record)
     end = clock + (step.minutes + record.extended_minutes) * MINUTE
     if latest is None:
-        wait = SETTLE_AFTER_GRAIN if grain_just_in(schedule, number) else AFTER_ADDITION
+        stood = 0.0 if mid_mash.is_first(state, number) else AFTER_ADDITION
+        wait = SETTLE_AFTER_GRAIN if grain_just_in(schedule, state, number) else stood
         due_at = min(clock + wait * MINUTE, end)
         return [_temperature(state, record, what, due_at, True, "stir first; read in two or three places")]
     settled = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
-    if latest.run < settled and grain_just_in(schedule, number):
+    if latest.run < settled and grain_just_in(schedule, state, number):
         why = "the grain was still taking up water at the last reading"
         return [_temperature(state, record, what, settled, True, why)]
     gap = _gap_minutes(schedule, state, number, step, latest.metric)
@@ -310,9 +334,12 @@ def _while_resting(
     return [_temperature(state, record, what, due_at, True, "it may have drifted")]
 
 
-def grain_just_in(schedule: Schedule, number: int) -> bool:
-    """True if step `number` follows straight on a dough-in."""
-    return number > 1 and isinstance(schedule.step(number - 1), DoughIn)
+def grain_just_in(schedule: Schedule, state: State, number: int) -> bool:
+    """True if step `number` follows straight on a dough-in; one begun with, if that was a moment ago."""
+    if number == 1 or not isinstance(schedule.step(number - 1), DoughIn):
+        return False
+    stood = mid_mash.is_first(state, number)
+    return not stood or conversion.minutes_before(schedule, state) < SETTLE_AFTER_GRAIN
 
 
 def _gap_minutes(schedule: Schedule, state: State, number: int, step: Rest | Cook, celsius: float) -> float:

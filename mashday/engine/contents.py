@@ -7,15 +7,20 @@ planned ones, and the water added as a remedy. What `separate` takes out is wort
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
+from mashday.engine.facts import AmountGiven, WaterAdded
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Grain, Heat, MashOut, Raise, Schedule, Separate
+from mashday.science import cooling, heat, losses, volumes, water
 from mashday.science import grain as grain_table
-from mashday.science import heat, losses, volumes, water
 
 POT_KG_PER_LITRE = 0.15
 """Mass of an empty pot per litre it holds, where the schedule gives none. Common practice, no source."""
+
+FREEZER_CELSIUS = -18.0
+"""Ice as it comes from a freezer. Common practice, no source."""
 
 WORT_KJ_PER_LITRE_K = 4.0
 """Heat capacity of a litre of wort of about 15 Plato, kJ/K: dissolved sugar takes the place of water
@@ -140,8 +145,8 @@ def vessel_kj_per_k(schedule: Schedule) -> float:
     return heat.vessel_heat_capacity(mass, pot.material)
 
 
-def loss_w_per_k(schedule: Schedule) -> float:
-    """Heat the standing pot loses through walls, lid and bottom, W/K."""
+def usual_loss_w_per_k(schedule: Schedule) -> float:
+    """Heat such a standing pot usually loses, W/K: as the schedule states, else by its size."""
     pot = schedule.pot
     return pot.loss_w_per_k or losses.loss_w_per_k(pot.volume_litres, pot.wrapped)
 
@@ -182,10 +187,15 @@ def grain_in(schedule: Schedule, state: State, number: int) -> Grains:
 
     A weight given without a name is that of all the grain of the step; the kinds share it as planned.
     """
-    masses = {grain.name: grain.mass_kg for grain in schedule.grain_into(number)}
-    for amount in state.amounts:
-        if amount.what != "grain" or amount.step != number:
-            continue
+    planned = tuple((grain, grain.mass_kg) for grain in schedule.grain_into(number))
+    weighed = (amount for amount in state.amounts if amount.what == "grain" and amount.step == number)
+    return _as_weighed(schedule, planned, weighed)
+
+
+def _as_weighed(schedule: Schedule, planned: Grains, weighed: Iterable[AmountGiven]) -> Grains:
+    """The grain planned with what was weighed in its place, the last word on each kind."""
+    masses = {grain.name: kg for grain, kg in planned}
+    for amount in weighed:
         if amount.name is not None:
             masses[amount.name] = amount.amount
         elif total := sum(masses.values()):
@@ -204,11 +214,17 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
 
     The water of a heat counts though the step was left out: without it there is no mash. What was poured in
     counts whatever became of its step. A step that moves the temperature by pouring counts with what was
-    poured once it has begun, before that with what it will take.
+    poured once it has begun, before that with what it will take. A day begun in mid-mash goes on from what
+    stood in the pot then.
     """
     inside = Contents(0.0, (), vessel_kj_per_k(schedule))
     celsius = schedule.place.tap_celsius
-    for number, step in enumerate(schedule.steps[:upto], 1):
+    before = state.from_step - 1 if state.from_step <= upto + 1 else 0
+    if before:
+        inside = stood(schedule, state)
+        targets = [getattr(step, "target_celsius", None) for step in schedule.steps[:before]]
+        celsius = next((target for target in reversed(targets) if target is not None), celsius)
+    for number, step in enumerate(schedule.steps[before:upto], before + 1):
         kilograms = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
         if _skipped(state, number) and not isinstance(step, Heat):
             inside = Contents(inside.water_kg + kilograms, inside.grains, inside.vessel_kj_per_k)
@@ -222,6 +238,18 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
         written: float | None = getattr(step, "target_celsius", None)
         celsius = written if written is not None else celsius
     return inside
+
+
+def stood(schedule: Schedule, state: State) -> Contents:
+    """What was in the pot when the day was begun in mid-mash: as told, else as planned up to there."""
+    planned = contents(schedule, replace(state, from_step=1), state.from_step - 1)
+    litres = state.told("water in the pot")
+    weighed = (amount for amount in state.amounts if amount.what == "grain in the pot")
+    return Contents(
+        planned.water_kg if litres is None else water.mass_kg(litres),
+        _as_weighed(schedule, planned.grains, weighed),
+        planned.vessel_kj_per_k,
+    )
 
 
 def _to_pour_kg(schedule: Schedule, number: int, inside: Contents, celsius: float) -> float:
@@ -243,6 +271,23 @@ def water_needed_kg(inside: Contents, start: float, to: float, with_celsius: flo
         )
     except ValueError:
         return None
+
+
+def stirred_in(celsius: float, capacity_kj_per_k: float, fact: WaterAdded) -> float:
+    """Where water (or ice) of one addition brings a pot of this heat capacity, Celsius."""
+    if fact.ice:
+        return cooling.after_ice_celsius(
+            capacity_kj_per_k=capacity_kj_per_k,
+            from_celsius=celsius,
+            ice_kilograms=fact.kilograms,
+            ice_celsius=FREEZER_CELSIUS,
+        )
+    return heat.after_addition_celsius(
+        capacity_kj_per_k=capacity_kj_per_k,
+        from_celsius=celsius,
+        added_kg=fact.kilograms,
+        added_celsius=fact.celsius,
+    )
 
 
 def way_of(schedule: Schedule, number: int) -> str:

@@ -49,7 +49,7 @@ class Grist(NamedTuple):
 def grist_of(schedule: Schedule, state: State) -> Grist | None:
     """The grist of the day's mash in the ranges of the model; None before there is one."""
     number = pot.first_step(schedule, DoughIn) or len(schedule.steps)
-    mash = pot.contents(schedule, state, number)
+    mash = pot.contents(schedule, state, max(number, state.from_step - 1))
     if not mash.grains or mash.water_kg <= 0.0:
         return None
     return Grist(
@@ -61,26 +61,84 @@ def grist_of(schedule: Schedule, state: State) -> Grist | None:
 
 
 def past(schedule: Schedule, state: State, t: float) -> list[Stretch]:
-    """The temperatures from dough-in to session time `t` (or to the end of the mash), by the readings."""
+    """The temperatures from dough-in to session time `t` (or to the end of the mash), by the readings.
+
+    What a mash had lived through when the day was begun with it goes before.
+    """
     begun = _dough_in(schedule, state)
-    if begun is None:
+    if begun is None or state.started is None:
         return []
+    if any(isinstance(step, Separate) for step in schedule.steps[: state.from_step - 1]):
+        return _before(schedule, state, None)
     end = min(t, _mash_end(schedule, state) or t)
     points = [
         (r.t, r.metric)
         for r in state.valid("temperature")
         if r.t >= begun and r.t <= end and r.fact.subject == "mash" and not r.fact.assumed
     ]
+    before = _before(schedule, state, points[0][1] if points else None)
+    opens = max(begun, state.started)
     if not points:
-        number = next(r.number for r in state.records if isinstance(schedule.step(r.number), DoughIn))
-        target = landing.target_celsius(schedule, state, number)
-        points = [(begun, target if target is not None else schedule.place.room_celsius)]
-    points = [(begun, points[0][1]), *points, (end, points[-1][1])]
+        points = [(opens, before[-1].to_celsius if before else _doughed_in_celsius(schedule, state))]
+    points = [(opens, points[0][1]), *points, (end, points[-1][1])]
     pairs = pairwise(points)
-    return [Stretch((b[0] - a[0]) / 60.0, a[1], b[1]) for a, b in pairs if b[0] > a[0]]
+    return [*before, *(Stretch((b[0] - a[0]) / 60.0, a[1], b[1]) for a, b in pairs if b[0] > a[0])]
+
+
+def _doughed_in_celsius(schedule: Schedule, state: State) -> float:
+    """What a mash that is not read yet is taken to have: the target of its dough-in, Celsius."""
+    number = pot.first_step(schedule, DoughIn)
+    target = landing.target_celsius(schedule, state, number) if number is not None else None
+    return target if target is not None else schedule.place.room_celsius
+
+
+def mashed_before(schedule: Schedule, state: State) -> bool:
+    """True if grain was in the water already when the day was begun in mid-mash."""
+    return any(isinstance(step, DoughIn) for step in schedule.steps[: state.from_step - 1])
+
+
+def minutes_before(schedule: Schedule, state: State) -> float:
+    """Minutes the grain had been in when the day was begun: as told, else as planned; 0 without a mash."""
+    if not mashed_before(schedule, state):
+        return 0.0
+    told = state.told("minutes mashed")
+    return planned_minutes_before(schedule, state) if told is None else told
+
+
+def planned_minutes_before(schedule: Schedule, state: State) -> float:
+    """Minutes the schedule has the grain in before the step the day was begun at."""
+    return sum(stretch.minutes for stretch in _planned_before(schedule, state))
+
+
+def _planned_before(schedule: Schedule, state: State) -> list[Stretch]:
+    dough_in = pot.first_step(schedule, DoughIn)
+    if dough_in is None or not mashed_before(schedule, state):
+        return []
+    return to_come(schedule, State(), dough_in - 1, until=state.from_step - 1)
+
+
+def _before(schedule: Schedule, state: State, celsius: float | None) -> list[Stretch]:
+    """What the mash had lived through when the day was begun with it.
+
+    The rests as planned, all as much longer or shorter as told; the last at `celsius`, as first read.
+    """
+    planned = _planned_before(schedule, state)
+    whole, minutes = sum(one.minutes for one in planned), minutes_before(schedule, state)
+    if whole <= 0.0 or minutes <= 0.0:
+        return []
+    lived = [replace(one, minutes=one.minutes * minutes / whole) for one in planned]
+    if celsius is not None:
+        last = lived[-1]
+        level = last.from_celsius == last.to_celsius
+        begins = celsius if level else last.from_celsius
+        lived[-1] = replace(last, from_celsius=begins, to_celsius=celsius)
+    return lived
 
 
 def _dough_in(schedule: Schedule, state: State) -> float | None:
+    """The session second in which the grain was in: before the day where that was begun in mid-mash."""
+    if mashed_before(schedule, state):
+        return None if state.started is None else state.started - 60.0 * minutes_before(schedule, state)
     for record in state.records:
         if isinstance(schedule.step(record.number), DoughIn) and record.how != "skipped":
             return record.ended if record.ended is not None else record.began
@@ -94,15 +152,16 @@ def _mash_end(schedule: Schedule, state: State) -> float | None:
     return None
 
 
-def to_come(schedule: Schedule, state: State, after: int, minutes_left: float = 0.0) -> list[Stretch]:
-    """The temperatures planned for what is left of step `after` and the steps behind it."""
+def to_come(
+    schedule: Schedule, state: State, after: int, minutes_left: float = 0.0, *, until: int | None = None
+) -> list[Stretch]:
+    """The temperatures planned for what is left of step `after` and the steps behind it, up to `until`."""
     stretches: list[Stretch] = []
     begun = any(isinstance(step, DoughIn) for step in schedule.steps[:after])
     now = landing.target_celsius(schedule, state, after) if begun else None
     if now is not None and minutes_left > 0.0:
         stretches.append(Stretch(minutes_left, now, now))
-    for number in range(after + 1, len(schedule.steps) + 1):
-        step = schedule.step(number)
+    for step in schedule.steps[after:until]:
         if isinstance(step, Separate | Boil):
             break
         if isinstance(step, DoughIn):

@@ -8,9 +8,21 @@ holds that rule.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
-from mashday.engine import asks, calls, intents, landing, moves, readings, undo
+from mashday.engine import (
+    asks,
+    calls,
+    conversion,
+    intents,
+    landing,
+    mid_mash,
+    moves,
+    pot_told,
+    readings,
+    undo,
+)
 from mashday.engine import facts as f
 from mashday.engine.decision import Decision, Doubt, Refused, told
 from mashday.engine.state import State, StepRecord
@@ -57,7 +69,9 @@ def _next(schedule: Schedule, number: int, *, by_itself: bool = False) -> tuple[
 
 
 def _start(schedule: Schedule, state: State, intent: intents.Start, t: float) -> Decision:
-    return (f.DayStarted(), f.StepBegun(1))
+    if not 1 <= intent.from_step <= len(schedule.steps):
+        return Refused(f"There is no step {intent.from_step}; the day has {len(schedule.steps)}.")
+    return (f.DayStarted(intent.from_step), f.StepBegun(intent.from_step))
 
 
 def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> Decision:
@@ -110,8 +124,12 @@ def _unanswered(schedule: Schedule, state: State, record: StepRecord, ask: asks.
 
 
 def _mash_minutes(schedule: Schedule, state: State, t: float) -> float:
+    """Minutes the grain has been in, those before a day begun in mid-mash counted."""
+    before = conversion.minutes_before(schedule, state)
     begun = next((r.began for r in state.records if schedule.step(r.number).kind == "dough-in"), t)
-    return (t - begun) / 60.0
+    if conversion.mashed_before(schedule, state):
+        begun = state.records[0].began
+    return before + (t - begun) / 60.0
 
 
 def _waits_for_clock(schedule: Schedule, record: StepRecord) -> bool:
@@ -189,7 +207,17 @@ def _resume(schedule: Schedule, state: State, intent: intents.Resume, t: float) 
 
 
 def _unknown(schedule: Schedule, state: State, intent: intents.AnswerUnknown, t: float) -> Decision:
+    found = mid_mash.question(schedule, state)
+    if found is not None:
+        return pot_told.assume(schedule, state, found.what, t)
     return readings.assume(schedule, state, t)
+
+
+def _give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t: float) -> Decision:
+    about = pot_told.meant(schedule, state, intent.what)
+    if about is not None:
+        return pot_told.tell(schedule, state, replace(intent, what=about), t)
+    return readings.give_amount(schedule, state, intent, t)
 
 
 def _take_remedy(schedule: Schedule, state: State, intent: intents.TakeRemedy, t: float) -> Decision:
@@ -202,7 +230,8 @@ def _take_remedy(schedule: Schedule, state: State, intent: intents.TakeRemedy, t
         return (f.RemedyLeft(offer.number),)
     if not way.possible:
         return Refused(f"Way {intent.option} cannot be taken: {way.why}.")
-    return (f.RemedyTaken(offer.number, intent.option),)
+    taken = f.RemedyTaken(offer.number, intent.option)
+    return (taken, f.StepExtended(way.step, way.minutes)) if way.way == "more time" else (taken,)
 
 
 def _leave_it(schedule: Schedule, state: State, intent: intents.LeaveIt, t: float) -> Decision:
@@ -255,8 +284,9 @@ def _undo(schedule: Schedule, state: State, intent: intents.Undo, t: float) -> D
 
 def _finish(schedule: Schedule, state: State, intent: intents.Finish, t: float) -> Decision:
     if not intent.sure:
-        left = len(schedule.steps) - max(0, state.step - 1)
-        return Doubt(f"End the day here, with {left} of {len(schedule.steps)} steps not done?")
+        count = len(schedule.steps) - state.from_step + 1
+        left = count - max(0, state.step - state.from_step)
+        return Doubt(f"End the day here, with {left} of {count} steps not done?")
     return (f.DayEnded("early"),)
 
 
@@ -278,7 +308,7 @@ RULES: dict[type[intents.Intent], Rule] = {
     intents.TakeReading: readings.take,
     intents.AnswerUnknown: _unknown,
     intents.AddWater: readings.add_water,
-    intents.GiveAmount: readings.give_amount,
+    intents.GiveAmount: _give_amount,
     intents.Correct: readings.correct,
     intents.Void: readings.void,
     intents.TakeRemedy: _take_remedy,

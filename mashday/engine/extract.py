@@ -19,6 +19,9 @@ BOILED_OFF_LITRES_PER_HOUR = 3.0
 STRONGEST_SHARE = 0.4
 """Share of extract beyond which no wort is reckoned: SPS-4 is used to 45 Plato. Judgement."""
 
+STRONGEST_GRAVITY = 1.17
+"""Gravity beyond which no fermentation is reckoned: where the formulas of `science.alcohol` end."""
+
 UNBOILED_TRUE_FERMENTATION = 0.84
 """True degree of fermentation of an unboiled malt wash, middle of the range 0.80 to 0.88 distillers
 work with. Common practice, no source."""
@@ -82,7 +85,7 @@ def conversion_from(mash: pot.Contents, measured_gravity: float) -> float:
 
 
 def sparge_litres(schedule: Schedule, state: State) -> float:
-    """Sparge water still to use: as planned, less the water put into the mash since."""
+    """Sparge water still to use: as planned, less the water put into the mash since, or too much before."""
     number = pot.first_step(schedule, Separate)
     if number is None:
         return 0.0
@@ -93,6 +96,10 @@ def sparge_litres(schedule: Schedule, state: State) -> float:
         for addition in state.additions
         if addition.fact.step < number and not _planned(schedule, addition.fact)
     )
+    told = state.told("water in the pot")
+    if told is not None:
+        planned = pot.contents(schedule, State(), state.from_step - 1)
+        used += max(0.0, told - water.litres(planned.water_kg, 20.0))
     return max(0.0, step.sparge_litres - used)
 
 
@@ -144,8 +151,9 @@ def _finished(schedule: Schedule, first: float, runs_off: float, extract_kg: flo
     original = gravity.gravity(plato)
     litres = 1000.0 * wash_kg / gravity.sucrose_density(plato, 20.0)
     fermented = UNBOILED_TRUE_FERMENTATION if boil is None else BOILED_TRUE_FERMENTATION
-    final = alcohol.final_gravity(original, fermented)
-    return Yield(first, runs_off, original, litres, final, alcohol.abv_percent(original, final))
+    strongest = min(original, STRONGEST_GRAVITY)
+    final = alcohol.final_gravity(strongest, fermented)
+    return Yield(first, runs_off, original, litres, final, alcohol.abv_percent(strongest, final))
 
 
 def boiled_off_kg(schedule: Schedule, number: int) -> float:
@@ -164,6 +172,6 @@ def boil_off_kg_per_minute(schedule: Schedule) -> float | None:
     if kilowatts is None:
         return None
     boiling = pot.boiling_celsius(schedule)
-    lost = pot.loss_w_per_k(schedule) * (boiling - schedule.place.room_celsius) / 1000.0
+    lost = pot.usual_loss_w_per_k(schedule) * (boiling - schedule.place.room_celsius) / 1000.0
     net = max(0.0, kilowatts * schedule.pot.heater_efficiency - lost)
     return net * 60.0 / water.latent_heat(boiling)

@@ -13,7 +13,21 @@ from typing import Literal
 
 Quantity = Literal["temperature", "gravity", "volume", "ph", "starch", "sample temperature", "added water"]
 Subject = Literal["water", "mash", "cook", "wort", "wash"]
-Way = Literal["hot water", "cold water", "fire", "wait", "leave it"]
+Way = Literal[
+    "hot water",
+    "fire",
+    "decoction",
+    "more time",
+    "cold water",
+    "lid off",
+    "wait",
+    "ice",
+    "part out",
+    "leave it",
+]
+Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
+"""What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
+Amount = Literal["grain", "water", Told]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +47,30 @@ class Opened(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class PotKnown(Fact):
+    """What earlier days taught of the pot, as this day began; rows of one length belong together.
+
+    loss_w_per_k with loss_error: the heat it loses standing, as read (W/K). thicknesses (L/kg) and dough_ins
+    (K): how much warmer each mash landed than the heat balance alone said. ways, reckoned (K) and came (K):
+    what each change should have done and what it did.
+    """
+
+    pot: str
+    days: int
+    loss_w_per_k: float | None = None
+    loss_error: float | None = None
+    thicknesses: tuple[float, ...] = ()
+    dough_ins: tuple[float, ...] = ()
+    ways: tuple[str, ...] = ()
+    reckoned: tuple[float, ...] = ()
+    came: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class DayStarted(Fact):
-    """The day began."""
+    """The day began, at step `from_step`: beyond the first, in mid-mash."""
+
+    from_step: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +186,7 @@ class ReadingVoided(Fact):
 
 @dataclass(frozen=True, slots=True)
 class WaterAdded(Fact):
-    """Water went into the pot: `litres` as poured at `celsius`, `kilograms` of it."""
+    """Water went into the pot: `litres` as poured at `celsius`, `kilograms` of it; `ice` if it was frozen."""
 
     step: int
     litres: float
@@ -159,14 +195,18 @@ class WaterAdded(Fact):
     typed: str
     offer: int | None = None
     assumed: bool = False
+    ice: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class AmountGiven(Fact):
-    """Another amount than planned: grain weighed or water measured for step `step`."""
+    """Another amount than planned: grain weighed or water measured for step `step`.
+
+    Or what is told of the pot the day was taken up with at step `step`: kilograms, cold litres or minutes.
+    """
 
     step: int
-    what: Literal["grain", "water"]
+    what: Amount
     amount: float
     typed: str
     name: str | None = None
@@ -174,7 +214,13 @@ class AmountGiven(Fact):
 
 @dataclass(frozen=True, slots=True)
 class RemedyOffered(Fact):
-    """One way to put a reading right, with its numbers; the ways of one offer share its number."""
+    """One way to put a reading right, with its numbers; the ways of one offer share its number.
+
+    litres and kilograms are water (or ice, as it melts) that goes in, pulled_litres mash that is taken out
+    and given back, minutes how long the way is followed, takes_minutes how long until it is read again.
+    first_celsius is where the first portion alone brings it. converted (share) and attenuation_percent are
+    what the model says of the end of the mash if this way is taken.
+    """
 
     offer: int
     option: int
@@ -197,6 +243,11 @@ class RemedyOffered(Fact):
     sparge_litres: float | None = None
     why: str | None = None
     working: tuple[str, ...] = ()
+    first_celsius: float | None = None
+    pulled_litres: float = 0.0
+    takes_minutes: float = 0.0
+    converted: float | None = None
+    attenuation_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,6 +321,7 @@ class Undone(Fact):
 
 KINDS: dict[str, type[Fact]] = {
     "opened": Opened,
+    "pot known": PotKnown,
     "day started": DayStarted,
     "day ended": DayEnded,
     "step begun": StepBegun,

@@ -27,8 +27,12 @@ def _opened(state: State, entry: f.Entry, fact: f.Opened) -> State:
     return state
 
 
+def _pot_known(state: State, entry: f.Entry, fact: f.PotKnown) -> State:
+    return replace(state, known=fact)
+
+
 def _day_started(state: State, entry: f.Entry, fact: f.DayStarted) -> State:
-    return replace(state, phase="running", started=entry.t)
+    return replace(state, phase="running", started=entry.t, from_step=fact.from_step)
 
 
 def _day_ended(state: State, entry: f.Entry, fact: f.DayEnded) -> State:
@@ -182,6 +186,7 @@ def _undone(state: State, entry: f.Entry, fact: f.Undone) -> State:
 
 _FOLDS: dict[type[f.Fact], Fold] = {
     f.Opened: _opened,
+    f.PotKnown: _pot_known,
     f.DayStarted: _day_started,
     f.DayEnded: _day_ended,
     f.StepBegun: _step_begun,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from mashday.engine.facts import Quantity
+from mashday.engine.facts import Amount, Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +18,9 @@ class Intent:
 
 @dataclass(frozen=True, slots=True)
 class Start(Intent):
-    """Begin the day."""
+    """Begin the day, at its first step or in mid-mash at step `from_step`."""
+
+    from_step: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +90,9 @@ class AddWater(Intent):
 
 @dataclass(frozen=True, slots=True)
 class GiveAmount(Intent):
-    """Another amount than planned: kilograms of grain or litres of water."""
+    """Another amount than planned, or what is told of a mash that stood: kilograms, litres or minutes."""
 
-    what: Literal["grain", "water"]
+    what: Amount
     amount: float
     typed: str
     name: str | None = None

@@ -8,14 +8,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple, TypedDict
 
+from mashday.engine import belief
 from mashday.engine import contents as pot
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Rest, Schedule
 from mashday.science import heat, losses, thermometer, water
 from mashday.science.limits import OutOfRange
 
-LID_OFF_MINUTES = 3.0
-"""How long the mash stands open while grain is stirred in. Common practice, no source."""
+LID_OFF_MINUTES = 5.0
+"""How long the mash stands open while grain is stirred in and broken up. Common practice, no source."""
+CLOSED_MINUTES = 6.0
+"""How long it then stands closed until it is first read: the target is meant for that reading. Derived from
+the minutes in which fresh grain is not read."""
+STRIKE_BAND_KELVIN = 0.3
+"""How far below its temperature the water for the grain may be: waiting for it costs a minute, grain that has
+met cooler water cannot be taken out again. Judgement, no source."""
+
+
+LEAST_CONTENTS_KJ_PER_K = 1e-3
+"""What less than this holds is no water to heat: a millilitre holds four times as much."""
 
 
 class Balance(TypedDict):
@@ -35,7 +46,11 @@ class Balance(TypedDict):
 
 @dataclass(frozen=True, slots=True)
 class Strike:
-    """What the pot must be brought to before the grain goes in at step `dough_in`, and by which balance."""
+    """What the pot must be brought to before the grain goes in at step `dough_in`, and by which balance.
+
+    `learned_kelvin` is how much warmer than the balance alone says the mash lands in this pot, by its earlier
+    days.
+    """
 
     step: int
     dough_in: int
@@ -43,14 +58,16 @@ class Strike:
     celsius: float
     lands_at_celsius: float
     balance: Balance
+    learned_kelvin: float = 0.0
 
 
-def dough_in_loss_kj(schedule: Schedule, celsius: float) -> float:
-    """Heat lost while the grain is stirred in with the lid off, kJ."""
+def dough_in_loss_kj(schedule: Schedule, state: State, celsius: float) -> float:
+    """Heat lost while the grain is stirred in with the lid off, and closed until the first reading, kJ."""
     room = schedule.place.room_celsius
-    watts = pot.loss_w_per_k(schedule) * (celsius - room)
-    watts += losses.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
-    return max(0.0, watts) * LID_OFF_MINUTES * 60.0 / 1000.0
+    walls = belief.loss_w_per_k(schedule, state) * (celsius - room)
+    surface = losses.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
+    kj = (walls + surface) * LID_OFF_MINUTES + walls * CLOSED_MINUTES
+    return max(0.0, kj) * 60.0 / 1000.0
 
 
 def _cold_vessel(schedule: Schedule, number: int) -> float | None:
@@ -78,7 +95,7 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
     before = pot.contents(schedule, state, dough_in - 1)
     target = step.target_celsius
     contents_kj = before.kj_per_k - before.vessel_kj_per_k
-    if contents_kj <= 0.0:
+    if contents_kj < LEAST_CONTENTS_KJ_PER_K:
         return None
     balance = Balance(
         contents_kj_per_k=contents_kj,
@@ -87,10 +104,12 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
         hydration_kj=pot.hydration_kj(grains),
         vessel_kj_per_k=before.vessel_kj_per_k,
         vessel_celsius=_cold_vessel(schedule, dough_in),
-        loss_kj=dough_in_loss_kj(schedule, target),
+        loss_kj=dough_in_loss_kj(schedule, state, target),
     )
+    thickness = before.water_kg / (before.grain_kg + sum(kg for _, kg in grains))
+    learned = belief.dough_in_kelvin(state, thickness)
     try:
-        celsius = heat.strike_from_capacity(target_celsius=target, **balance)
+        celsius = heat.strike_from_capacity(target_celsius=target - learned, **balance)
     except OutOfRange as beyond:
         celsius = beyond.value
     return Strike(
@@ -100,12 +119,13 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
         celsius=celsius,
         lands_at_celsius=target,
         balance=balance,
+        learned_kelvin=learned,
     )
 
 
 def lands_at(plan: Strike, celsius: float) -> float:
     """Where the mash lands if the water (or cooked mash) is at `celsius` when the grain goes in."""
-    return heat.landing_celsius(contents_celsius=celsius, **plan.balance)
+    return heat.landing_celsius(contents_celsius=celsius, **plan.balance) + plan.learned_kelvin
 
 
 class BeforeDoughIn(NamedTuple):
@@ -166,6 +186,14 @@ def band_kelvin(schedule: Schedule, number: int) -> float:
     return thermometer.band_kelvin(schedule.thermometer.kind, schedule.thermometer.limit_kelvin)
 
 
+def short_kelvin(schedule: Schedule, number: int) -> float:
+    """How far below its target step `number` counts as there, K: its band, less for water for grain."""
+    band = band_kelvin(schedule, number)
+    if isinstance(schedule.step(number), Heat) and _dough_in_after(schedule, number) is not None:
+        return min(band, STRIKE_BAND_KELVIN)
+    return band
+
+
 def heating_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float | None:
     """Minutes the pot's own heater needs from `start` to `to` at step `number`; None without one.
 
@@ -181,12 +209,18 @@ def heating_minutes(schedule: Schedule, state: State, number: int, start: float,
             from_celsius=start,
             to_celsius=to,
             kilowatts=kilowatts,
-            efficiency=schedule.pot.heater_efficiency,
-            loss_w_per_k=pot.loss_w_per_k(schedule),
+            efficiency=heater_efficiency(schedule, state),
+            loss_w_per_k=belief.loss_w_per_k(schedule, state),
             room_celsius=schedule.place.room_celsius,
         )
     except ValueError:
         return float("inf")
+
+
+def heater_efficiency(schedule: Schedule, state: State) -> float:
+    """The share of the heater's power that reaches the pot: as written, put right by the earlier days."""
+    known = belief.moves_known(state.known, "fire")
+    return min(1.0, schedule.pot.heater_efficiency * belief.effect("fire", known))
 
 
 def drift_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float:
@@ -195,7 +229,7 @@ def drift_minutes(schedule: Schedule, state: State, number: int, start: float, t
         from_celsius=start,
         to_celsius=to,
         capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
-        loss_w_per_k=pot.loss_w_per_k(schedule),
+        loss_w_per_k=belief.loss_w_per_k(schedule, state),
         room_celsius=schedule.place.room_celsius,
     )
 
@@ -213,18 +247,14 @@ def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None
     capacity = pot.contents(schedule, state, state.step).kj_per_k
     capacity -= sum(fact.kilograms for fact in poured) * water.SPECIFIC_HEAT
     for fact in poured:
-        celsius = heat.after_addition_celsius(
-            capacity_kj_per_k=capacity,
-            from_celsius=celsius,
-            added_kg=fact.kilograms,
-            added_celsius=fact.celsius,
-        )
+        share = belief.effect("hot water", belief.moves_known(state.known, "hot water"))
+        celsius += share * (pot.stirred_in(celsius, capacity, fact) - celsius)
         capacity += fact.kilograms * water.SPECIFIC_HEAT
     return losses.drift_celsius(
         from_celsius=celsius,
         minutes=max(0.0, t - since) / 60.0,
         capacity_kj_per_k=capacity,
-        loss_w_per_k=pot.loss_w_per_k(schedule),
+        loss_w_per_k=belief.loss_w_per_k(schedule, state),
         room_celsius=schedule.place.room_celsius,
     )
 
@@ -244,7 +274,7 @@ def _last_known(schedule: Schedule, state: State) -> tuple[float, float] | None:
     if plan is None:
         return (last.t, last.metric) if last else None
     landed = lands_at(plan, heated.metric) if heated else plan.lands_at_celsius
-    return (dough_in.ended or dough_in.began, landed)
+    return ((dough_in.ended or dough_in.began) + 60.0 * CLOSED_MINUTES, landed)
 
 
 def _heat_step_before(schedule: Schedule, number: int) -> int | None:

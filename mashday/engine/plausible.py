@@ -5,17 +5,39 @@
 
 from __future__ import annotations
 
-from mashday.engine import asks, conversion, extract, landing
+import math
+
+from mashday.engine import asks, conversion, extract, landing, mid_mash
 from mashday.engine import contents as pot
 from mashday.engine.decision import told
-from mashday.engine.state import State
-from mashday.quantities import show
+from mashday.engine.state import Offer, State
+from mashday.quantities import Kind, show
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Schedule
+from mashday.science import thermometer, water
 
 MOST_AMOUNT = 1000.0
 """Litres or kilograms beyond which nothing at a pot at home can be. Judgement."""
+LONGEST_STAND_MINUTES = 240.0
+"""A mash that is said to have stood longer when the day is begun is asked about. Judgement."""
+MOST_STAND_MINUTES = 2880.0
+"""Minutes beyond which nothing that stood is a mash any more: two days. Judgement."""
 MASH_SLACK_KELVIN = 8.0
-"""How far a mash reading may be from what is expected before it is asked about. Judgement."""
+"""How far the mean of several places of a mash may be from what is expected before it is asked about.
+Judgement."""
+LEAST_SLACK_KELVIN = 2.5
+"""How far a single reading of a mash may be from it at least. Judgement."""
+STANDARD_ERRORS = 3.0
+"""Standard errors of reading and expectation together beyond which a single reading is asked about
+(JCGM 100:2008, 6.3.3: nearly all of a normal distribution lies within)."""
+NEW_POT_KELVIN, KNOWN_POT_KELVIN = 1.0, 0.65
+"""Standard error of where a dough-in lands, K: in a new pot, in a known one (derived by JCGM 100:2008, 5.1.2
+from 0.5 K of water, 2 K and 1 % of grain, 2 % of water, 8 kJ/kg of hydration, 0.5 K of loss)."""
+CHANGE_SHARE = 0.15
+"""Standard error of a change that was made, as a share of it. Judgement."""
+DRIFT_SHARE = 0.25
+"""Standard error of what a standing pot loses, as a share of it (correlations for free convection)."""
+WIDEST_SPREAD_KELVIN = 2.0
+"""Places of a mash further apart than this are not stirred together. Common practice, no source."""
 
 
 def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -> str | None:
@@ -33,15 +55,25 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
     if quantity in ("volume", "added water") and not 0.0 < metric <= MOST_AMOUNT:
         shown = told(schedule, state, metric, "volume")
         return f"{shown} cannot be a volume here. Type litres like 17, or 4.5 gal."
+    if quantity in ("grain in the pot", "water in the pot") and not 0.0 < metric <= MOST_AMOUNT:
+        kind: Kind = "mass" if quantity == "grain in the pot" else "volume"
+        return f"{told(schedule, state, metric, kind)} cannot be in the pot. Type it like 4.8 kg, or 14 L."
+    if quantity == "minutes mashed" and not 0.0 <= metric <= MOST_STAND_MINUTES:
+        return f"{told(schedule, state, metric, 'time')} cannot be. Type minutes like 25, or 1.5 h."
     if quantity == "ph" and not 2.0 <= metric <= 10.0:
         return f"pH {metric:.1f} cannot be a mash. Type it like 5.4, read on a cooled sample."
     return None
 
 
-def window(schedule: Schedule, state: State, quantity: str, t: float) -> tuple[float, float] | None:
-    """Between what a reading of this quantity is believed without asking; None where nothing is known."""
+def window(
+    schedule: Schedule, state: State, quantity: str, t: float, places: int = 1
+) -> tuple[float, float] | None:
+    """Between what a reading of this quantity is believed without asking; None where nothing is known.
+
+    The mean of several places of a mash is believed further off than a single reading.
+    """
     if quantity == "temperature":
-        return _temperature_window(schedule, state, t)
+        return _temperature_window(schedule, state, t, places)
     if quantity == "gravity":
         least, most = expected_gravity(schedule, state, t), _most_gravity(schedule, state, t)
         return (0.985, 1.13) if least is None or most is None else (least - 0.03, most + 0.01)
@@ -53,7 +85,42 @@ def window(schedule: Schedule, state: State, quantity: str, t: float) -> tuple[f
     return None
 
 
-def _temperature_window(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
+def _slack_kelvin(schedule: Schedule, state: State, t: float, places: int) -> float:
+    """How far a mash may read from what is expected without being asked about, K."""
+    if places > 1:
+        return MASH_SLACK_KELVIN
+    taken = [r for r in state.valid("temperature", state.step) if not r.fact.assumed]
+    since = taken[-1].t if taken else -1.0
+    run = taken[-1].run if taken else -1.0
+    if any(o.taken_run is not None and o.taken_run >= run for o in state.offers if _is_dry(o)):
+        return MASH_SLACK_KELVIN
+    if taken:
+        drifted = landing.expected_celsius(schedule, state, since)
+        now = landing.expected_celsius(schedule, state, t)
+        apart = 0.0 if drifted is None or now is None else abs(now - drifted)
+        expectation = math.hypot(thermometer.STIRRING_KELVIN, DRIFT_SHARE * apart)
+    else:
+        expectation = KNOWN_POT_KELVIN if state.known is not None else NEW_POT_KELVIN
+    moved = sum(
+        abs(fact.celsius - taken[-1].metric if taken else 0.0) * fact.kilograms
+        for fact in (a.fact for a in state.additions if a.t >= since >= 0.0)
+    )
+    capacity = pot.contents(schedule, state, state.step).kj_per_k
+    change = water.SPECIFIC_HEAT * moved / capacity if capacity > 0.0 else 0.0
+    worth = thermometer.standard_uncertainty(schedule.thermometer.kind, schedule.thermometer.limit_kelvin)
+    whole = math.hypot(expectation, CHANGE_SHARE * change, worth)
+    return min(MASH_SLACK_KELVIN, max(LEAST_SLACK_KELVIN, STANDARD_ERRORS * whole))
+
+
+def _is_dry(offer: Offer) -> bool:
+    """True for an offer whose way taken moves the mash without water, which nothing expected reckons with."""
+    way = offer.way_taken
+    return way is not None and way.litres <= 0.0
+
+
+def _temperature_window(
+    schedule: Schedule, state: State, t: float, places: int
+) -> tuple[float, float] | None:
     if not state.step:
         return None
     step = schedule.step(state.step)
@@ -61,9 +128,12 @@ def _temperature_window(schedule: Schedule, state: State, t: float) -> tuple[flo
     coldest = min(schedule.place.tap_celsius, schedule.place.room_celsius) - 10.0
     if isinstance(step, Rest | DoughIn):
         expected = landing.expected_celsius(schedule, state, t)
+        if expected is None and mid_mash.is_first(state, state.step):
+            return coldest, boiling + 1.0
         centre = expected if expected is not None else step.target_celsius
         low, high = sorted((centre, step.target_celsius))
-        return low - MASH_SLACK_KELVIN, high + MASH_SLACK_KELVIN
+        slack = _slack_kelvin(schedule, state, t, places)
+        return low - slack, high + slack
     if isinstance(step, Heat | Cook | Cool):
         return coldest, boiling + 1.0
     if isinstance(step, Raise | MashOut):
@@ -105,16 +175,29 @@ def expected_litres(schedule: Schedule, state: State, t: float) -> float | None:
     return None if result is None else result.wash_litres
 
 
-def doubtful(schedule: Schedule, state: State, quantity: str, metric: float, t: float) -> str | None:
-    """Why this value is more likely a slip, as a question; None if it is believed."""
-    span = window(schedule, state, quantity, t)
+def doubtful(
+    schedule: Schedule,
+    state: State,
+    quantity: str,
+    metric: float,
+    t: float,
+    places: int = 1,
+) -> str | None:
+    """Why this value is more likely a slip, as a question; None if it is believed.
+
+    `places` are those of the mash it is the mean of.
+    """
+    span = window(schedule, state, quantity, t, places)
     if span is None or span[0] <= metric <= span[1]:
         return None
     if quantity == "temperature":
         shown = told(schedule, state, metric, "temperature")
         near = told(schedule, state, span[0], "temperature", 0)
         top = told(schedule, state, span[1], "temperature", 0)
-        return f"{shown}? It should lie between {near} and {top}. Stir and read again, or keep it."
+        how = "in two or three places and type them all, or keep it"
+        if not isinstance(schedule.step(state.step), Rest | DoughIn):
+            how = "again, or keep it"
+        return f"{shown}? It should lie between {near} and {top}. Stir, read {how}."
     if quantity == "gravity":
         return f"{metric:.3f}? It should lie between {span[0]:.3f} and {span[1]:.3f}. Read again, or keep it."
     if quantity == "volume":
@@ -122,3 +205,19 @@ def doubtful(schedule: Schedule, state: State, quantity: str, metric: float, t: 
         low, high = (show(value, "volume", units) for value in span)
         return f"{show(metric, 'volume', units)}? It should lie between {low} and {high}. Keep it?"
     return f"{metric:.1f}? It should lie between {span[0]:.1f} and {span[1]:.1f}. Read again, or keep it."
+
+
+def weak(schedule: Schedule, state: State, t: float, spots: tuple[float, ...]) -> str | None:
+    """Why a temperature of the mash says little, whatever it is: not stirred together, or read too soon."""
+    if not state.step or not isinstance(schedule.step(state.step), Rest | DoughIn):
+        return None
+    spread = max(spots) - min(spots) if spots else 0.0
+    if spread > WIDEST_SPREAD_KELVIN:
+        apart = told(schedule, state, spread, "temperature difference")
+        return f"The places are {apart} apart: the mash is not mixed. Stir, read again, or keep it."
+    poured = [a.run for a in state.additions if a.fact.step == state.step]
+    early = asks.SOONEST_AFTER_ADDITION * 60.0
+    if poured and state.running(t) < poured[-1] + early:
+        left = poured[-1] + early - state.running(t)
+        return f"The water is hardly stirred in. Stir on and read again in {left:.0f} s, or keep it."
+    return None

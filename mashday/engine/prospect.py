@@ -111,11 +111,12 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: boo
 
 
 def _mash_over(schedule: Schedule, state: State) -> bool:
-    return any(isinstance(schedule.step(r.number), Separate) for r in state.records)
+    begun = [schedule.step(record.number) for record in state.records]
+    return any(isinstance(step, Separate) for step in (*schedule.steps[: state.from_step - 1], *begun))
 
 
 def _strike(schedule: Schedule, state: State) -> landing.Strike | None:
-    dough_in = pot.first_step(schedule, DoughIn)
+    dough_in = pot.first_step(schedule, DoughIn, after=state.from_step - 1)
     if dough_in is None:
         return None
     for number in range(dough_in - 1, 0, -1):
@@ -134,7 +135,10 @@ def _mash(schedule: Schedule, whole: pot.Contents) -> Mash:
 
 
 def _steps(schedule: Schedule, state: State, t: float) -> tuple[StepOutlook, ...]:
-    """Past steps as they were, the one under way as it goes, later ones as expected."""
+    """Past steps as they were, the one under way as it goes, later ones as expected.
+
+    Those before a day begun in mid-mash take no time of it.
+    """
     started = state.started if state.started is not None else t
     minute = 0.0
     outlook = []
@@ -143,7 +147,9 @@ def _steps(schedule: Schedule, state: State, t: float) -> tuple[StepOutlook, ...
         planned = timetable.step_minutes(
             schedule, state, number, timetable.starts_at(schedule, state, number)
         )
-        if record is not None and number <= state.step:
+        if number < state.from_step:
+            minutes, how = 0.0, "before"
+        elif record is not None and number <= state.step:
             minute = (record.began - started) / 60.0
             ended = record.ended
             gone = ((ended if ended is not None else t) - record.began) / 60.0

@@ -57,7 +57,10 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
     measured = _measured(schedule, state, intent.quantity, metric, intent.unit, intent.sample_celsius)
     if isinstance(measured, Refused):
         return measured
-    doubt = plausible.doubtful(schedule, state, intent.quantity, metric, t)
+    doubt = plausible.weak(schedule, state, t, intent.spots) if intent.quantity == "temperature" else None
+    if doubt is None:
+        places = max(1, len(intent.spots))
+        doubt = plausible.doubtful(schedule, state, intent.quantity, metric, t, places)
     if doubt is not None and not intent.sure:
         return Doubt(doubt)
     fact = f.ReadingTaken(
@@ -184,7 +187,7 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
     why = plausible.impossible(schedule, state, reading.quantity, metric)
     if why is not None:
         return Refused(why)
-    doubt = plausible.doubtful(schedule, state, reading.quantity, metric, t)
+    doubt = plausible.doubtful(schedule, state, reading.quantity, metric, t, places=2)
     if doubt is not None and not intent.sure and reading.step == state.step:
         return Doubt(doubt)
     sample = reading.fact.sample_celsius
@@ -220,13 +223,15 @@ def assume(schedule: Schedule, state: State, t: float) -> Decision:
         return _assumed_water(schedule, state, t)
     if ask.quantity == "starch":
         return Refused("That cannot be assumed: say 'starch pass' or 'starch fail', or skip the check.")
+    quantity = ask.quantity
+    assert quantity in ("temperature", "gravity", "volume")
     value = _assumed(schedule, state, ask, t)
     if value is None:
         return Refused("Nothing is known that could be assumed: type a reading, or skip the step.")
-    unit = {"temperature": "C", "gravity": "SG", "volume": "L"}[ask.quantity]
+    unit = {"temperature": "C", "gravity": "SG", "volume": "L"}[quantity]
     fact = f.ReadingTaken(
         step=state.step,
-        quantity=ask.quantity,
+        quantity=quantity,
         subject=ask.subject,
         value=value,
         unit=unit,
@@ -337,14 +342,16 @@ def _water_facts(
         found.append(f.RemedyTaken(offer.number, same.option) if same else f.RemedyLeft(offer.number))
     elif untold is not None:
         number, step = untold.number, untold.options[0].step
-    kilograms = water.mass_kg(litres, celsius)
-    found.append(f.WaterAdded(step, litres, kilograms, celsius, typed, number, assumed))
+    meant = untold.way_taken if untold is not None else None
+    ice = meant is not None and meant.way == "ice" and celsius == meant.water_celsius
+    kilograms = water.mass_kg(litres, 20.0 if ice else celsius)
+    found.append(f.WaterAdded(step, litres, kilograms, celsius, typed, number, assumed, ice))
     return (*found, *answered(schedule, state, t, "added water"))
 
 
 def give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t: float) -> Decision:
     """Another amount of grain or water than planned."""
-    number = _amount_step(schedule, state, intent.what)
+    number = amount_step(schedule, state, intent.what)
     if number is None:
         return Refused(f"No step of this day takes {intent.what}.")
     if not 0.0 < intent.amount <= plausible.MOST_AMOUNT:
@@ -368,7 +375,7 @@ def _planned(schedule: Schedule, state: State, intent: intents.GiveAmount, numbe
     return sum(kg for grain, kg in grains if intent.name in (None, grain.name))
 
 
-def _amount_step(schedule: Schedule, state: State, what: str) -> int | None:
+def amount_step(schedule: Schedule, state: State, what: str) -> int | None:
     """The step a weight or measure belongs to: this one, else the last that took some, else the next."""
     kinds = (Heat, Cook) if what == "water" else (DoughIn, Cook)
     takers = [

@@ -1,31 +1,34 @@
-"""Remedies: the ways to put a reading outside its band right, each with what it does.
+"""Remedies: the ways to put a reading outside its band right, ranked, each with what it does to the day.
 
-One way is one `RemedyOffered`: how much water of which temperature (or how many minutes), where it
-lands, whether it fits the pot, what it does to thickness, gravity and sparge water, and its working.
+`ways` says how much of each and where it lands. Here stands when anything is offered at all, what a way makes
+of the starch, and the order: by trouble, which is counted in minutes so that unlike things can be compared.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
+from mashday.engine import belief, conversion, landing, lessons, mid_mash, ways
 from mashday.engine import contents as pot
-from mashday.engine import extract, landing
 from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grain_just_in
-from mashday.engine.decision import units_of
 from mashday.engine.facts import RemedyOffered, Way
 from mashday.engine.state import State, StepRecord
-from mashday.quantities import Units
-from mashday.schedule.model import Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
-from mashday.science import heat, volumes, water
-from mashday.science.working import filled, line
-from mashday.science.workings import mash as workings
-from mashday.science.workings import pot as pots
+from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Raise, Rest, Schedule
+from mashday.science import starch, thermometer
 
-LEAST_LITRES = 0.2
-"""Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
-LONGEST_WAIT_MINUTES = 30.0
-LONGEST_FIRE_MINUTES = 30.0
+DILUTION_TROUBLE = 1.0
+"""Minutes a point (0.001) of gravity is worth that no sparge water makes good. Judgement, no source."""
+CONVERSION_TROUBLE, ATTENUATION_TROUBLE = 100.0, 1.0
+"""Minutes the whole of the starch, and a point of attenuation, is worth. Judgement, no source."""
+SHORT_TROUBLE = 10.0
+"""Minutes a kelvin is worth by which a way stays short of the target. Judgement, no source."""
+HANDLING: dict[Way, float] = {"fire": 4.0, "decoction": 10.0, "part out": 10.0, "ice": 4.0, "more time": 5.0}
+"""Minutes a way is worth beyond the time it takes: scorching, lifting hot mash, having ice. Judgement."""
+WRITTEN_WORTH = 30.0
+"""Minutes it is worth that a raise is done the way the schedule says. Judgement, no source."""
+STRIKE_WATER_TROUBLE = 60.0
+"""Minutes added to pouring into strike water that is too hot: it cools by itself. Judgement, no source."""
+BY_WATER: tuple[Way, ...] = ("hot water", "cold water", "ice")
 
 
 def offers(
@@ -34,31 +37,35 @@ def offers(
     """The ways to put a reading of `celsius` at session time `t` right, best first; none if none is due.
 
     Nothing is offered inside the band, on the low side while grain just in still takes up water, sooner
-    than two minutes after water went in, or while it is not told how much went in: the balance would miss
-    it. `number` becomes the number of the offer.
+    than two minutes after water went in or while a way is still followed, or while it is not told how much
+    went in, or what stood in the pot: the balance would miss it. Leaving it comes first where the miss is
+    within what the thermometer is worth. `number` becomes the number of the offer.
     """
     record = state.current
     if record is None or not _correctable(schedule, state, record, celsius, t):
         return ()
     target = landing.target_celsius(schedule, state, record.number)
     assert target is not None
-    if celsius < target:
-        found = (
-            _hot_water(schedule, state, record.number, celsius, target),
-            _fire(schedule, state, record.number, celsius, target),
-        )
-    else:
-        found = (
-            _cold_water(schedule, state, record.number, celsius, target),
-            _wait(schedule, state, record.number, celsius, target),
-        )
-    gentle = isinstance(schedule.step(record.number), Heat)
-    ways = sorted(
-        (way for way in found if way is not None),
-        key=lambda way: (not way.possible, gentle and way.litres > 0.0),
+    miss = ways.Miss(
+        schedule,
+        state,
+        record.number,
+        celsius,
+        target,
+        water_effect=_effect(schedule, state, "hot water"),
+        fire_effect=_effect(schedule, state, "fire"),
     )
-    ways.append(_leave(record.number, celsius, target))
-    return tuple(replace(way, offer=number, option=option) for option, way in enumerate(ways, 1))
+    found = [_with_outcome(miss, way, t) for way in _possible_ways(miss, t)]
+    trouble = {way.way: _trouble(miss, way, found) for way in found}
+    ranked = sorted(found, key=lambda way: (not way.possible, trouble[way.way]))
+    leave = _with_outcome(miss, ways.leave_it(miss), t)
+    within = abs(celsius - target) <= 2.0 * thermometer.standard_uncertainty(
+        schedule.thermometer.kind, schedule.thermometer.limit_kelvin
+    )
+    possible = [way for way in ranked if way.possible]
+    rest = [way for way in ranked if not way.possible]
+    order = [leave, *possible, *rest] if within else [*possible, leave, *rest]
+    return tuple(replace(way, offer=number, option=option) for option, way in enumerate(order, 1))
 
 
 def _correctable(schedule: Schedule, state: State, record: StepRecord, celsius: float, t: float) -> bool:
@@ -67,226 +74,127 @@ def _correctable(schedule: Schedule, state: State, record: StepRecord, celsius: 
     target = landing.target_celsius(schedule, state, number)
     if target is None or abs(celsius - target) <= landing.band_kelvin(schedule, number):
         return False
-    if state.untold is not None:
+    if state.untold is not None or mid_mash.question(schedule, state) is not None:
         return False
     run = state.running(t)
-    poured = [a.run for a in state.additions if a.fact.step == number]
-    if poured and run < poured[-1] + SOONEST_AFTER_ADDITION * 60.0:
+    if run < _changed_until(state, number):
         return False
     low = celsius < target
     if isinstance(step, Rest):
-        settling = grain_just_in(schedule, number) and run < record.began_run + SETTLE_AFTER_GRAIN * 60.0
-        return not (low and settling)
+        settled = record.began_run + SETTLE_AFTER_GRAIN * 60.0
+        return not (low and run < settled and grain_just_in(schedule, state, number))
     if isinstance(step, Heat | Cook):
         return not low
     if isinstance(step, Raise | MashOut):
         return not low or pot.way_of(schedule, number) != "fire"
+    if isinstance(step, Cool):
+        return low and landing.strike(schedule, state, number) is not None
     if isinstance(step, DoughIn):
         return not (low and run < record.began_run + SETTLE_AFTER_GRAIN * 60.0)
     return False
 
 
-def _way(
-    schedule: Schedule,
-    state: State,
-    number: int,
-    way: Way,
-    celsius: float,
-    target: float,
-    kilograms: float,
-    water_celsius: float,
-    limit_litres: float | None,
-) -> RemedyOffered:
-    """A way by water, with all it does to the pot."""
-    mash = _in_hand(schedule, state, number)
-    litres = water.litres(kilograms, water_celsius)
-    why = None
-    if limit_litres is not None and litres > limit_litres:
-        why = f"the spare kettle has only {limit_litres:.1f} L"
-        litres = limit_litres
-        kilograms = water.mass_kg(litres, water_celsius)
-    lands = heat.after_addition_celsius(
-        capacity_kj_per_k=mash.kj_per_k,
-        from_celsius=celsius,
-        added_kg=kilograms,
-        added_celsius=water_celsius,
-    )
-    after = pot.Contents(mash.water_kg + kilograms, mash.grains, mash.vessel_kj_per_k)
-    in_pot = after.litres(lands)
-    room = schedule.pot.volume_litres - volumes.headroom_litres(schedule.pot.volume_litres) - in_pot
-    possible = room >= 0.0 and litres >= LEAST_LITRES
-    if room < 0.0:
-        why = f"it does not fit: {-room:.1f} L too much for the pot"
-    elif litres < LEAST_LITRES:
-        why = "too little to measure" if why is None else why
-    before_gravity = after_gravity = None
-    if extract.is_mash(mash) and extract.is_mash(after):
-        before_gravity = extract.first_wort_gravity(mash, 1.0)
-        after_gravity = extract.first_wort_gravity(after, 1.0)
-    sparge = extract.sparge_litres(schedule, state)
-    return RemedyOffered(
-        offer=0,
-        option=0,
-        step=number,
-        way=way,
-        possible=possible,
-        read_celsius=celsius,
-        target_celsius=target,
-        lands_celsius=lands,
-        litres=round(litres, 2),
-        first_litres=round(litres * heat.FIRST_PORTION, 2),
-        water_celsius=water_celsius,
-        kilograms=kilograms,
-        in_pot_litres=in_pot,
-        room_litres=room,
-        thickness=after.thickness if after.grains else None,
-        gravity_before=before_gravity,
-        gravity_after=after_gravity,
-        sparge_litres=max(0.0, sparge - water.litres(kilograms, 20.0)) if sparge else None,
-        why=why,
-        working=_working(mash, celsius, target, water_celsius, units_of(schedule, state)),
-    )
+def _changed_until(state: State, number: int) -> float:
+    """The running second from which a reading at step `number` shows what was last changed in it."""
+    moments = [a.run + SOONEST_AFTER_ADDITION * 60.0 for a in state.additions if a.fact.step == number]
+    for offer in state.offers:
+        way = offer.way_taken
+        if way is not None and way.step == number and offer.taken_run is not None and way.way != "more time":
+            moments.append(offer.taken_run + 60.0 * way.minutes)
+    return max(moments, default=0.0)
 
 
-def _working(
-    mash: pot.Contents, celsius: float, target: float, water_celsius: float, units: Units
-) -> tuple[str, ...]:
-    """The heat balance of an addition, line by line, in the person's units."""
-    sum_of_heats = line(
-        "C = water {} + grain {} + pot {} = {}",
-        (water.SPECIFIC_HEAT * mash.water_kg, "kJ/K"),
-        (mash.grain_kj_per_k, "kJ/K"),
-        (mash.vessel_kj_per_k, "kJ/K"),
-        (mash.kj_per_k, "kJ/K"),
+def _effect(schedule: Schedule, state: State, way: Way) -> float:
+    """The share of a reckoned change this way brings in this pot, by its earlier days and by today."""
+    kinds = BY_WATER if way in BY_WATER else (way,)
+    today = tuple(
+        (one.reckoned_kelvin, one.came_kelvin) for one in lessons.changes(schedule, state) if one.way in kinds
     )
-    made = workings.addition(
-        capacity_kj_per_k=mash.kj_per_k,
-        from_celsius=celsius,
-        to_celsius=target,
-        with_celsius=water_celsius,
-    )
-    return (filled(sum_of_heats, units), *made.lines(units))
+    return belief.effect(way, (*belief.moves_known(state.known, way), *today))
 
 
-def spare_litres(schedule: Schedule, state: State) -> float | None:
-    """Hot water still in the spare kettle, litres; None if the schedule names no spare kettle."""
-    if schedule.spare is None:
+def _possible_ways(miss: ways.Miss, t: float) -> list[RemedyOffered]:
+    if miss.celsius < miss.target:
+        found = [ways.hot_water(miss), ways.fire(miss), ways.decoction(miss), _more_time(miss, t)]
+    else:
+        found = [
+            ways.cold_water(miss),
+            ways.lid_off(miss),
+            ways.ice(miss),
+            ways.part_out(miss),
+            ways.wait(miss),
+        ]
+    return [way for way in found if way is not None]
+
+
+def _minutes_left(miss: ways.Miss, t: float) -> float:
+    """Minutes the rest under way still has; 0 in other steps."""
+    record = miss.state.current
+    step = miss.schedule.step(miss.number)
+    if record is None or not isinstance(step, Rest):
+        return 0.0
+    gone = (miss.state.running(t) - record.began_run) / 60.0
+    return max(0.0, step.minutes + record.extended_minutes - gone)
+
+
+def _more_time(miss: ways.Miss, t: float) -> RemedyOffered | None:
+    """As much longer at the temperature read as makes up for what the rest would have converted."""
+    grist = conversion.grist_of(miss.schedule, miss.state)
+    left = _minutes_left(miss, t)
+    if grist is None or left <= 0.0:
         return None
-    hot = sum(a.fact.litres for a in state.additions if a.fact.celsius > 60.0)
-    return max(0.0, schedule.spare.water_litres - hot)
-
-
-def _hot_water(
-    schedule: Schedule, state: State, number: int, celsius: float, target: float
-) -> RemedyOffered | None:
-    with_celsius = pot.spare_celsius(schedule)
-    mash = pot.contents(schedule, state, number)
-    kilograms = pot.water_needed_kg(mash, celsius, target, with_celsius)
-    if kilograms is None:
-        return None
-    limit = spare_litres(schedule, state)
-    return _way(schedule, state, number, "hot water", celsius, target, kilograms, with_celsius, limit)
-
-
-def _cold_water(
-    schedule: Schedule, state: State, number: int, celsius: float, target: float
-) -> RemedyOffered | None:
-    tap = schedule.place.tap_celsius
-    kilograms = pot.water_needed_kg(_in_hand(schedule, state, number), celsius, target, tap)
-    if kilograms is None:
-        return None
-    return _way(schedule, state, number, "cold water", celsius, target, kilograms, tap, None)
-
-
-def _fire(
-    schedule: Schedule, state: State, number: int, celsius: float, target: float
-) -> RemedyOffered | None:
-    minutes = landing.heating_minutes(schedule, state, number, celsius, target)
-    kilowatts = schedule.pot.heater_kilowatts
-    if minutes is None or kilowatts is None:
-        return None
-    possible = minutes <= LONGEST_FIRE_MINUTES
-    made = None
-    if math.isfinite(minutes):
-        made = pots.fire(
-            capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
-            from_celsius=celsius,
-            to_celsius=target,
-            kilowatts=kilowatts,
-            efficiency=schedule.pot.heater_efficiency,
-            loss_w_per_k=pot.loss_w_per_k(schedule),
-            room_celsius=schedule.place.room_celsius,
-        )
-    return _dry_way(
-        number,
-        "fire",
-        celsius,
-        target,
-        lands=target if possible else celsius,
-        minutes=minutes if math.isfinite(minutes) else 0.0,
-        why=None if possible else "the heater is too weak for it",
-        working=made.lines(units_of(schedule, state)) if made is not None else (),
+    now = conversion.by_now(miss.schedule, miss.state, t)
+    at_target = conversion.converted(
+        miss.schedule, miss.state, [conversion.Stretch(left, miss.target, miss.target)], now
     )
+    wanted = min(0.98, at_target.released)
+    needed = starch.minutes_to(now, wanted, miss.celsius, **grist._asdict())
+    longer = needed - left
+    return ways.more_time(miss, longer) if longer > 0.5 else None
 
 
-def _wait(schedule: Schedule, state: State, number: int, celsius: float, target: float) -> RemedyOffered:
-    made = pots.lid_off(
-        capacity_kj_per_k=_in_hand(schedule, state, number).kj_per_k,
-        from_celsius=celsius,
-        to_celsius=target,
-        loss_w_per_k=pot.loss_w_per_k(schedule),
-        room_celsius=schedule.place.room_celsius,
-        area_m2=pot.open_area_m2(schedule),
-    )
-    minutes = made.answer
-    assert isinstance(minutes, float)
-    possible = minutes <= LONGEST_WAIT_MINUTES
-    why = None if possible else f"it takes about {minutes:.0f} min"
-    return _dry_way(
-        number,
-        "wait",
-        celsius,
-        target,
-        lands=target if possible else celsius,
-        minutes=minutes if possible else 0.0,
-        why=why,
-        working=made.lines(units_of(schedule, state)),
-    )
+def _with_outcome(miss: ways.Miss, way: RemedyOffered, t: float) -> RemedyOffered:
+    """The way with what the model says the mash has come to at its end if it is taken."""
+    record = miss.state.current
+    if record is None or conversion.grist_of(miss.schedule, miss.state) is None or not way.possible:
+        return way
+    earlier = miss.schedule.steps[: miss.number]
+    if not any(isinstance(step, DoughIn) for step in earlier):
+        return way
+    now = conversion.by_now(miss.schedule, miss.state, t)
+    left = _minutes_left(miss, t)
+    if way.way == "decoction":
+        kept = 1.0 - way.pulled_litres / max(way.pulled_litres, miss.inside.litres(miss.celsius))
+        now = replace(now, alpha=now.alpha * kept, beta=now.beta * kept)
+    moving = min(left, way.takes_minutes) if way.way != "more time" else 0.0
+    longer = way.minutes if way.way == "more time" else 0.0
+    lived = [
+        conversion.Stretch(moving, way.read_celsius, way.lands_celsius),
+        conversion.Stretch(left - moving + longer, way.lands_celsius, way.lands_celsius),
+        *conversion.to_come(miss.schedule, miss.state, miss.number),
+    ]
+    end = conversion.converted(miss.schedule, miss.state, [s for s in lived if s.minutes > 0.0], now)
+    if end.stalled:
+        return replace(way, converted=end.released)
+    return replace(way, converted=end.released, attenuation_percent=end.attenuation_limit_percent)
 
 
-def _in_hand(schedule: Schedule, state: State, number: int) -> pot.Contents:
-    """What is to be moved: the mash with its pot, or water alone that is heated apart."""
-    inside = pot.contents(schedule, state, number)
-    if isinstance(schedule.step(number), Heat) and not schedule.pot.water_heated_in_it:
-        return replace(inside, vessel_kj_per_k=0.0)
-    return inside
-
-
-def _leave(number: int, celsius: float, target: float) -> RemedyOffered:
-    return _dry_way(number, "leave it", celsius, target, lands=celsius, minutes=0.0, why=None)
-
-
-def _dry_way(
-    number: int,
-    way: Way,
-    celsius: float,
-    target: float,
-    *,
-    lands: float,
-    minutes: float,
-    why: str | None,
-    working: tuple[str, ...] = (),
-) -> RemedyOffered:
-    return RemedyOffered(
-        offer=0,
-        option=0,
-        step=number,
-        way=way,
-        possible=why is None,
-        read_celsius=celsius,
-        target_celsius=target,
-        lands_celsius=lands,
-        minutes=round(minutes, 1),
-        why=why,
-        working=working,
-    )
+def _trouble(miss: ways.Miss, way: RemedyOffered, others: list[RemedyOffered]) -> float:
+    """What a way costs, in minutes: time, handling, what it dilutes, converts less, or stays short of."""
+    trouble = way.takes_minutes + HANDLING.get(way.way, 0.0)
+    if way.way in BY_WATER and isinstance(miss.schedule.step(miss.number), Heat):
+        trouble += STRIKE_WATER_TROUBLE
+    step = miss.schedule.step(miss.number)
+    if isinstance(step, Raise | MashOut) and way.way == pot.way_of(miss.schedule, miss.number):
+        trouble -= WRITTEN_WORTH
+    if way.way != "more time":
+        trouble += SHORT_TROUBLE * abs(way.lands_celsius - way.target_celsius)
+    if way.gravity_before is not None and way.gravity_after is not None and not way.sparge_litres:
+        trouble += DILUTION_TROUBLE * 1000.0 * (way.gravity_before - way.gravity_after)
+    best = max((one.converted for one in others if one.converted is not None), default=0.0)
+    if way.converted is not None:
+        trouble += CONVERSION_TROUBLE * (best - way.converted)
+    fermentable = [one.attenuation_percent for one in others if one.attenuation_percent is not None]
+    if way.attenuation_percent is not None:
+        trouble += ATTENUATION_TROUBLE * (max(fermentable) - way.attenuation_percent)
+    return trouble

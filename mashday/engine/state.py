@@ -136,6 +136,8 @@ class State:
     snoozed: tuple[tuple[str, float], ...] = ()
     muted_at: float | None = None
     units: Literal["metric", "us"] | None = None
+    known: f.PotKnown | None = None
+    from_step: int = 1
     started: float | None = None
     ended: float | None = None
     left: str | None = None
@@ -150,6 +152,11 @@ class State:
     def record(self, number: int) -> StepRecord | None:
         """The newest record of step `number`, None if it has not begun."""
         return next((record for record in reversed(self.records) if record.number == number), None)
+
+    def told(self, what: f.Told) -> float | None:
+        """What was last told of the pot the day was begun with, None if nothing was."""
+        given = (a.amount for a in reversed(self.amounts) if a.what == what and a.name is None)
+        return next(given, None)
 
     @property
     def current(self) -> StepRecord | None:

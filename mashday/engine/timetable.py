@@ -79,6 +79,11 @@ def step_minutes(schedule: Schedule, state: State, number: int, start: float) ->
         return heat_up_minutes(schedule, state, number, start)
     if isinstance(step, Cool):
         return _cooling_minutes(schedule, state, number, start)
+    if isinstance(step, StarchCheck) and record is not None:
+        failed = [r for r in state.valid("starch", number) if not r.fact.passed]
+        if failed and record.ended is None:
+            until_now = (failed[-1].run - record.began_run) / 60.0
+            return until_now + step.retry_minutes + USUAL_MINUTES[StarchCheck]
     if isinstance(step, Separate) and step.by == "on the grain":
         return ON_THE_GRAIN_MINUTES
     return USUAL_MINUTES[type(step)]
@@ -110,10 +115,11 @@ def starts_at(schedule: Schedule, state: State, number: int) -> float:
     return celsius
 
 
-def planned_minutes(schedule: Schedule) -> list[float]:
-    """The minutes each step was expected to take before the day began."""
+def planned_minutes(schedule: Schedule, from_step: int = 1) -> list[float]:
+    """The minutes each step was expected to take before the day began; none for those before `from_step`."""
     fresh = State()
-    return [
+    own = [
         step_minutes(schedule, fresh, number, starts_at(schedule, fresh, number))
-        for number in range(1, len(schedule.steps) + 1)
+        for number in range(from_step, len(schedule.steps) + 1)
     ]
+    return [0.0] * (from_step - 1) + own

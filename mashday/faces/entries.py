@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from mashday.engine import calls
+from mashday.engine import calls, mid_mash
 from mashday.engine import facts as f
 from mashday.engine.state import State
 from mashday.faces import instructions, questions, ways
 from mashday.faces.moment import Moment, lateness, minutes, verdict
-from mashday.schedule.model import Schedule
+from mashday.quantities import show
+from mashday.schedule.model import Rest, Schedule
 from mashday.text import cleaned
 
 Teller = Callable[[Moment, f.Entry, Any], tuple[str, ...]]
@@ -41,7 +42,14 @@ def _opened(now: Moment, entry: f.Entry, fact: f.Opened) -> tuple[str, ...]:
     )
 
 
+def _pot_known(now: Moment, entry: f.Entry, fact: f.PotKnown) -> tuple[str, ...]:
+    times = "one day" if fact.days == 1 else f"{fact.days} days"
+    return (f"The pot is known by {times}: what they taught is reckoned with.",)
+
+
 def _started(now: Moment, entry: f.Entry, fact: f.DayStarted) -> tuple[str, ...]:
+    if fact.from_step > 1:
+        return (f"The day has begun in mid-mash: {now.schedule.name}.",)
     return (f"The day has begun: {now.schedule.name}.",)
 
 
@@ -155,9 +163,27 @@ def _water(now: Moment, entry: f.Entry, fact: f.WaterAdded) -> tuple[str, ...]:
 
 
 def _amount(now: Moment, entry: f.Entry, fact: f.AmountGiven) -> tuple[str, ...]:
+    if fact.what in ("grain in the pot", "water in the pot", "minutes mashed"):
+        return _pot_told(now, fact, fact.what)
     name = f"{fact.name} " if fact.name else f"{fact.what} "
     amount = now.kilograms(fact.amount) if fact.what == "grain" else now.litres(fact.amount)
     return (f"{name}{amount} instead of what was planned; all that follows is reckoned with it.",)
+
+
+def _pot_told(now: Moment, fact: f.AmountGiven, what: f.Told) -> tuple[str, ...]:
+    """What was told of the pot a day in mid-mash is begun with; of its time, what is not taken from it."""
+    amount = show(fact.amount, mid_mash.KINDS[what], now.units)
+    name = f"{what}, {fact.name}" if fact.name else questions.noun(what, "mash")
+    if fact.typed == "unknown":
+        return (f"Assumed, as the schedule says: {name} {amount}.",)
+    step = now.schedule.step(fact.step)
+    if what != "minutes mashed" or not isinstance(step, Rest):
+        return (f"Written down: {name} {amount}.",)
+    whole = minutes(step.minutes)
+    return (
+        f"Written down: {name} {amount}.",
+        f"{now.title(fact.step)} counts its {whole} from now; if some are over, take them off: more -10",
+    )
 
 
 def _offered(now: Moment, entry: f.Entry, fact: f.RemedyOffered) -> tuple[str, ...]:
@@ -220,6 +246,7 @@ def _undone(now: Moment, entry: f.Entry, fact: f.Undone) -> tuple[str, ...]:
 
 _TELLERS: dict[type[f.Fact], Teller] = {
     f.Opened: _opened,
+    f.PotKnown: _pot_known,
     f.DayStarted: _started,
     f.DayEnded: _ended,
     f.StepBegun: _begun,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mashday.engine import asks, calls, extract, landing, readings, remedy
+from mashday.engine import asks, calls, extract, landing, readings, ways
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.state import StepRecord
@@ -99,7 +99,7 @@ def _change_under_way(now: Moment) -> str:
     way = offer.way_taken if offer else None
     if offer is None or way is None or offer.taken_run is None:
         return ""
-    if way.step != number or way.litres > 0.0 or offer.taken_run < read:
+    if way.step != number or way.litres > 0.0 or way.way == "more time" or offer.taken_run < read:
         return ""
     return dry_way(way)
 
@@ -107,9 +107,17 @@ def _change_under_way(now: Moment) -> str:
 def dry_way(way: f.RemedyOffered) -> str:
     """How to carry out a way without water: heat for some minutes, or wait."""
     about = minutes(max(1.0, way.minutes))
+    if way.way == "more time":
+        return f"Leave it as it is; it rests {about} longer"
+    if way.way == "decoction":
+        return "Boil what was drawn off, stirring, then stir it back in a ladle at a time and read again"
+    if way.way == "part out":
+        return "Cool what was taken out in cold water, then stir it back in a ladle at a time and read again"
+    if way.way == "wait":
+        return f"Leave the lid on for about {about}, then stir and read again"
     if way.way == "fire":
         return f"Heat on for about {about}, stirring all the time; then heat off, stir and read again"
-    return f"Lid off for about {about}, then stir and read again"
+    return f"Take the lid off for about {about}, then stir and read again"
 
 
 def _asked(now: Moment, ask: asks.Ask) -> str:
@@ -127,7 +135,12 @@ def _asked(now: Moment, ask: asks.Ask) -> str:
 
 
 def pour(now: Moment, way: f.RemedyOffered) -> str:
-    """How to carry out a way by water: most of it first, stir, read, finish."""
+    """How to carry out a way by water or ice: most of it first, stir, read, finish."""
+    if way.way == "ice":
+        return (
+            f"Stir in {now.kilograms(way.kilograms)} of clean ice by the handful until it is melted;"
+            f" then say how much water it made: {now.litres(way.litres)} if it all went in"
+        )
     kind = "boiling-hot" if way.water_celsius is not None and way.water_celsius > 90.0 else way.way.split()[0]
     first = now.litres(way.first_litres)
     return (
@@ -279,7 +292,7 @@ def details(now: Moment) -> tuple[str, ...]:
         found += overshot.lines(now)
         found += strength.lines(now)
     if record is not None and isinstance(schedule.step(record.number), Rest):
-        spare = remedy.spare_litres(schedule, state)
+        spare = ways.spare_litres(schedule, state)
         if spare is not None:
             found.append(f"Spare kettle: {now.litres(spare)} of hot water left")
     return tuple(found)

@@ -9,10 +9,10 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from mashday.engine import asks, calls, intents
+from mashday.engine import asks, calls, intents, mid_mash
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
-from mashday.engine.facts import Quantity
+from mashday.engine.facts import Quantity, Told
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
 from mashday.faces import questions
@@ -121,7 +121,9 @@ def _answer(said: _Said) -> Understood:
     ):
         return intents.TakeRemedy(int(said.text))
     ask = asks.question(said.schedule, said.state, said.t)
-    quantity: Quantity = ask.quantity if ask is not None else "temperature"
+    quantity: Quantity | Told = ask.quantity if ask is not None else "temperature"
+    if quantity in ("grain in the pot", "water in the pot", "minutes mashed"):
+        return _told(said, quantity)
     if quantity == "gravity":
         return _gravity(said, said.text)
     if quantity in ("volume", "added water"):
@@ -130,7 +132,14 @@ def _answer(said: _Said) -> Understood:
         return _volume(said, said.text)
     if quantity == "starch":
         return Misunderstood("The starch check is asked: say 'starch pass' or 'starch fail'.")
-    return _temperature(said, said.text, quantity)
+    sample = quantity == "sample temperature"
+    return _temperature(said, said.text, "sample temperature" if sample else "temperature")
+
+
+def _told(said: _Said, what: Told) -> Understood:
+    """A number for what is asked of the pot a day in mid-mash is begun with."""
+    bare = questions.unit(what, units_of(said.schedule, said.state))
+    return intents.GiveAmount(what, parse(said.text, mid_mash.KINDS[what], bare=bare), said.text)
 
 
 def _temperature(said: _Said, rest: str, quantity: Quantity = "temperature") -> Understood:

@@ -111,7 +111,10 @@ def verdict(now: Moment, number: int, celsius: float) -> tuple[bool | None, str]
     if abs(off) < ON_TARGET_KELVIN:
         return True, "on target"
     side = "high" if off > 0.0 else "low"
-    if abs(off) <= landing.band_kelvin(now.schedule, number):
+    good = (
+        landing.band_kelvin(now.schedule, number) if off > 0.0 else landing.short_kelvin(now.schedule, number)
+    )
+    if abs(off) <= good:
         return True, f"{now.apart(off)} {side}, good"
     step = now.schedule.step(number)
     if isinstance(step, Cool):

@@ -106,8 +106,11 @@ class PlainFace:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
         if session.state.phase == "idle":
             self.say("Say 'start' to begin, 'help' for the words.")
-        else:
+        elif any(isinstance(entry.fact, f.Opened) for entry in session.state.log[1:]):
             self._taken_up()
+        else:
+            self._tell(Outcome(entries=session.state.log))
+            self.say("'help' lists the words.")
         self.news()
 
     def _taken_up(self) -> None:
@@ -155,6 +158,9 @@ class PlainFace:
             self.say(*entry_lines(entry, session.state, session.schedule))
             if isinstance(entry.fact, f.StepBegun):
                 self._step(entry.fact.step)
+        line = telling.carried_through(session, outcome)
+        if line:
+            self.say(f"       {line}.")
 
     def _step(self, number: int) -> None:
         schedule = self.session.schedule

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mashday.engine.asks import Ask
-from mashday.engine.facts import Quantity, Subject
+from mashday.engine.facts import Quantity, Subject, Told
 from mashday.quantities import Units
 
 _TEMPERATURE_OF: dict[Subject, str] = {
@@ -38,7 +38,7 @@ _READ_VOLUME: dict[Subject, str] = {
 }
 
 
-def noun(quantity: Quantity, subject: Subject) -> str:
+def noun(quantity: Quantity | Told, subject: Subject) -> str:
     """What is asked, as a noun: "mash temperature"."""
     if quantity == "temperature":
         return _TEMPERATURE_OF[subject]
@@ -51,6 +51,9 @@ def noun(quantity: Quantity, subject: Subject) -> str:
         "sample temperature": "temperature of the sample",
         "added water": "how much water went in",
         "ph": "pH",
+        "grain in the pot": "grain in the pot",
+        "water in the pot": "water in the pot",
+        "minutes mashed": "time since the grain went in",
     }[quantity]
 
 
@@ -67,10 +70,13 @@ def sentence(ask: Ask) -> str:
         "sample temperature": "Read the temperature of that sample",
         "added water": "Say how much water went in",
         "ph": "Read the pH of a cooled sample",
+        "grain in the pot": "Say how much grain is in the pot",
+        "water in the pot": "Say how much water went into the pot, all of it",
+        "minutes mashed": "Say how long ago the grain went in",
     }[ask.quantity]
 
 
-def unit(quantity: Quantity, units: Units) -> str:
+def unit(quantity: Quantity | Told, units: Units) -> str:
     """The unit a bare number is taken in: "C", "F", "SG", "L", "gal", "qt"; "pass or fail" for starch."""
     metric = units == "metric"
     return {
@@ -81,4 +87,7 @@ def unit(quantity: Quantity, units: Units) -> str:
         "added water": "L" if metric else "qt",
         "ph": "pH",
         "starch": "pass or fail",
+        "grain in the pot": "kg" if metric else "lb",
+        "water in the pot": "L" if metric else "gal",
+        "minutes mashed": "min",
     }[quantity]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mashday.engine import asks, conversion, extract, landing, plausible
+from mashday.engine import asks, belief, conversion, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment, minutes
@@ -64,7 +64,8 @@ def _strike(now: Moment, number: int) -> tuple[str, ...]:
     plan = landing.strike(now.schedule, now.state, number)
     if plan is None or not 0.0 < plan.celsius < pot.boiling_celsius(now.schedule):
         return ()
-    return dough_in.strike(target_celsius=plan.lands_at_celsius, **plan.balance).lines(now.units)
+    aimed = plan.lands_at_celsius - plan.learned_kelvin
+    return (*_learned(now, plan), *dough_in.strike(target_celsius=aimed, **plan.balance).lines(now.units))
 
 
 def _landing(now: Moment, number: int) -> tuple[str, ...]:
@@ -72,7 +73,22 @@ def _landing(now: Moment, number: int) -> tuple[str, ...]:
     found = landing.before_dough_in(now.schedule, now.state, number)
     if found is None:
         return ()
-    return dough_in.landing(contents_celsius=found.celsius, **found.plan.balance).lines(now.units)
+    landed = dough_in.landing(contents_celsius=found.celsius, **found.plan.balance).lines(now.units)
+    return (*_learned(now, found.plan), *landed)
+
+
+def _learned(now: Moment, plan: landing.Strike) -> tuple[str, ...]:
+    """What the earlier days of this pot put to the balance of its dough-in."""
+    known = now.state.known
+    if known is None or not plan.learned_kelvin:
+        return ()
+    count = len(known.dough_ins)
+    times = "one dough-in" if count == 1 else f"{count} dough-ins"
+    side = "warmer" if plan.learned_kelvin > 0.0 else "cooler"
+    return (
+        f"by {times} this pot lands {now.apart(plan.learned_kelvin)} {side} than the balance below:"
+        f" it is set for {now.celsius(plan.lands_at_celsius - plan.learned_kelvin)}",
+    )
 
 
 def _drift(now: Moment, number: int) -> tuple[str, ...]:
@@ -84,7 +100,7 @@ def _drift(now: Moment, number: int) -> tuple[str, ...]:
         from_celsius=last.metric,
         minutes=(now.t - last.t) / 60.0,
         capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
-        loss_w_per_k=pot.loss_w_per_k(now.schedule),
+        loss_w_per_k=belief.loss_w_per_k(now.schedule, now.state),
         room_celsius=now.schedule.place.room_celsius,
     ).lines(now.units)
 

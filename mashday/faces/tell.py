@@ -206,27 +206,56 @@ def _checklist(now: Moment) -> tuple[ItemLine, ...]:
     )
 
 
-_MARKS: dict[str, Mark] = {"to come": "to come", "under way": "now", "skipped": "skipped"}
+NO_TIME = "--:--"
+"""Stands for the time of a step before a day begun in mid-mash."""
+
+_MARKS: dict[str, Mark] = {"before": "before", "to come": "to come", "under way": "now", "skipped": "skipped"}
 
 
 def _steps(now: Moment, outlook: Prospect) -> tuple[StepLine, ...]:
     """The step list: the plan's clock times beside what was and what is now expected."""
-    planned = prospect(now.schedule, State()).steps
+    planned = prospect(now.schedule, State(from_step=now.state.from_step, known=now.state.known)).steps
     started = now.state.started if now.state.started is not None else now.t
     lines = []
     for step, plan in zip(outlook.steps, planned, strict=True):
+        before = step.state == "before"
         lines.append(
             StepLine(
                 step.number,
                 cleaned(now.title(step.number), 60),
                 _MARKS.get(step.state, "done"),
-                now.clock(started + 60.0 * plan.starts_minute),
-                now.clock(started + 60.0 * step.starts_minute),
-                minutes(step.minutes),
+                NO_TIME if before else now.clock(started + 60.0 * plan.starts_minute),
+                NO_TIME if before else now.clock(started + 60.0 * step.starts_minute),
+                "" if before else minutes(step.minutes),
                 "" if step.target_celsius is None else now.celsius(step.target_celsius),
             )
         )
+        if step.state == "under way":
+            lines += _extra_steps(now)
     return tuple(lines)
+
+
+def _extra_steps(now: Moment) -> list[StepLine]:
+    """What the step under way asks beyond its plan: another starch check, a reading after a change."""
+    number = now.state.step
+    due = [
+        ask
+        for ask in asks.asks(now.schedule, now.state)
+        if ask.key in asks.unplanned(now.schedule, now.state)
+    ]
+    return [
+        StepLine(
+            number,
+            f"{questions.noun(ask.quantity, ask.subject)} again",
+            "to come",
+            NO_TIME,
+            now.clock(now.of_run(ask.due)),
+            "",
+            "",
+            extra=True,
+        )
+        for ask in due
+    ]
 
 
 def _curve(now: Moment) -> Curve:

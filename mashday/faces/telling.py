@@ -6,6 +6,7 @@ from pathlib import Path
 
 from mashday.engine import asks
 from mashday.faces import lines, tell
+from mashday.faces.carried import carried
 from mashday.faces.entries import reading_said
 from mashday.faces.moment import Moment
 from mashday.faces.view import View
@@ -13,7 +14,7 @@ from mashday.faces.vocabulary import WORDS
 from mashday.quantities import show
 from mashday.session.faults import JournalFault
 from mashday.session.rehearsal import Rehearsal
-from mashday.session.session import Session
+from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
 
@@ -32,6 +33,14 @@ def view_of(
         notice=notice,
         thermometer=thermometer(session, rehearsal),
     )
+
+
+def carried_through(session: Session, outcome: Outcome) -> str:
+    """What came of an intent changes of the rest of the day, in one line; "" where nothing."""
+    if outcome.before is None:
+        return ""
+    now = Moment(session.schedule, session.state, session.t(), session.at)
+    return carried(now, outcome.before, outcome.entries)
 
 
 def thermometer(session: Session, rehearsal: Rehearsal | None) -> str:
@@ -75,7 +84,7 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
         return shown.why
     if command.word == "steps":
         return tuple(
-            f"{step.number:2d} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
+            f"{step.place} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
             f" {step.target:>9}"
             for step in shown.steps
         )

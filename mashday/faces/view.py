@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Mark = Literal["done", "skipped", "now", "to come"]
+Mark = Literal["before", "done", "skipped", "now", "to come"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,10 @@ class ItemLine:
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """One step in the list: when it was planned, when it was or will be, what it is to reach."""
+    """One step in the list: when it was planned, when it was or will be, what it is to reach.
+
+    An extra one was not planned: a second check, a reading after a change.
+    """
 
     number: int
     title: str
@@ -56,6 +59,12 @@ class StepLine:
     actual: str
     minutes: str
     target: str
+    extra: bool = False
+
+    @property
+    def place(self) -> str:
+        """Its place in the list, two columns wide; a plus for an extra one."""
+        return " +" if self.extra else f"{self.number:2d}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,10 +26,22 @@ def ways(now: Moment, offer: Offer) -> tuple[WayLine, ...]:
 def _what(now: Moment, way: RemedyOffered) -> str:
     if way.way == "leave it":
         return "leave it as it is"
-    if way.way == "wait":
-        text = f"lid off and wait about {minutes(way.minutes)}" if way.possible else "lid off and wait"
+    about = f" about {minutes(max(1.0, way.minutes))}" if way.possible else ""
+    pulled = f" {now.measured(way.pulled_litres)}" if way.possible else " a part"
+    if way.way == "lid off":
+        text = f"take the lid off and wait{about}"
+    elif way.way == "wait":
+        text = f"leave the lid on and wait{about}"
     elif way.way == "fire":
-        text = f"heat on for about {minutes(max(1.0, way.minutes))}, stirring" if way.possible else "heat on"
+        text = f"heat on for{about}, stirring" if way.possible else "heat on"
+    elif way.way == "more time":
+        text = f"leave it and rest{about} longer" if way.possible else "leave it and rest longer"
+    elif way.way == "decoction":
+        text = f"draw off{pulled} of mash, boil it and stir it back in"
+    elif way.way == "part out":
+        text = f"take out{pulled} of mash, stand it in cold water and stir it back in"
+    elif way.way == "ice":
+        text = f"stir in {now.kilograms(way.kilograms)} of clean ice"
     else:
         kind = "hot" if way.way == "hot water" else "cold"
         at = f" at {now.celsius(way.water_celsius)}" if way.water_celsius is not None else ""
@@ -37,21 +49,41 @@ def _what(now: Moment, way: RemedyOffered) -> str:
     return text if way.possible else f"{text}: not possible, {way.why}"
 
 
+def _first(now: Moment, way: RemedyOffered) -> str:
+    """The portion to begin with: as it is measured."""
+    if way.way == "ice" and way.litres > 0.0:
+        return now.kilograms(way.kilograms * way.first_litres / way.litres)
+    return now.litres(way.first_litres)
+
+
 def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
-    if way.way == "leave it" or not way.possible:
+    """What a way does, the weightiest first, in short pieces: a small screen shows only some."""
+    if not way.possible:
         return ()
-    lines = [f"lands at about {now.celsius(way.lands_celsius)}"]
-    if way.why is not None:
-        lines[0] += f"; {way.why}"
+    lines = []
+    if way.way not in ("leave it", "more time"):
+        after = minutes(max(1.0, way.takes_minutes))
+        lines.append(f"lands at about {now.celsius(way.lands_celsius)} in {after}")
+    if way.why is not None and lines:
+        lines[0] += f": {way.why}"
+    if way.first_celsius is not None:
+        lines[0] += f" (the first {_first(now, way)}: {now.celsius(way.first_celsius)})"
+    if way.converted is not None:
+        text = f"in the end {100.0 * way.converted:.0f} % converted"
+        if way.attenuation_percent is not None:
+            text += f", {way.attenuation_percent:.0f} % fermentable"
+        lines.append(text)
     if way.litres <= 0.0:
         return tuple(lines)
-    if way.in_pot_litres is not None and way.room_litres is not None:
-        lines.append(f"then {now.litres(way.in_pot_litres)} in the pot, {now.litres(way.room_litres)} spare")
+    if way.sparge_litres is not None:
+        lines.append(f"sparge then {now.litres(way.sparge_litres)}")
     if way.thickness is not None:
-        text = f"mash {show(way.thickness, 'thickness', now.units)}"
+        text = show(way.thickness, "thickness", now.units)
         if way.gravity_before is not None and way.gravity_after is not None:
             text += f", first runnings {way.gravity_before:.3f} to {way.gravity_after:.3f}"
         lines.append(text)
-    if way.sparge_litres is not None:
-        lines.append(f"sparge then {now.litres(way.sparge_litres)}")
+    if way.in_pot_litres is not None and way.room_litres is not None:
+        lines.append(
+            f"{now.litres(way.in_pot_litres)} in the pot, room for {now.litres(way.room_litres)} more"
+        )
     return tuple(lines)

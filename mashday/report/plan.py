@@ -7,10 +7,12 @@ from datetime import datetime, time, timedelta
 from typing import Any
 
 from mashday.engine import contents as pot
+from mashday.engine.facts import PotKnown
 from mashday.engine.prospect import Prospect, StepOutlook, prospect
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.report.feasibility import findings
+from mashday.report.pot_taught import known_rows
 from mashday.schedule.model import Pitch, Schedule, Separate
 from mashday.science import gravity, water, yeast
 from mashday.text import cleaned
@@ -22,9 +24,9 @@ LAW = (
 )
 
 
-def plan_values(schedule: Schedule) -> dict[str, Any]:
-    """The plan as plain values for JSON, always metric."""
-    plan = prospect(schedule, State())
+def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, Any]:
+    """The plan as plain values for JSON, always metric; with what earlier days taught of the pot."""
+    plan = prospect(schedule, State(known=known))
     strike, mash, expected = plan.strike, plan.mash, plan.expected
     return {
         "strike": {
@@ -91,13 +93,24 @@ def _step_values(step: StepOutlook) -> dict[str, Any]:
     }
 
 
-def plan_words(schedule: Schedule, units: Units, start: time | None = None, ready: time | None = None) -> str:
-    """The plan as text of at most 80 columns; clock times from `start`, or back from `ready`."""
-    plan = prospect(schedule, State())
+def plan_words(
+    schedule: Schedule,
+    units: Units,
+    start: time | None = None,
+    ready: time | None = None,
+    known: PotKnown | None = None,
+) -> str:
+    """The plan as text of at most 80 columns; clock times from `start`, or back from `ready`.
+
+    `known` is what earlier days taught of the pot.
+    """
+    plan = prospect(schedule, State(known=known))
     rows = [f"PLAN  {cleaned(schedule.name, 60)}"]
     if schedule.notes:
         rows += textwrap.wrap(cleaned(schedule.notes), WIDTH)
     rows += ["", *_mash_rows(schedule, plan, units), "", *_yield_rows(schedule, plan, units), ""]
+    if taught := known_rows(schedule, known, plan.mash.thickness if plan.mash else 3.0, units):
+        rows += [*taught, ""]
     rows += [*_step_rows(plan, units, _begins(plan, start, ready)), ""]
     rows += _shopping_rows(schedule, plan, units)
     if warnings := _warnings(schedule, units):

@@ -12,7 +12,8 @@ from itertools import pairwise
 
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.engine import landing, timetable
+from mashday.engine import landing, mid_mash, timetable
+from mashday.engine.lessons import Lesson, lesson
 from mashday.engine.prospect import prospect
 from mashday.engine.state import Offer, Reading, State, StepRecord
 from mashday.quantities import Units
@@ -77,10 +78,13 @@ class RemedySummary:
 
 @dataclass(frozen=True, slots=True)
 class AmountSummary:
-    """Another amount than planned: kilograms of grain or litres of water, of the kind named if any."""
+    """Another amount than planned: kilograms of grain or litres of water, of the kind named if any.
+
+    Or what was told of the pot a day in mid-mash was begun with: kilograms, litres or minutes.
+    """
 
     step: int
-    what: str
+    what: f.Amount
     name: str | None
     planned: float
     given: float
@@ -108,6 +112,7 @@ class Summary:
     schedule: str
     pot: str
     units: Units
+    from_step: int
     started: datetime | None
     ended: datetime | None
     state: str
@@ -128,6 +133,7 @@ class Summary:
     away: tuple[Away, ...]
     at: Callable[[float], datetime]
     started_t: float
+    learned: Lesson
     log: tuple[f.Entry, ...]
 
     def minute(self, t: float) -> float:
@@ -149,6 +155,7 @@ def summary(
         schedule=schedule.name,
         pot=schedule.pot.name,
         units=state.units or schedule.units,
+        from_step=state.from_step,
         started=at(started) if state.started is not None else None,
         ended=at(state.ended) if state.ended is not None else None,
         state=state.phase,
@@ -160,7 +167,7 @@ def summary(
         additions=tuple(_addition(state, addition.number, minute) for addition in state.additions),
         remedies=tuple(_remedy(state, offer, minute) for offer in state.offers if offer.options),
         amounts=_amounts(schedule, state),
-        planned=sugar.promised(prospect(schedule, State())),
+        planned=sugar.promised(prospect(schedule, State(known=state.known))),
         expected=sugar.promised(
             prospect(schedule, state, state.t if state.ended is None else state.ended, overruled=False)
         ),
@@ -175,6 +182,7 @@ def summary(
         ),
         at=at,
         started_t=started,
+        learned=lesson(schedule, state),
         log=state.log,
     )
 
@@ -185,7 +193,7 @@ def _end(state: State) -> f.Entry | None:
 
 
 def _steps(schedule: Schedule, state: State) -> tuple[StepSummary, ...]:
-    planned = timetable.planned_minutes(schedule)
+    planned = timetable.planned_minutes(schedule, state.from_step)
     found = []
     for number, step in enumerate(schedule.steps, 1):
         record = state.record(number)
@@ -198,7 +206,7 @@ def _steps(schedule: Schedule, state: State) -> tuple[StepSummary, ...]:
                 number=number,
                 kind=step.kind,
                 title=step.title or step.kind,
-                how=_how(state, record),
+                how="before" if number < state.from_step else _how(state, record),
                 planned_minute=sum(planned[: number - 1]),
                 began=record.began if record is not None else None,
                 planned_minutes=planned[number - 1],
@@ -285,10 +293,13 @@ def _remedy(state: State, offer: Offer, minute: Callable[[float], float]) -> Rem
 
 def _is_stale(state: State, offer: Offer) -> bool:
     """True if the reading that called for the offer is struck, or no longer what the offer was made for."""
-    cause = next((entry.fact for entry in state.log if entry.seq == offer.number), None)
-    number = cause.of if isinstance(cause, f.ReadingCorrected) else offer.number
-    reading = next((r for r in state.readings if r.number == number), None)
+    reading = next((r for r in state.readings if r.number == offer.reading), None)
     return reading is None or reading.voided or reading.metric != offer.options[0].read_celsius
+
+
+def _of_name(grains: pot.Grains, name: str | None) -> float:
+    """Kilograms of the grain of this name, of all of it without one."""
+    return sum(kg for grain, kg in grains if name in (None, grain.name))
 
 
 def _amounts(schedule: Schedule, state: State) -> tuple[AmountSummary, ...]:
@@ -296,9 +307,13 @@ def _amounts(schedule: Schedule, state: State) -> tuple[AmountSummary, ...]:
     last = {(given.step, given.what, given.name): given for given in state.amounts}
     found = []
     for given in last.values():
-        grains = pot.grain_in(schedule, State(), given.step)
-        planned = pot.water_litres(schedule, State(), given.step)
-        if given.what == "grain":
-            planned = sum(kg for grain, kg in grains if given.name in (None, grain.name))
+        if given.what == "water":
+            planned = pot.water_litres(schedule, State(), given.step)
+        elif given.what == "grain":
+            planned = _of_name(pot.grain_in(schedule, State(), given.step), given.name)
+        elif given.name is not None:
+            planned = _of_name(mid_mash.grains(schedule, state), given.name)
+        else:
+            planned = mid_mash.planned(schedule, state, given.what)
         found.append(AmountSummary(given.step, given.what, given.name, planned, given.amount, given.typed))
     return tuple(found)

@@ -7,6 +7,7 @@ from typing import Any
 
 from mashday.engine import facts as f
 from mashday.engine.state import Reading
+from mashday.report.pot_taught import taught_values
 from mashday.report.sugar import Sugar
 from mashday.report.summary import RemedySummary, Summary
 
@@ -21,6 +22,7 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "pot": made.pot,
         "started": made.started.isoformat() if made.started else None,
         "ended": made.ended.isoformat() if made.ended else None,
+        "from_step": made.from_step,
         "state": made.state,
         "ending": made.ending,
         "left": made.left,
@@ -75,7 +77,7 @@ def summary_values(made: Summary) -> dict[str, Any]:
             {"minute": _rounded(away.minute, 1), "minutes": _rounded(away.minutes, 1), "how": away.how}
             for away in made.away
         ],
-        "learned": {},
+        "learned": taught_values(made.learned),
     }
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import textwrap
 
 from mashday.engine.facts import RemedyOffered
+from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
 from mashday.quantities import Units, show
+from mashday.report.pot_taught import taught_rows
 from mashday.report.sugar import Sugar
-from mashday.report.summary import AdditionSummary, RemedySummary, StepSummary, Summary
+from mashday.report.summary import AdditionSummary, AmountSummary, RemedySummary, StepSummary, Summary
 from mashday.text import cleaned
 
 WIDTH = 80
@@ -31,6 +33,8 @@ def summary_words(made: Summary, units: Units) -> str:
         _section("READINGS", [_reading(made, reading, units) for reading in made.readings]),
         _section("WATER ADDED", [_addition(made, addition, units) for addition in made.additions]),
         _section("REMEDIES", [line for r in made.remedies for line in _remedy(made, r, units)]),
+        _section("WHAT THE POT TAUGHT", [row.strip() for row in taught_rows(made.learned, units)]),
+        _section("IN THE POT TO BEGIN WITH", _to_begin_with(made, units)),
         _section("OTHER AMOUNTS THAN PLANNED", _amounts(made, units)),
         _section("GRAVITY AND CONVERSION", _sugar(made, units)),
         _section("CALLS", _calls(made)),
@@ -74,6 +78,9 @@ def _head(made: Summary) -> str:
         rows.append(f"{ending}. {made.started:%Y-%m-%d}, {made.started:%H:%M} to {end:%H:%M} ({hours}).")
     else:
         rows.append(f"{ending}.")
+    if made.from_step > 1:
+        first = made.steps[made.from_step - 1]
+        rows.append(f"Begun in mid-mash, at step {first.number} {cleaned(first.title, 60)}.")
     if made.left:
         rows.append(f"Left: {cleaned(made.left)}.")
     not_done = [step for step in made.steps if step.how in ("not begun", "broken off")]
@@ -89,7 +96,8 @@ _STEP_HEAD = f"   {'step':<23} {'planned':^14}  {'was':^15}  {'target':>9} {'rea
 
 def _step(made: Summary, step: StepSummary, units: Units) -> str:
     planned = began = "-"
-    if made.started is not None:
+    length = "-" if step.how == "before" else _minutes(step.planned_minutes)
+    if made.started is not None and step.how != "before":
         planned = _clock(made, step.planned_minute)
     if step.began is not None:
         began = f"{made.at(step.began):%H:%M}"
@@ -97,11 +105,11 @@ def _step(made: Summary, step: StepSummary, units: Units) -> str:
     read = _read(step)
     came = "-" if read is None else show(read, "temperature", units)
     actual = _minutes(step.actual_minutes)
-    if step.how in ("skipped", "not begun"):
+    if step.how in ("skipped", "not begun", "before"):
         actual = step.how
     title = cleaned(step.title, 60)[:23]
     return (
-        f"{step.number:2d} {title:<23} {planned:>5} {_minutes(step.planned_minutes):>8}"
+        f"{step.number:2d} {title:<23} {planned:>5} {length:>8}"
         f"  {began:>5} {actual:>9}  {target:>9} {came:>8}"
     )
 
@@ -203,10 +211,24 @@ def _way(way: RemedyOffered, units: Units) -> str:
 
 def _amounts(made: Summary, units: Units) -> list[str]:
     return [
-        f"{given.what}{' ' + cleaned(given.name, 60) if given.name else ''}: {cleaned(given.typed, 60)},"
-        f" in step {given.step}; planned"
+        f"{_named(given)}: {cleaned(given.typed, 60)}, in step {given.step}; planned"
         f" {show(given.planned, 'mass' if given.what == 'grain' else 'volume', units)}"
         for given in made.amounts
+        if given.what in ("grain", "water")
+    ]
+
+
+def _named(given: AmountSummary) -> str:
+    return f"{given.what} {cleaned(given.name, 60)}" if given.name else given.what
+
+
+def _to_begin_with(made: Summary, units: Units) -> list[str]:
+    """What was told or assumed of the pot a day in mid-mash was begun with."""
+    return [
+        f"{_named(given)}: {show(given.given, kind, units)}{', assumed' if given.typed == 'unknown' else ''};"
+        f" planned {show(given.planned, kind, units)}"
+        for given in made.amounts
+        if (kind := KINDS.get(given.what)) is not None
     ]
 
 

@@ -89,6 +89,28 @@ def ice_kg(
     return capacity_kj_per_k * (start - target) / taken_up
 
 
+def after_ice_celsius(
+    *, capacity_kj_per_k: float, from_celsius: float, ice_kilograms: float, ice_celsius: float = 0.0
+) -> float:
+    """Temperature of the pot once ice has melted in it and was stirred in, degC: the inverse of ice_kg.
+
+    Formula: T2 = (C T1 - m (L - c_ice T_ice)) / (C + m c)
+    Takes: capacity_kj_per_k 0.001..100000 kJ/K; from_celsius 0..102 degC; ice_kilograms 0..1000 kg;
+        ice_celsius -40..0 degC
+    Gives: degC; never below 0, where ice would be left
+    Source: heat balance (derived); heat of fusion of IAPWS R10-06 (2009)
+    Example: after_ice_celsius(capacity_kj_per_k=80.0, from_celsius=40.0, ice_kilograms=2.526,
+        ice_celsius=-18.0) = 25.0
+    """
+    source = "heat balance with melting ice"
+    start = within("temperature of the pot", from_celsius, 0.0, 102.0, "degC", source)
+    mass = within("ice", ice_kilograms, 0.0, 1000.0, "kg", source)
+    cold = within("ice temperature", ice_celsius, -40.0, 0.0, "degC", source)
+    capacity = within("heat capacity", capacity_kj_per_k, 1e-3, 1e5, "kJ/K", source)
+    owed = mass * (HEAT_OF_FUSION - ICE_SPECIFIC_HEAT * cold)
+    return max(0.0, (capacity * start - owed) / (capacity + mass * SPECIFIC_HEAT))
+
+
 def bath_celsius(
     *,
     capacity_kj_per_k: float,

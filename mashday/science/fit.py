@@ -16,6 +16,12 @@ LOSS_PRIOR_SPREAD = 0.4
 DOUGH_IN_PRIOR_RATIO = 0.4
 """Variance of one dough-in's miss over that of a pot's usual miss (0.5 K and 0.8 K). Judgement, no source."""
 
+CHANGE_READING_KELVIN = 0.3
+"""Error of each of the two readings a change is judged by, K. Judgement, no source."""
+
+LEAST_EFFECT, MOST_EFFECT = 0.7, 1.3
+"""A pot is not believed to answer less or more than this share of what is reckoned. Judgement, no source."""
+
 
 def cooling_rate_per_hour(readings: Sequence[tuple[float, float]], surroundings_celsius: float) -> float:
     """Rate at which a standing pot nears its surroundings, per hour, from (minute, degC) readings.
@@ -121,7 +127,7 @@ def blended_loss(
     return math.exp((prior * usual + data * fitted) / (prior + data))
 
 
-def dough_in_weight(count: int) -> float:
+def dough_in_weight(count: float) -> float:
     """How much of the mean miss of so many dough-ins to believe for the next one, 0-1.
 
     Formula: w = n / (n + 0.4)
@@ -132,6 +138,54 @@ def dough_in_weight(count: int) -> float:
     """
     n = within("number of dough-ins", count, 0, 10000, "", "a count is not negative")
     return n / (n + DOUGH_IN_PRIOR_RATIO)
+
+
+def believed_dough_in_kelvin(misses: Sequence[tuple[float, float]], thickness_l_per_kg: float) -> float:
+    """How much warmer than the heat balance says a mash of this thickness is likely to land, K.
+
+    From (L/kg, K) of earlier dough-ins of the same pot, each what it landed too warm. One at another
+    thickness counts less, and at twice or half of it hardly.
+
+    Formula: w = 1 / (1 + (1.6 min(1, |ln(r / ri)| / ln 2))^2); n / (n + 0.4) * sum(w d) / n with n = sum(w)
+    Takes: misses pairs of thickness and K; thickness_l_per_kg 0.1..100 L/kg
+    Gives: K
+    Source: mean of a normal belief (derived); prior 0.8 K, reading 0.5 K and the scale of the thickness are
+        judgement
+    Example: believed_dough_in_kelvin(((3.0, -0.7), (3.0, -0.5), (3.0, -0.6)), 3.0) = -0.529
+    """
+    source = "mean of a normal belief"
+    r = within("thickness", thickness_l_per_kg, 0.1, 100.0, "L/kg", source)
+    count = total = 0.0
+    for thickness, kelvin in misses:
+        apart = abs(math.log(r / within("thickness", thickness, 0.1, 100.0, "L/kg", source))) / math.log(2.0)
+        weight = 1.0 / (1.0 + (1.6 * min(1.0, apart)) ** 2)
+        count += weight
+        total += weight * within("miss of a dough-in", kelvin, -30.0, 30.0, "K", source)
+    return dough_in_weight(count) * total / count if count else 0.0
+
+
+def believed_effect(moves: Sequence[tuple[float, float]], spread: float) -> float:
+    """What share of the reckoned change of temperature a way of changing it brings in this pot.
+
+    From (reckoned, came) in K of earlier changes; each is believed by its size, as its two readings are good
+    to 0.3 K, beside a first belief that the reckoning is right give or take `spread`.
+
+    Formula: mean of 1 (weight 1 / spread^2) and of came / reckoned (weight reckoned^2 / (2 0.3^2)), 0.7..1.3
+    Takes: moves pairs of K reckoned and come; spread 0.01..1
+    Gives: share
+    Source: mean of a normal belief (derived); 0.3 K and the bounds are judgement
+    Example: believed_effect(((3.0, 2.4), (2.0, 1.6)), 0.1) = 0.916
+    """
+    source = "mean of a normal belief"
+    weight = 1.0 / within("spread", spread, 0.01, 1.0, "", source) ** 2
+    total = weight
+    for reckoned, came in moves:
+        within("reckoned change", reckoned, -100.0, 100.0, "K", source)
+        within("change that came", came, -100.0, 100.0, "K", source)
+        worth = 1.0 / (2.0 * CHANGE_READING_KELVIN**2)
+        weight += worth * reckoned**2
+        total += worth * reckoned * came
+    return min(MOST_EFFECT, max(LEAST_EFFECT, total / weight))
 
 
 def correction_relative_error(

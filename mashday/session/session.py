@@ -39,9 +39,13 @@ class Unreadable(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of an intent: the entries it became, or why it was refused, or the doubt about it."""
+    """What came of an intent: the entries it became, or why it was refused, or the doubt about it.
+
+    `before` is the state before the entries.
+    """
 
     entries: tuple[f.Entry, ...] = ()
+    before: State | None = None
     refused: str | None = None
     doubt: str | None = None
 
@@ -97,6 +101,10 @@ class Session:
         fact = f.Opened(__version__, self.clock.boot_id(), self.clock.elapsed(), away_seconds, how)
         self._write((fact,), self.t())
 
+    def knows(self, known: f.PotKnown) -> None:
+        """Writes down what earlier days taught of the pot."""
+        self._write((known,), self.t())
+
     def send(self, intent: intents.Intent) -> Outcome:
         """Carries an intent out, or says why not. A doubted one waits for `KeepIt` or `Wrong`."""
         if isinstance(intent, intents.Wrong | intents.KeepIt):
@@ -114,7 +122,8 @@ class Session:
         if isinstance(decision, Doubt):
             self.doubted = intent
             return Outcome(doubt=decision.why)
-        return Outcome(entries=self._write(decision, t))
+        before = self.state
+        return Outcome(entries=self._write(decision, t), before=before)
 
     def tick(self) -> Outcome:
         """Lets what begins by itself begin, if it is time."""
@@ -209,8 +218,12 @@ def begin(
     rehearsed: bool = False,
     seed: int = 0,
     rate: float = 1.0,
+    known: f.PotKnown | None = None,
 ) -> Session:
     """A new day from the text of a schedule, kept in a fresh file in `folder` (None: in memory only).
+
+    `known` is what earlier days taught of its pot; it is written down, so that the day does not change when
+    those are gone.
 
     Raises BadSchedule for a schedule that does not load and JournalFault if the folder cannot keep it.
     """
@@ -229,6 +242,8 @@ def begin(
         journal = Journal.create(folder, slug(schedule.name), clock.wall().date(), header)
     session = Session(schedule, clock, header=header, journal=journal)
     session.opened()
+    if known is not None:
+        session.knows(known)
     return session
 
 

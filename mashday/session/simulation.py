@@ -1,69 +1,65 @@
 """The simulated day: a pot of its own truth that answers to the facts of a session.
 
 It hears the facts (water in, grain in, a step begun) and follows the clock; what it really holds is known
-to nobody but its thermometer. The same seed gives the same pot.
+to nobody but its thermometer. The same seed gives the same pot, the same seed and day the same day.
 """
 
 from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass, replace
+from bisect import bisect_left
+from dataclasses import replace
 
 from mashday.engine import contents as pot
-from mashday.engine import extract, landing
+from mashday.engine import extract, landing, ways
 from mashday.engine import facts as f
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
-from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Schedule, Separate
+from mashday.schedule.model import (
+    Boil,
+    Cook,
+    Cool,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Schedule,
+    Separate,
+    StarchCheck,
+)
 from mashday.science import gravity, heat, starch, volumes, water, wort
-from mashday.science.pot import Portion, PotTruth, SimulatedPot
+from mashday.science.pot import Portion, SimulatedPot
+from mashday.session.truth import accidents_of, on_the_day, poured_factor, truth_of
 
 SLICE_SECONDS = 15.0
+IDLE_SLICE_SECONDS = 60.0
+"""A pot that only stands is looked at less often; what happens in it is followed as closely."""
 STOVE_KILOWATTS = 3.0
 """What the stove gives where the schedule names no heater, kW. Common practice, no source."""
-STIRRING_IN_SECONDS = 300.0
 PORTIONS = 5
+STIRRED_SECONDS = 120.0
+"""How long the pot is stirred after water went in, s. Common practice, no source."""
+HOT_CELSIUS = 60.0
+"""Water poured in above this comes from the spare kettle and has cooled on the way."""
+WATER_SHARE_OF_SPREAD = 1.0 / 3.0
+"""Readings of water and wort lie closer together than those of a mash, by this factor. Judgement."""
 COOLANT_W_PER_K = {"coil": 160.0, "ice bath": 50.0, "cold water": 0.0, "ice": 60.0, "standing": 0.0}
 """Heat carried off per kelvin by a way of cooling a 20 L batch, W/K (derived from a 15 m coil at 6 L/min
 and a stirred bath)."""
 DECOCTION_MINUTES = 15.0
 
 
-@dataclass(frozen=True, slots=True)
-class Truth:
-    """What is really so of this day: the pot, and how much of the mash's sugar can be had."""
-
-    pot: PotTruth
-    extract_factor: float
-    hydrometer_bias: float
-
-
-def truth_of(schedule: Schedule, seed: int) -> Truth:
-    """The truth of a rehearsed day, drawn round what the schedule says; the same for the same seed."""
-    chance = random.Random(seed)
-    bare = pot.vessel_kj_per_k(schedule)
-    drawn = PotTruth(
-        loss_w_per_k=pot.loss_w_per_k(schedule) * chance.lognormvariate(0.0, 0.25),
-        vessel_kj_per_k=bare * chance.lognormvariate(0.0, 0.15),
-        hydration_factor=min(1.8, max(0.4, chance.gauss(1.0, 0.3))),
-        heater_efficiency=min(1.0, schedule.pot.heater_efficiency * chance.lognormvariate(0.0, 0.08)),
-        burner_kj_per_k=chance.choice((0.0, 0.8)),
-        surface_m2=pot.open_area_m2(schedule),
-        room_celsius=schedule.place.room_celsius + chance.uniform(-2.0, 2.0),
-        boiling_celsius=pot.boiling_celsius(schedule),
-        probe_bias_kelvin=chance.gauss(0.0, 0.2) + schedule.thermometer.offset_kelvin,
-    )
-    return Truth(drawn, min(1.03, chance.gauss(0.97, 0.02)), chance.gauss(0.0, 0.0004))
-
-
 class SimulatedDay:
     """The pot (and the kettle beside it) of a rehearsed day, at session time `t`."""
 
-    def __init__(self, schedule: Schedule, seed: int) -> None:
+    def __init__(self, schedule: Schedule, seed: int, day: int = 1) -> None:
         self.schedule = schedule
-        self.seed = seed
-        self.truth = truth_of(schedule, seed)
+        self.seed, self.number = seed, day
+        self.accidents = accidents_of(seed, day)
+        self.truth = on_the_day(truth_of(schedule, seed), self.accidents)
         self._stand_ready()
 
     def _stand_ready(self) -> None:
@@ -71,16 +67,23 @@ class SimulatedDay:
         self.t = 0.0
         self.state = State()
         self.starch = starch.FRESH
-        self.overflowed = False
+        self.overfull_litres = 0.0
         self.history: list[tuple[float, float]] = []
         start = self.schedule.pot.starts_at_celsius or self.schedule.place.room_celsius
         self.pot = SimulatedPot(self.truth.pot, mash_celsius=start, vessel_celsius=start)
         self.kettle: SimulatedPot | None = None
-        self._noise = random.Random(self.seed + 1)
+        self._noise = random.Random(f"{self.seed} day {self.number} noise")
+        self._wanted: tuple[State, float | None] | None = None
+        self._stirring_until = 0.0
         self._to_stir_in: list[tuple[float, float, float, float, float]] = []
         self._fire_until: float | None = None
         self._lid_off_until = 0.0
-        self._pull: tuple[float, Portion] | None = None
+        self._pull: tuple[float, Portion, float] | None = None
+
+    @property
+    def overflowed(self) -> bool:
+        """True if at some moment more was in the pot than it holds."""
+        return self.overfull_litres > 0.0
 
     @property
     def vessel(self) -> SimulatedPot:
@@ -89,7 +92,13 @@ class SimulatedDay:
 
     def thermometer(self) -> float:
         """What the thermometer shows now, Celsius."""
-        return self.vessel.reading(self._noise.gauss(0.0, 0.1))
+        spread = self.truth.reading_kelvin * (1.0 if self.holds_mash else WATER_SHARE_OF_SPREAD)
+        return self.vessel.reading(self._noise.gauss(0.0, spread))
+
+    @property
+    def holds_mash(self) -> bool:
+        """True if the thermometer hangs in grain and water."""
+        return self.vessel.grain_kg > 0.0
 
     def _heating_apart(self) -> bool:
         record = self.state.current
@@ -98,7 +107,7 @@ class SimulatedDay:
     def follow(self, t: float) -> None:
         """Lets the pot live until session time `t`."""
         while self.t < t:
-            seconds = min(SLICE_SECONDS, t - self.t)
+            seconds = min(SLICE_SECONDS if self._is_busy() else IDLE_SLICE_SECONDS, t - self.t)
             self._tend()
             vessels = [self.pot] if self.kettle is None else [self.pot, self.kettle]
             for vessel in vessels:
@@ -107,7 +116,15 @@ class SimulatedDay:
                 self._convert(seconds)
             self.t += seconds
             self.history.append((self.t, self.pot.mash_celsius))
-            self.overflowed |= self.pot.litres > self.schedule.pot.volume_litres
+            over = self.pot.litres - self.schedule.pot.volume_litres
+            self.overfull_litres = max(self.overfull_litres, over)
+
+    def _is_busy(self) -> bool:
+        """True while hands are at the pot or something may begin or end in it at any moment."""
+        step = self.schedule.step(self.state.step) if self.state.step else None
+        stirring = self.t < self._stirring_until or self._just_changed()
+        waiting = self._fire_until is not None or self._pull is not None or self.t < self._lid_off_until
+        return stirring or waiting or not isinstance(step, Rest | StarchCheck | Separate | Pitch)
 
     def _convert(self, seconds: float) -> None:
         thickness = self.pot.water_kg / self.pot.grain_kg
@@ -122,21 +139,21 @@ class SimulatedDay:
     def _tend(self) -> None:
         """The hands at the pot: fire, lid, paddle, portions."""
         vessel = self.vessel
-        self.pot.stirring = bool(self._to_stir_in) or self._just_changed()
-        self.pot.lid_on = not self._to_stir_in
+        self.pot.lid_on = self.t >= self._stirring_until
+        self.pot.stirring = not self.pot.lid_on or self._just_changed()
         vessel.lid_on = self.pot.lid_on and self.t >= self._lid_off_until
         while self._to_stir_in and self._to_stir_in[0][0] <= self.t:
             _, kj_per_k, celsius, hydration, kg = self._to_stir_in.pop(0)
             self.pot.add_grain(kj_per_k, celsius, hydration, kg)
         if self._pull is not None and self._pull[0] <= self.t:
-            self.pot.put_back(self._pull[1], self.truth.pot.boiling_celsius - 1.0)
+            self.pot.put_back(self._pull[1], self._pull[2])
             self._pull = None
         kilowatts = self.schedule.pot.heater_kilowatts or STOVE_KILOWATTS
         vessel.set_power(kilowatts if self._fire_on(vessel) else 0.0)
 
     def _just_changed(self) -> bool:
         moments = [addition.t for addition in self.state.additions]
-        return bool(moments) and self.t - moments[-1] < 120.0
+        return bool(moments) and self.t - moments[-1] < STIRRED_SECONDS
 
     def _fire_on(self, vessel: SimulatedPot) -> bool:
         if self._fire_until is not None:
@@ -152,15 +169,26 @@ class SimulatedDay:
         heats = isinstance(step, Heat | Cook) or (
             isinstance(step, Raise | MashOut) and pot.way_of(self.schedule, record.number) == "fire"
         )
-        target = landing.target_celsius(self.schedule, self.state, record.number)
-        return heats and target is not None and vessel.probe_celsius < target - self._coast()
+        if not heats:
+            return False
+        target = self._target()
+        known = self.schedule.thermometer.offset_kelvin
+        shown = vessel.probe_celsius + self.truth.pot.probe_bias_kelvin - known
+        return target is not None and shown < target - self._coast()
+
+    def _target(self) -> float | None:
+        """What the step under way is to reach; it changes with the facts alone."""
+        if self._wanted is None or self._wanted[0] is not self.state:
+            wanted = landing.target_celsius(self.schedule, self.state, self.state.step)
+            self._wanted = (self.state, wanted)
+        return self._wanted[1]
 
     def _coast(self) -> float:
         """How much early hands that know their stove turn it off, kelvin: what is hot goes on giving heat."""
         vessel = self.vessel
         plate = vessel.truth.burner_kj_per_k * (vessel.burner_celsius - vessel.mash_celsius)
         walls = vessel.truth.vessel_kj_per_k * (vessel.vessel_celsius - vessel.mash_celsius)
-        return max(0.2, (0.8 * plate + walls) / vessel.capacity_kj_per_k)
+        return max(0.0, (0.8 * plate + walls) / vessel.capacity_kj_per_k)
 
     def happened(self, entry: f.Entry) -> None:
         """Takes in one fact."""
@@ -173,7 +201,7 @@ class SimulatedDay:
         elif isinstance(fact, f.StepEnded):
             self._ended(fact.step)
         elif isinstance(fact, f.WaterAdded):
-            self.vessel.add_water(fact.kilograms, fact.celsius)
+            self._pour(entry.seq, fact)
         elif isinstance(fact, f.Undone):
             self._live_anew()
         elif isinstance(fact, f.AmountGiven):
@@ -182,8 +210,22 @@ class SimulatedDay:
             way = self.state.offer.way_taken if self.state.offer else None
             if way is not None and way.way == "fire":
                 self._fire_until = self.t + 60.0 * way.minutes
-            elif way is not None and way.way == "wait":
+            elif way is not None and way.pulled_litres > 0.0:
+                share = min(1.0, way.pulled_litres / self.pot.litres)
+                hot = self.truth.pot.boiling_celsius - heat.POURING_KELVIN
+                cooled = self.schedule.place.tap_celsius + ways.COOLED_PART_KELVIN
+                self._take_out(share, way.minutes, hot if way.way == "decoction" else cooled)
+            elif way is not None and way.way == "lid off":
                 self._lid_off_until = self.t + 60.0 * way.minutes
+
+    def _pour(self, entry: int, fact: f.WaterAdded) -> None:
+        """Not quite as much as is told, and from the spare kettle not quite as hot."""
+        cooler = self.truth.spare_cooler_kelvin if fact.celsius > HOT_CELSIUS else 0.0
+        kilograms = fact.kilograms * poured_factor(self.seed, self.number, entry)
+        if fact.ice:
+            self.vessel.add_ice(kilograms, pot.FREEZER_CELSIUS)
+            return
+        self.vessel.add_water(kilograms, fact.celsius - cooler)
 
     def _live_anew(self) -> None:
         """What was taken back did not happen: the day once more, from the facts that stand."""
@@ -198,7 +240,7 @@ class SimulatedDay:
 
     def _begun(self, number: int) -> None:
         step = self.schedule.step(number)
-        litres = pot.water_litres(self.schedule, self.state, number)
+        litres = pot.water_litres(self.schedule, self.state, number) * self.accidents.water_factor
         tap = self.schedule.place.tap_celsius
         if isinstance(step, Heat):
             in_pot = pot.heats_in_pot(self.schedule, number) and self.schedule.pot.water_heated_in_it
@@ -226,10 +268,12 @@ class SimulatedDay:
         if not grains:
             return
         kj_per_k, hydration = pot.grain_kj_per_k(grains), pot.hydration_kj(grains)
-        celsius, kg = pot.mean_grain_celsius(grains), sum(mass for _, mass in grains)
+        kg = sum(mass for _, mass in grains)
+        celsius = pot.mean_grain_celsius(grains) + self.accidents.grain_kelvin
+        self._stirring_until = self.t + self.truth.stirring_in_seconds
+        share = self.accidents.grain_factor / PORTIONS
         for portion in range(PORTIONS):
-            at = self.t + STIRRING_IN_SECONDS * portion / PORTIONS
-            share = 1.0 / PORTIONS
+            at = self.t + self.truth.stirring_in_seconds * portion / PORTIONS
             self._to_stir_in.append((at, kj_per_k * share, celsius, hydration * share, kg * share))
 
     def _cool(self, step: Cool) -> None:
@@ -247,13 +291,23 @@ class SimulatedDay:
             to_celsius=target,
             return_celsius=self.truth.pot.boiling_celsius - 1.0,
         )
-        self._pull = (self.t + 60.0 * DECOCTION_MINUTES, self.pot.take_out(share))
+        self._take_out(share, DECOCTION_MINUTES, self.truth.pot.boiling_celsius - 1.0)
+
+    def _take_out(self, share: float, minutes: float, back_at_celsius: float) -> None:
+        """A part of the mash goes out for some minutes; one that is out already goes back first."""
+        if self._pull is not None:
+            self.pot.put_back(self._pull[1], self._pull[2])
+        self._pull = (self.t + 60.0 * minutes, self.pot.take_out(share), back_at_celsius)
 
     def _ended(self, number: int) -> None:
         step = self.schedule.step(number)
         for _, kj_per_k, celsius, hydration, kg in self._to_stir_in:
             self.pot.add_grain(kj_per_k, celsius, hydration, kg)
         self._to_stir_in.clear()
+        if self._pull is not None:
+            self.pot.put_back(self._pull[1], self._pull[2])
+            self._pull = None
+        self._stirring_until = min(self._stirring_until, self.t)
         self.vessel.set_power(0.0)
         if isinstance(step, Cool):
             self.pot.set_coolant(0.0, self.schedule.place.room_celsius)
@@ -276,6 +330,7 @@ class SimulatedDay:
             return
         if fact.what == "water":
             more = fact.amount - pot.water_litres(self.schedule, before, fact.step)
+            more *= self.accidents.water_factor
             vessel = self.vessel
             if more >= 0.0:
                 vessel.add_water(water.mass_kg(more), self.schedule.place.tap_celsius)
@@ -326,9 +381,16 @@ class SimulatedDay:
 
     def true_mean(self, from_t: float, to_t: float) -> float:
         """The mean true temperature of the pot between two moments, Celsius; NaN if none was kept."""
-        values = [celsius for t, celsius in self.history if from_t < t <= to_t]
-        return math.fsum(values) / len(values) if values else math.nan
+        kept = [(t, celsius) for t, celsius in self.history if from_t < t <= to_t]
+        if not kept:
+            return math.nan
+        since = [from_t, *(t for t, _ in kept)]
+        heat_time = math.fsum(
+            celsius * (t - before) for before, (t, celsius) in zip(since, kept, strict=False)
+        )
+        return heat_time / (kept[-1][0] - from_t)
 
     def true_at(self, t: float) -> float:
         """The true temperature of the pot at session time `t`, Celsius."""
-        return next((celsius for moment, celsius in self.history if moment >= t), self.pot.mash_celsius)
+        place = bisect_left(self.history, (t, -math.inf))
+        return self.history[place][1] if place < len(self.history) else self.pot.mash_celsius

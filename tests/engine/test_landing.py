@@ -46,8 +46,8 @@ def test_a_cooked_mash_is_cooled_to_where_the_malt_takes_it_to_its_target() -> N
     assert plan is not None and plan.dough_in == 4
     target = landing.target_celsius(schedule, State(), 3)
     assert target == plan.celsius
-    assert 64.0 < plan.celsius < 68.0
-    assert landing.lands_at(plan, plan.celsius) == pytest.approx(64.0, abs=1e-9)
+    assert 63.0 < plan.celsius < 68.0
+    assert landing.lands_at(plan, plan.celsius) == pytest.approx(63.0, abs=1e-9)
 
 
 def test_no_strike_where_no_grain_follows(resting: Day) -> None:
@@ -61,7 +61,7 @@ def test_before_the_first_reading_the_mash_is_expected_where_the_strike_water_pu
     assert plan is not None
     day.after(minutes=8).send(intents.Done(sure=True))
     expected = landing.expected_celsius(day.schedule, day.state, day.t)
-    assert expected == pytest.approx(landing.lands_at(plan, 68.0), abs=0.01)
+    assert expected == pytest.approx(landing.lands_at(plan, 69.0), abs=0.01)
 
 
 def test_without_any_reading_the_mash_is_expected_at_its_target() -> None:
@@ -76,7 +76,7 @@ def test_without_any_reading_the_mash_is_expected_at_its_target() -> None:
 def test_a_standing_mash_is_expected_to_cool_by_newton_s_law(resting: Day) -> None:
     resting.after(minutes=6).read(63.0)
     capacity = pot.contents(resting.schedule, resting.state, 4).kj_per_k * 1000.0
-    loss = pot.loss_w_per_k(resting.schedule)
+    loss = pot.usual_loss_w_per_k(resting.schedule)
     cooled = 19.0 + 44.0 * math.exp(-loss * 1800.0 / capacity)
     found = landing.expected_celsius(resting.schedule, resting.state, resting.t + 1800.0)
     assert found == pytest.approx(cooled, abs=0.01)
@@ -129,11 +129,14 @@ def test_heating_takes_what_the_heater_gives_less_what_is_lost(day: Day) -> None
     target = landing.target_celsius(day.schedule, day.state, 2)
     assert target is not None
     capacity = pot.contents(day.schedule, day.state, 2).kj_per_k
-    mean_loss = pot.loss_w_per_k(day.schedule) / 1000.0 * ((12.0 + target) / 2.0 - 19.0)
+    mean_loss = pot.usual_loss_w_per_k(day.schedule) / 1000.0 * ((12.0 + target) / 2.0 - 19.0)
     assert minutes == pytest.approx(capacity * (target - 12.0) / (2.0 - mean_loss) / 60.0, rel=0.02)
 
 
 def test_no_window_lets_a_rest_reading_by_that_is_far_from_all_that_is_known(resting: Day) -> None:
     resting.after(minutes=6).read(63.0)
     window = plausible.window(resting.schedule, resting.state, "temperature", resting.t)
-    assert window is not None and window == pytest.approx((55.0, 71.0), abs=0.1)
+    # 2.5 K round what was read a moment ago; the mean of several places is believed within 8 K
+    assert window is not None and window == pytest.approx((60.5, 65.5), abs=0.1)
+    several = plausible.window(resting.schedule, resting.state, "temperature", resting.t, places=3)
+    assert several is not None and several == pytest.approx((55.0, 71.0), abs=0.1)

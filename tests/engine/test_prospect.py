@@ -39,7 +39,7 @@ def test_the_waters_of_the_plan_add_up(day: Day) -> None:
 def test_what_is_past_stands_as_it_was_and_the_rest_follows_it(day: Day) -> None:
     day.send(intents.Start())
     day.after(minutes=11).send(intents.Done(sure=True))
-    day.after(minutes=44).read(68.0)
+    day.after(minutes=44).read(69.0)
     day.send(intents.Done())
     outlook = seen(day).steps
     assert [step.state for step in outlook[:4]] == ["done", "done", "under way", "to come"]

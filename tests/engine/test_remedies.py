@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from days import BARLEY, Day
+from days import BARLEY, Day, temperature
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -109,7 +109,8 @@ def test_no_second_offer_before_the_water_is_stirred_in(resting: Day) -> None:
     resting.after(minutes=6).read(60.0)
     resting.send(intents.TakeRemedy(1))
     resting.after(minutes=1).send(intents.AnswerUnknown())
-    resting.after(minutes=1).read(61.5)
+    assert "hardly stirred in" in resting.after(minutes=1).doubted(temperature(61.5))
+    resting.read(61.5, sure=True)
     assert resting.state.offer is not None and not resting.state.offer.is_open
     ask = asks.question(resting.schedule, resting.state, resting.t)
     assert ask is not None and ask.due == resting.state.additions[-1].run + 180.0
@@ -122,7 +123,7 @@ def test_the_spare_kettle_limits_what_is_offered() -> None:
     day = Day(load(BARLEY.replace('water = "3 L"', 'water = "0.5 L"'))).to_step(4)
     day.after(minutes=6).read(60.0)
     way = ways(day)["hot water"]
-    assert way.litres == 0.5 and way.why is not None and "0.5 L" in way.why
+    assert way.litres == 0.5 and way.why is not None and "0.50 L" in way.why
     kilograms = 0.5 * 0.9605
     lands = (capacity(day) * 60.0 + kilograms * WATER * 96.97) / (capacity(day) + kilograms * WATER)
     assert way.lands_celsius == pytest.approx(lands, abs=0.02)
@@ -130,7 +131,7 @@ def test_the_spare_kettle_limits_what_is_offered() -> None:
 
 def test_water_that_does_not_fit_is_named_and_cannot_be_taken() -> None:
     day = Day(load(BARLEY.replace('volume = "33 L"', 'volume = "20.5 L"'))).to_step(4)
-    day.after(minutes=6).read(58.0)
+    day.after(minutes=6).read(58.0, sure=True)
     way = ways(day)["hot water"]
     assert not way.possible and way.why is not None and "does not fit" in way.why
     assert "does not fit" in day.refused(intents.TakeRemedy(way.option))
@@ -175,7 +176,8 @@ def test_strike_water_too_hot_is_let_cool_or_cooled(day: Day) -> None:
     day.to_step(2)
     day.read(74.0)
     assert day.state.offer is not None
-    assert [way.way for way in day.state.offer.options] == ["wait", "cold water", "leave it"]
+    options = {way.way: way.option for way in day.state.offer.options}
+    assert options["lid off"] == 1 and options["lid off"] < options["cold water"] < options["leave it"]
 
 
 def test_strike_water_follows_the_heat_balance(day: Day) -> None:
@@ -237,9 +239,13 @@ def test_every_offer_is_finite_ordered_and_never_absurd(
     if offer is None or offer.options[0].step != 4:
         return
     assert [way.option for way in offer.options] == list(range(1, len(offer.options) + 1))
-    assert offer.options[-1].way == "leave it"
-    possible = [way.possible for way in offer.options[:-1]]
+    possible = [way.possible for way in offer.options]
     assert possible == sorted(possible, reverse=True)
+    assert [way.way for way in offer.options].count("leave it") == 1
+    worth = 2.0 * math.hypot(0.5 / math.sqrt(3.0), 0.3)  # a digital thermometer, JCGM 100:2008, 6.3.3
+    left = next(way for way in offer.options if way.way == "leave it")
+    others = [way for way in offer.options if way.possible and way.way != "leave it"]
+    assert left.possible and (left.option == 1) == (abs(celsius - 63.0) <= worth or not others)
     for way in offer.options:
         assert (math.isfinite(way.litres) and 0.0 <= way.litres <= 33.0) or not way.possible
         assert math.isfinite(way.lands_celsius)

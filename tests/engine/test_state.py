@@ -67,7 +67,7 @@ def test_running_time_stands_still_while_held(resting: Day) -> None:
 def test_an_offer_belongs_to_the_reading_that_counts_not_to_one_struck_after_it(resting: Day) -> None:
     resting.after(minutes=6).read(62.8)
     number = resting.state.readings[-1].number
-    resting.after(minutes=2).read(60.0)
+    resting.after(minutes=2).read(60.0, sure=True)
     resting.send(intents.Undo())
     resting.send(intents.Correct(number, 60.5, "C", "60.5", 60.5))
     assert resting.state.offer is not None and resting.state.offer.reading == number

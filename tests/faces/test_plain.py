@@ -51,7 +51,7 @@ class Beside:
 
     def resting(self) -> Beside:
         """Goes on to the rest, and to its first reading, which is due and called."""
-        self.lives("start", "done", "keep it").jumps(35).lives("68.2", "done").jumps(8)
+        self.lives("start", "done", "keep it").jumps(35).lives("69.1", "done").jumps(8)
         return self.lives("done", "keep it").jumps(5)
 
     def told(self, *script: float | str) -> str:

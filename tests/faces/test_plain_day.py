@@ -22,7 +22,7 @@ tick
 done
 keep it
 wait 35 min
-68.2
+69.1
 done
 wait 8 min
 done
@@ -138,7 +138,7 @@ def test_questions_are_answered_at_any_time(word: str) -> None:
         "",
         "start\n",
         "start\ndone\nkeep it\n",
-        "start\ndone\nkeep it\n68.1\ndone\ndone\nkeep it\n",
+        "start\ndone\nkeep it\n69.0\ndone\ndone\nkeep it\n",
     ):
         base = played(before)[1]
         assert len(played(f"{before}{word}\n")[1]) > len(base)
@@ -197,7 +197,7 @@ def test_a_real_day_ends_with_its_input_too() -> None:
     assert [type(entry.fact) for entry in session.state.log][-1] is f.ItemTicked
 
 
-TO_THE_REST = ("start", "done", "keep it", 35, "68.2", "done", 8, "done", "keep it")
+TO_THE_REST = ("start", "done", "keep it", 35, "69.1", "done", 8, "done", "keep it")
 
 
 def lived(
@@ -247,7 +247,7 @@ def test_another_amount_of_grain_tells_the_new_strike_at_once() -> None:
     _, clock, face, out = lived("start", "done", "keep it")
     before = out.tell()
     carry_on(clock, face, "weighed 4.2 kg")
-    assert "NOW    Heat 15.0 L of water to 67." in out.getvalue()[before:]  # less grain, cooler strike
+    assert "NOW    Heat 15.0 L of water to 68." in out.getvalue()[before:]  # less grain, cooler strike
 
 
 def test_a_question_is_asked_again_with_each_repeated_call() -> None:

@@ -22,7 +22,7 @@ RECORDED: tuple[tuple[float, str, str], ...] = (
     (1, "tick", "t"),
     (1, "done", "+"),
     (0, "keep it", "+"),
-    (35, "68.2", "68.2\n"),
+    (35, "69.1", "69.1\n"),
     (1, "done", "n"),
     (8, "done", "+"),
     (0, "keep it", "y"),

@@ -57,7 +57,7 @@ def a_day() -> Day:
     day.send(intents.TickItem())
     day.after(minutes=10).send(intents.Done())
     day.send(intents.GiveAmount("grain", 4.9, "4.9 kg"))
-    day.after(minutes=34).read(68.0)
+    day.after(minutes=34).read(69.0)
     day.send(intents.Done())
     day.after(minutes=8).send(intents.Done())
     day.after(minutes=6).read(60.9)

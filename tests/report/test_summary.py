@@ -492,7 +492,7 @@ def test_planned_stands_beside_actual_with_clock_times() -> None:
     for step in steps:
         assert step["planned_minute"] == pytest.approx(starts, abs=0.3)
         starts += step["planned_minutes"]
-    assert " 4 rest                    10:58   60 min  10:40" in told.words()
+    assert " 4 rest                    10:59   60 min  10:40" in told.words()
 
 
 def test_an_amount_is_told_with_what_was_planned() -> None:
@@ -581,10 +581,10 @@ def test_what_a_checklist_was_answered_with_is_kept() -> None:
 def test_a_step_that_is_no_rest_is_read_at_its_last_reading() -> None:
     book = Book().through(2, 20.0)
     book.at(40.0, read(55.0, 2, "water"))
-    book.at(50.0, read(68.0, 2, "water"))
+    book.at(50.0, read(69.0, 2, "water"))
     heat = book.values()["steps"][1]
-    assert (heat["held_celsius"], heat["last_celsius"]) == (61.5, 68.0)
-    assert "68.1 C   68.0 C" in book.words()
+    assert (heat["held_celsius"], heat["last_celsius"]) == (62.0, 69.0)
+    assert "69.0 C   69.0 C" in book.words()
 
 
 @pytest.mark.parametrize("slip", [-2.0, -0.1, 101.9, 103.0])

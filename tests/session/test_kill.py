@@ -19,7 +19,7 @@ from mashday.engine import facts as f
 from mashday.engine.state import State
 from mashday.session.session import look
 
-TO_THE_REST = ("start", "tick", "tick", "done", "temp 68.0", "done", "done")
+TO_THE_REST = ("start", "tick", "tick", "done", "temp 69.0", "done", "done")
 PATIENCE_SECONDS = 30.0
 
 

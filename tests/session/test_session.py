@@ -30,7 +30,7 @@ def resting(folder: Path | None, clock: VirtualClock) -> Session:
     """A day six minutes into its rest, read at 62.8 C."""
     session = begin(BARLEY, clock, folder=folder)
     session.send(intents.Start())
-    for intent in (intents.Done(sure=True), temperature(68.0), intents.Done(), intents.Done()):
+    for intent in (intents.Done(sure=True), temperature(69.0), intents.Done(), intents.Done()):
         session.send(intent)
     clock.advance(360.0)
     session.send(temperature(62.8))
@@ -197,14 +197,14 @@ def test_a_held_day_is_taken_up_held_and_its_time_has_not_run(tmp_path: Path) ->
 def test_a_day_with_things_taken_back_is_taken_up_as_it_stood(tmp_path: Path) -> None:
     clock = Kitchen(MORNING)
     session = resting(tmp_path, clock)
-    session.send(temperature(60.0))
+    session.send(temperature(61.0))
     session.send(intents.TakeRemedy(1))
     for _ in range(2):
         session.send(intents.Undo())
     session.close()
     again = resume(path_of(session), clock)
     assert again.state.offers == session.state.offers == ()
-    assert again.state.undone == ("remedy taken", "reading 60.0")
+    assert again.state.undone == ("remedy taken", "reading 61.0")
     again.close()
 
 

@@ -46,7 +46,7 @@ def resting(folder: Path, clock: VirtualClock) -> Session:
     for _ in range(2):
         session.send(intents.TickItem())
     session.send(intents.Done())
-    session.send(temperature(68.0))
+    session.send(temperature(69.0))
     session.send(intents.Done())
     clock.advance(480.0)
     session.send(intents.Done())

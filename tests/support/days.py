@@ -126,7 +126,7 @@ class Day:
             self.send(intents.Start())
         while self.state.step < number:
             if self.schedule.step(self.state.step).kind == "heat":
-                self.read(68.0)
+                self.read(69.0)
             if self.state.offer is not None and self.state.offer.is_open:
                 self.send(intents.LeaveIt())
             self.send(intents.Skip(sure=True) if self._in_the_way() else intents.Done(sure=True))

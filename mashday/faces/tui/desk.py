@@ -189,6 +189,9 @@ class Desk:
             self.say("Forgotten." if isinstance(intent, intents.Wrong) else "Nothing to do.")
         else:
             self.heard(outcome.entries)
+            line = telling.carried_through(self.session, outcome)
+            if line:
+                self.say(f"{self.message} {line}.")
         if doubted and not self.doubt and not isinstance(intent, intents.KeepIt | intents.Wrong):
             self.say(f"{self.message} What was doubted is not kept.")
 

@@ -160,16 +160,18 @@ def ways(view: View, width: int, room: int, *, leave_key: str) -> list[Row]:
     if len(rows) + len(view.ways) > room:
         rows.pop()
     spare = room - len(rows) - len(view.ways)
-    for way in view.ways:
+    told = [fold("; ".join(way.details), width - 6) if way.details else [] for way in view.ways]
+    for place, way in enumerate(view.ways):
         style = "now" if way.possible else "dim"
         lines = fold(way.headline, width - 6, 1 + min(1, max(0, spare)))
         spare -= len(lines) - 1
         rows.append([(f" {way.number}  ", "key" if way.possible else "dim"), (lines[0], style)])
         rows += [[(f"    {line}", style)] for line in lines[1:]]
-        for line in fold("; ".join(way.details), width - 6) if way.details else []:
-            if spare > 0:
-                rows.append([(f"    {line}", "dim")])
-                spare -= 1
+        kept = sum(1 for later in told[place + 1 :] if later) if place == 0 else 0
+        most = max(1, spare - kept) if spare > 0 else 0
+        shown = told[place][: min(most, spare)]
+        rows += [[(f"    {line}", "dim")] for line in shown]
+        spare -= len(shown)
     return rows[:room]
 
 
@@ -208,7 +210,7 @@ def steps(view: View, width: int, room: int) -> list[Row]:
 
 
 def _step(step: StepLine, width: int) -> Row:
-    mark = {"done": "x", "skipped": "-", "now": ">", "to come": " "}[step.mark]
+    mark = {"before": "-", "done": "x", "skipped": "-", "now": ">", "to come": " "}[step.mark]
     planned = f"({step.planned})" if step.planned != step.actual else ""
     right = step.actual
     if width >= 40:
@@ -216,9 +218,14 @@ def _step(step: StepLine, width: int) -> Row:
     if width >= 56:
         right = f"{planned:>7} {right} {step.minutes:>11}"
     room = max(4, width - len(right) - 7)
-    style = {"done": "dim", "skipped": "dim", "now": "now", "to come": ""}[step.mark]
+    style = {"before": "dim", "done": "dim", "skipped": "dim", "now": "now", "to come": ""}[step.mark]
     title = fold(step.title, room, 1)[0]
-    return [(f" {mark} {step.number:2d} {title}{' ' * (room - width_of([(title, '')]))} {right}", style)]
+    return [
+        (
+            f" {mark} {step.place} {title}{' ' * (room - width_of([(title, '')]))} {right}",
+            style,
+        )
+    ]
 
 
 def cautions(view: View, width: int, room: int) -> list[Row]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mashday.science import heat, volumes, water
+from mashday.science import cooling, heat, volumes, water
 from mashday.science.limits import within
 from mashday.science.water import SPECIFIC_HEAT
 from mashday.science.working import Answer, Figure, Line, Working, line
@@ -86,6 +86,81 @@ def _with_it(
             (volumes.mash_litres(water_kg, mash[1], to_celsius), "L"),
         ),
         line("the hand rule says {}; it leaves out the vessel and takes hot for cold", (litres, "L")),
+    )
+
+
+def ice(*, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, ice_celsius: float) -> Working:
+    """Working of cooling.ice_kg, for ice that melts in the mash."""
+    answer = cooling.ice_kg(
+        capacity_kj_per_k=capacity_kj_per_k,
+        from_celsius=from_celsius,
+        to_celsius=to_celsius,
+        ice_celsius=ice_celsius,
+    )
+    return Working(
+        answers=(Answer("ice_kilograms", "ice to stir in", answer, "kg"),),
+        formulas=("m = C (T1 - T2) / (L - c_ice T_ice + c T2)",),
+        inputs=(
+            Figure("C", capacity_kj_per_k, "kJ/K"),
+            Figure("T1", from_celsius, "degC"),
+            Figure("T2", to_celsius, "degC"),
+            Figure("T_ice", ice_celsius, "degC"),
+            Figure("L", cooling.HEAT_OF_FUSION, "kJ/kg"),
+        ),
+        steps=(
+            line(
+                "the pot gives up C (T1 - T2) = {}", (capacity_kj_per_k * (from_celsius - to_celsius), "kJ")
+            ),
+        ),
+        assumes=(Line("clean ice, all of it melted and stirred in; it stays in the mash as water"),),
+        source="Heat balance; heat of fusion of IAPWS R10-06 (2009)",
+    )
+
+
+def part_out(
+    *,
+    capacity_kj_per_k: float,
+    mash_kj_per_k: float,
+    mash_litres: float,
+    from_celsius: float,
+    to_celsius: float,
+    return_celsius: float,
+) -> Working:
+    """Share of the mash (0-1) to take out, cool and give back, and its litres at the mash's temperature.
+
+    OutOfRange when more than the whole mash would have to be taken out.
+    """
+    gap = within("cooling of the part", from_celsius - return_celsius, 0.1, 102.0, "K", BALANCE_SOURCE)
+    share = (from_celsius - to_celsius) / gap
+    taken = within(
+        "share of the mash to take out",
+        share * capacity_kj_per_k / mash_kj_per_k,
+        0.0,
+        1.0,
+        "",
+        "there is one mash",
+    )
+    return Working(
+        answers=(
+            Answer("fraction", "share of the mash to take out and cool", taken, "share"),
+            Answer("litres", "that is, measured in the pot", taken * mash_litres, "L"),
+        ),
+        formulas=("f = (T1 - T2) / (T1 - Td) * C / C_mash",),
+        inputs=(
+            Figure("T1", from_celsius, "degC"),
+            Figure("T2", to_celsius, "degC"),
+            Figure("Td", return_celsius, "degC"),
+            Figure("C", capacity_kj_per_k, "kJ/K"),
+            Figure("C_mash", mash_kj_per_k, "kJ/K"),
+            Figure("mash", mash_litres, "L"),
+        ),
+        steps=(
+            line("(T1 - T2) / (T1 - Td) = {} of all the heat the pot holds per degree", (share, "share")),
+        ),
+        assumes=(
+            Line("the part is as thick as the mash, and what stays in the pot does not cool meanwhile"),
+        ),
+        source=BALANCE_SOURCE,
     )
 
 

@@ -1,0 +1,144 @@
+"""What is believed of the pot: how fast it loses heat, where a dough-in lands, how it answers to a change.
+
+Each belief joins what is usual for such a pot with what its readings said, each by its worth: those of
+earlier days, which the state carries as one fact, and those of today. Temperatures in Celsius, heat loss in
+W/K.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from mashday.engine import contents as pot
+from mashday.engine.facts import PotKnown, Way
+from mashday.engine.state import Reading, State
+from mashday.schedule.model import DoughIn, Rest, Schedule
+from mashday.science import fit
+
+UNSETTLED_MINUTES = 10.0
+"""Minutes after a dough-in in which grain still gives heat: its readings say nothing of the loss.
+Derived from the soaking time of 1 mm grits (Meddings & Potter 1974, Cereal Chem. 51:1)."""
+STIRRED_MINUTES = 2.0
+"""Minutes after water went in before a reading says anything of the loss. Common practice, no source."""
+READING_KELVIN = 0.3
+"""Error of a stirred reading against the next one by the same thermometer, K. Judgement, no source."""
+GIVEN_LOSS_SPREAD = 0.2
+"""Standard deviation of the logarithm of a loss the schedule states. Judgement, no source."""
+LEAST_SHARE_OF_USUAL = 0.2
+"""A loss fitted below this share of the usual one is read as that share: readings are no better."""
+WATER_SPREAD, FIRE_SPREAD, OTHER_SPREAD = 0.1, 0.2, 0.15
+"""How surely a change by water, by fire or otherwise is reckoned, as a share of it. Judgement, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A heat loss as read, with its standard error, W/K."""
+
+    w_per_k: float
+    error: float
+
+
+def joined(fits: Iterable[Fitted]) -> Fitted | None:
+    """Several fits in one, each by its worth; None without any."""
+    known = [one for one in fits if one.error > 0.0]
+    weight = sum(1.0 / one.error**2 for one in known)
+    if weight <= 0.0:
+        return None
+    mean = sum(one.w_per_k / one.error**2 for one in known) / weight
+    return Fitted(mean, 1.0 / math.sqrt(weight))
+
+
+def standing(schedule: Schedule, state: State) -> tuple[tuple[Reading, ...], ...]:
+    """The readings of each while in which the closed mash only stood: no grain, water or heat between."""
+    found: list[list[Reading]] = [[]]
+    changes = sorted(
+        [a.run for a in state.additions]
+        + [offer.taken_run for offer in state.offers if offer.taken_run is not None]
+    )
+    for record in state.records:
+        step = schedule.step(record.number)
+        if not isinstance(step, Rest):
+            found.append([])
+            continue
+        stood = record.number == state.from_step
+        after_grain = not stood and isinstance(schedule.step(record.number - 1), DoughIn)
+        settled = record.began_run + (UNSETTLED_MINUTES * 60.0 if after_grain else 0.0)
+        for reading in state.valid("temperature", record.number):
+            before = [run for run in changes if run <= reading.run]
+            if found[-1] and before and before[-1] > found[-1][-1].run:
+                found.append([])
+            early = before and reading.run < before[-1] + STIRRED_MINUTES * 60.0
+            if reading.run >= settled and not early and not reading.fact.assumed:
+                found[-1].append(reading)
+    return tuple(tuple(readings) for readings in found if len(readings) > 1)
+
+
+def loss_today(schedule: Schedule, state: State) -> Fitted | None:
+    """The heat loss today's readings say, W/K; None where no mash stood long enough."""
+    room = schedule.place.room_celsius
+    fits = []
+    for readings in standing(schedule, state):
+        span = (readings[-1].t - readings[0].t) / 3600.0
+        warm = [r for r in readings if r.metric > room + 2.0]
+        if span <= 0.02 or len(warm) < len(readings):
+            continue
+        capacity = pot.contents(schedule, state, readings[0].step).kj_per_k
+        points = [((r.t - readings[0].t) / 60.0, r.metric) for r in readings]
+        rate = fit.cooling_rate_per_hour(points, room)
+        error = fit.slope_error_kelvin_per_hour(
+            reading_kelvin=READING_KELVIN, readings=len(readings), span_hours=span
+        )
+        mean = sum(celsius for _, celsius in points) / len(points)
+        fits.append(Fitted(rate * capacity / 3.6, error / (mean - room) * capacity / 3.6))
+    return joined(fits)
+
+
+def loss_w_per_k(schedule: Schedule, state: State) -> float:
+    """Heat the standing pot loses through walls, lid and bottom, W/K, as it is now believed."""
+    usual = pot.usual_loss_w_per_k(schedule)
+    known = state.known
+    earlier = None
+    if known is not None and known.loss_w_per_k is not None and known.loss_error:
+        earlier = Fitted(known.loss_w_per_k, known.loss_error)
+    read = joined(one for one in (earlier, loss_today(schedule, state)) if one is not None)
+    if read is None:
+        return usual
+    fitted = max(read.w_per_k, LEAST_SHARE_OF_USUAL * usual)
+    given = schedule.pot.loss_w_per_k is not None
+    return fit.blended_loss(
+        usual_w_per_k=usual,
+        fitted_w_per_k=fitted,
+        relative_error=min(10.0, max(0.01, read.error / max(fitted, 0.5 * usual))),
+        spread=GIVEN_LOSS_SPREAD if given else fit.LOSS_PRIOR_SPREAD,
+    )
+
+
+def dough_in_kelvin(state: State, thickness: float) -> float:
+    """How much warmer than the heat balance says a mash of this thickness will land in this pot, K."""
+    known = state.known
+    if known is None or not known.dough_ins or not 0.1 <= thickness <= 100.0:
+        return 0.0
+    return fit.believed_dough_in_kelvin(
+        tuple(zip(known.thicknesses, known.dough_ins, strict=True)), thickness
+    )
+
+
+def moves_known(known: PotKnown | None, way: Way) -> tuple[tuple[float, float], ...]:
+    """Reckoned and real changes, K, by this way (water counts as one way) on the earlier days."""
+    if known is None:
+        return ()
+    rows = zip(known.ways, known.reckoned, known.came, strict=True)
+    return tuple((reckoned, came) for name, reckoned, came in rows if _like(name) == _like(way))
+
+
+def effect(way: Way, moves: Iterable[tuple[float, float]]) -> float:
+    """The share of a reckoned change this way brings in this pot, from changes reckoned and come, K."""
+    kind = _like(way)
+    spread = {"water": WATER_SPREAD, "fire": FIRE_SPREAD}.get(kind, OTHER_SPREAD)
+    return fit.believed_effect(tuple(moves), spread)
+
+
+def _like(way: str) -> str:
+    return "water" if way in ("hot water", "cold water", "ice") else way

@@ -1,0 +1,178 @@
+"""What days teach of their pot: the loss it read, where its dough-ins landed, how it answered to changes.
+
+`lesson` reads one day, `learned` several days of one pot; both see nothing but schedules and states, so that
+the same session files always teach the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from mashday.engine import belief, landing
+from mashday.engine import contents as pot
+from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION
+from mashday.engine.facts import PotKnown, Way
+from mashday.engine.state import Offer, Reading, State, StepRecord
+from mashday.schedule.model import DoughIn, Rest, Schedule
+from mashday.science import losses, water
+
+MOST_DAYS = 12
+"""Days that teach; older ones are forgotten, for pots and hands change. Judgement, no source."""
+STRANGE_KELVIN = 6.0
+"""A dough-in that lands further off than this was weighed or read wrong: it teaches nothing. Judgement."""
+LEAST_CHANGE_KELVIN = 0.7
+"""A change reckoned smaller than this cannot be told from the error of its readings. Judgement."""
+LATEST_READING_MINUTES = 15.0
+"""Readings further from a change than this say nothing of it. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change of temperature by one way: what it should have done and what it did, K."""
+
+    way: Way
+    reckoned_kelvin: float
+    came_kelvin: float
+
+
+@dataclass(frozen=True, slots=True)
+class Landed:
+    """A dough-in: thickness (L/kg), where the heat balance alone put it, and where it was read, Celsius."""
+
+    thickness: float
+    reckoned_celsius: float
+    read_celsius: float
+
+    @property
+    def kelvin(self) -> float:
+        """How much warmer it landed than the balance says, K."""
+        return self.read_celsius - self.reckoned_celsius
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What one day taught."""
+
+    loss: belief.Fitted | None
+    landed: tuple[Landed, ...]
+    changes: tuple[Change, ...]
+
+
+def lesson(schedule: Schedule, state: State) -> Lesson:
+    """What this day, as far as it has gone, teaches of its pot."""
+    return Lesson(belief.loss_today(schedule, state), _landed(schedule, state), changes(schedule, state))
+
+
+def learned(days: Iterable[tuple[Schedule, State]]) -> PotKnown | None:
+    """What days of one pot, oldest first, teach together; None if they teach nothing."""
+    lessons = [(schedule.pot.name, lesson(schedule, state)) for schedule, state in days][-MOST_DAYS:]
+    taught = [(name, one) for name, one in lessons if one.loss or one.landed or one.changes]
+    if not taught:
+        return None
+    loss = belief.joined(one.loss for _, one in taught if one.loss is not None)
+    landings = [landing_ for _, one in taught for landing_ in one.landed]
+    moved = [change for _, one in taught for change in one.changes]
+    return PotKnown(
+        pot=taught[-1][0],
+        days=len(taught),
+        loss_w_per_k=loss.w_per_k if loss else None,
+        loss_error=loss.error if loss else None,
+        thicknesses=tuple(one.thickness for one in landings),
+        dough_ins=tuple(one.kelvin for one in landings),
+        ways=tuple(one.way for one in moved),
+        reckoned=tuple(one.reckoned_kelvin for one in moved),
+        came=tuple(one.came_kelvin for one in moved),
+    )
+
+
+def _landed(schedule: Schedule, state: State) -> tuple[Landed, ...]:
+    found = []
+    for record in state.records:
+        if not isinstance(schedule.step(record.number), DoughIn) or record.ended is None:
+            continue
+        read = _first_settled(schedule, state, record)
+        before = landing.before_dough_in(schedule, state, record.number)
+        if read is None or before is None or not before.is_read:
+            continue
+        reckoned = landing.lands_at(before.plan, before.celsius) - before.plan.learned_kelvin
+        thickness = pot.contents(schedule, state, record.number).thickness
+        if abs(read.metric - reckoned) <= STRANGE_KELVIN:
+            found.append(Landed(thickness, reckoned, read.metric))
+    return tuple(found)
+
+
+def _first_settled(schedule: Schedule, state: State, record: StepRecord) -> Reading | None:
+    """The first reading once the grain had settled, if no water went in and no way was taken before it."""
+    number = record.number
+    if number < len(schedule.steps) and isinstance(schedule.step(number + 1), Rest):
+        rest = state.record(number + 1)
+        since = rest.began_run if rest is not None else None
+        number += 1
+    else:
+        since = record.began_run
+    if since is None:
+        return None
+    settled = [
+        r
+        for r in state.valid("temperature", number)
+        if not r.fact.assumed and r.run >= since + SETTLE_AFTER_GRAIN * 60.0
+    ]
+    if not settled:
+        return None
+    first = settled[0]
+    poured = [a.t for a in state.additions if record.began <= a.t <= first.t]
+    taken = [o for o in state.offers if o.taken is not None and record.began <= o.t < first.t]
+    return None if poured or taken else first
+
+
+def changes(schedule: Schedule, state: State) -> tuple[Change, ...]:
+    """What the ways taken today should have done and what the next reading says they did."""
+    found = (_change(schedule, state, offer) for offer in state.offers)
+    return tuple(one for one in found if one is not None)
+
+
+def _change(schedule: Schedule, state: State, offer: Offer) -> Change | None:
+    way = offer.way_taken
+    before = next((r for r in state.valid("temperature") if r.number == offer.reading), None)
+    if way is None or way.way in ("wait", "more time") or before is None or offer.taken_run is None:
+        return None
+    poured = [a for a in state.additions if a.fact.offer == offer.number]
+    if way.litres > 0.0 and (len(poured) != 1 or poured[0].fact.assumed):
+        return None
+    done = poured[0].run if poured else offer.taken_run + 60.0 * way.minutes
+    settled = done + SOONEST_AFTER_ADDITION * 60.0
+    after = next((r for r in state.valid("temperature", way.step) if r.run >= settled), None)
+    if after is None or after.fact.assumed or before.fact.assumed:
+        return None
+    if after.run > done + LATEST_READING_MINUTES * 60.0 or done > before.run + LATEST_READING_MINUTES * 60.0:
+        return None
+    others = [a for a in state.additions if a not in poured and before.run <= a.run <= after.run]
+    later = [
+        o for o in state.offers if o.taken_run is not None and offer.taken_run < o.taken_run <= after.run
+    ]
+    if others or later:
+        return None
+    capacity = pot.contents(schedule, state, way.step).kj_per_k
+    reckoned = way.target_celsius
+    if poured:
+        reckoned = _poured(schedule, state, way.step, before, poured[0].t)
+    drifted = losses.drift_celsius(
+        from_celsius=reckoned,
+        minutes=max(0.0, after.t - before.t) / 60.0,
+        capacity_kj_per_k=capacity,
+        loss_w_per_k=belief.loss_w_per_k(schedule, state),
+        room_celsius=schedule.place.room_celsius,
+    )
+    move = reckoned - before.metric
+    if abs(move) < LEAST_CHANGE_KELVIN:
+        return None
+    return Change(way.way, move, move + after.metric - drifted)
+
+
+def _poured(schedule: Schedule, state: State, number: int, before: Reading, t: float) -> float:
+    """Where the heat balance alone puts the mash after the water of session time `t` went in, Celsius."""
+    fact = next(a.fact for a in state.additions if a.t == t)
+    later = sum(a.fact.kilograms for a in state.additions if a.t >= t and a.fact.step <= number)
+    inside = pot.contents(schedule, state, number)
+    return pot.stirred_in(before.metric, inside.kj_per_k - later * water.SPECIFIC_HEAT, fact)
