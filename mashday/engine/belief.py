@@ -8,6 +8,7 @@ W/K.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -66,10 +67,11 @@ def standing(schedule: Schedule, state: State) -> tuple[tuple[Reading, ...], ...
         after_grain = not stood and isinstance(schedule.step(record.number - 1), DoughIn)
         settled = record.began_run + (UNSETTLED_MINUTES * 60.0 if after_grain else 0.0)
         for reading in state.valid("temperature", record.number):
-            before = [run for run in changes if run <= reading.run]
-            if found[-1] and before and before[-1] > found[-1][-1].run:
+            place = bisect_right(changes, reading.run)
+            last = changes[place - 1] if place else -math.inf
+            if found[-1] and last > found[-1][-1].run:
                 found.append([])
-            early = before and reading.run < before[-1] + STIRRED_MINUTES * 60.0
+            early = reading.run < last + STIRRED_MINUTES * 60.0
             if reading.run >= settled and not early and not reading.fact.assumed:
                 found[-1].append(reading)
     return tuple(tuple(readings) for readings in found if len(readings) > 1)

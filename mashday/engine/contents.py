@@ -183,13 +183,18 @@ def water_litres(schedule: Schedule, state: State, number: int) -> float:
 
 
 def grain_in(schedule: Schedule, state: State, number: int) -> Grains:
-    """Grain and kilograms that step `number` puts in: as weighed, else as planned.
+    """Grain and kilograms that step `number` puts in: as weighed, else as planned; its temperature too.
 
     A weight given without a name is that of all the grain of the step; the kinds share it as planned.
     """
     planned = tuple((grain, grain.mass_kg) for grain in schedule.grain_into(number))
     weighed = (amount for amount in state.amounts if amount.what == "grain" and amount.step == number)
-    return _as_weighed(schedule, planned, weighed)
+    grains = _as_weighed(schedule, planned, weighed)
+    for amount in state.amounts:
+        if amount.what == "grain temperature" and amount.step == number:
+            warm = {"temperature_celsius": amount.amount}
+            grains = tuple((grain.model_copy(update=warm), kg) for grain, kg in grains)
+    return grains
 
 
 def _as_weighed(schedule: Schedule, planned: Grains, weighed: Iterable[AmountGiven]) -> Grains:

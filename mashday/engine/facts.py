@@ -27,7 +27,7 @@ Way = Literal[
 ]
 Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
 """What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
-Amount = Literal["grain", "water", Told]
+Amount = Literal["grain", "water", "grain temperature", Told]
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +202,8 @@ class WaterAdded(Fact):
 class AmountGiven(Fact):
     """Another amount than planned: grain weighed or water measured for step `step`.
 
-    Or what is told of the pot the day was taken up with at step `step`: kilograms, cold litres or minutes.
+    Or the temperature of that grain in Celsius, or what is told of the pot the day was taken up with at step
+    `step`: kilograms, cold litres or minutes.
     """
 
     step: int

@@ -61,10 +61,13 @@ class Strike:
     learned_kelvin: float = 0.0
 
 
-def dough_in_loss_kj(schedule: Schedule, state: State, celsius: float) -> float:
-    """Heat lost while the grain is stirred in with the lid off, and closed until the first reading, kJ."""
+def dough_in_loss_kj(schedule: Schedule, celsius: float) -> float:
+    """Heat lost while the grain is stirred in with the lid off, and closed until the first reading, kJ.
+
+    By what such a pot usually loses: what this one loses more or less is in what its dough-ins taught.
+    """
     room = schedule.place.room_celsius
-    walls = belief.loss_w_per_k(schedule, state) * (celsius - room)
+    walls = pot.usual_loss_w_per_k(schedule) * (celsius - room)
     surface = losses.open_surface_watts(celsius, room, pot.open_area_m2(schedule))
     kj = (walls + surface) * LID_OFF_MINUTES + walls * CLOSED_MINUTES
     return max(0.0, kj) * 60.0 / 1000.0
@@ -104,7 +107,7 @@ def strike(schedule: Schedule, state: State, number: int) -> Strike | None:
         hydration_kj=pot.hydration_kj(grains),
         vessel_kj_per_k=before.vessel_kj_per_k,
         vessel_celsius=_cold_vessel(schedule, dough_in),
-        loss_kj=dough_in_loss_kj(schedule, state, target),
+        loss_kj=dough_in_loss_kj(schedule, target),
     )
     thickness = before.water_kg / (before.grain_kg + sum(kg for _, kg in grains))
     learned = belief.dough_in_kelvin(state, thickness)

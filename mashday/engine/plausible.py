@@ -21,6 +21,8 @@ LONGEST_STAND_MINUTES = 240.0
 """A mash that is said to have stood longer when the day is begun is asked about. Judgement."""
 MOST_STAND_MINUTES = 2880.0
 """Minutes beyond which nothing that stood is a mash any more: two days. Judgement."""
+GRAIN_CELSIUS = (-20.0, 60.0)
+"""Between what grain can stand in a shed. Judgement."""
 MASH_SLACK_KELVIN = 8.0
 """How far the mean of several places of a mash may be from what is expected before it is asked about.
 Judgement."""

@@ -21,6 +21,8 @@ def meant(schedule: Schedule, state: State, what: f.Amount) -> f.Told | None:
         about = "grain in the pot"
     elif what == "water":
         about = "water in the pot"
+    elif what == "grain temperature":
+        return None
     else:
         return what
     if about not in mid_mash.wanted(schedule, state):

@@ -354,6 +354,8 @@ def give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t:
     number = amount_step(schedule, state, intent.what)
     if number is None:
         return Refused(f"No step of this day takes {intent.what}.")
+    if intent.what == "grain temperature":
+        return _grain_temperature(schedule, state, intent, number)
     if not 0.0 < intent.amount <= plausible.MOST_AMOUNT:
         return Refused(f"{intent.typed} cannot be an amount here. Type it like 4.8 kg, or 14 L.")
     names = tuple(grain.name for grain, _ in pot.grain_in(schedule, state, number))
@@ -366,6 +368,18 @@ def give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t:
         there, here = show(planned, kind, units), show(intent.amount, kind, units)  # type: ignore[arg-type]
         return Doubt(f"{here} where {there} was planned? Keep it?")
     return (f.AmountGiven(number, intent.what, intent.amount, intent.typed, intent.name),)
+
+
+def _grain_temperature(schedule: Schedule, state: State, intent: intents.GiveAmount, number: int) -> Decision:
+    """How warm the grain is before it goes in; too late once it is in."""
+    low, high = plausible.GRAIN_CELSIUS
+    record = state.record(number)
+    if record is not None and record.ended is not None:
+        return Refused("The grain is in; its temperature changes nothing any more.")
+    if not low <= intent.amount <= high:
+        shown = told(schedule, state, intent.amount, "temperature")
+        return Refused(f"Grain at {shown} cannot be. Push the thermometer into the sack and read again.")
+    return (f.AmountGiven(number, intent.what, intent.amount, intent.typed),)
 
 
 def _planned(schedule: Schedule, state: State, intent: intents.GiveAmount, number: int) -> float:

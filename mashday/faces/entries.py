@@ -165,6 +165,8 @@ def _water(now: Moment, entry: f.Entry, fact: f.WaterAdded) -> tuple[str, ...]:
 def _amount(now: Moment, entry: f.Entry, fact: f.AmountGiven) -> tuple[str, ...]:
     if fact.what in ("grain in the pot", "water in the pot", "minutes mashed"):
         return _pot_told(now, fact, fact.what)
+    if fact.what == "grain temperature":
+        return (f"The grain is at {now.celsius(fact.amount)}; the water is reckoned with it.",)
     name = f"{fact.name} " if fact.name else f"{fact.what} "
     amount = now.kilograms(fact.amount) if fact.what == "grain" else now.litres(fact.amount)
     return (f"{name}{amount} instead of what was planned; all that follows is reckoned with it.",)

@@ -284,6 +284,7 @@ def details(now: Moment) -> tuple[str, ...]:
     record = state.current
     if record is not None and isinstance(schedule.step(record.number), Heat | Cool):
         found += _would_land(now, record)
+        found += _grain_reckoned(now, record)
     if record is not None:
         found += _time_to_go(now, record.number)
     if record is not None and isinstance(schedule.step(record.number), StarchCheck):
@@ -311,6 +312,23 @@ def _would_land(now: Moment, record: StepRecord) -> list[str]:
     if cooling and lands > plan.lands_at_celsius + landing.band_kelvin(now.schedule, plan.dough_in):
         return [f"Not yet: {told[0].lower()}{told[1:]}; malt goes in at {now.celsius(plan.celsius)}"]
     return [told]
+
+
+def _grain_reckoned(now: Moment, record: StepRecord) -> list[str]:
+    """How warm the grain is taken to be, as long as that can still be put right."""
+    plan = landing.strike(now.schedule, now.state, record.number)
+    if plan is None:
+        return []
+    grain = now.celsius(plan.balance["grain_celsius"])
+    found = [f"Reckoned for grain at {grain}; is it other: grain at ..."]
+    known = now.state.known
+    if known is not None and plan.learned_kelvin:
+        times = "one day" if known.days == 1 else f"{known.days} days"
+        side = "warmer" if plan.learned_kelvin > 0.0 else "cooler"
+        found.append(
+            f"By {times} this pot lands {now.apart(plan.learned_kelvin)} {side} than the sum: taken in"
+        )
+    return found
 
 
 def _time_to_go(now: Moment, number: int) -> list[str]:

@@ -272,6 +272,15 @@ def _weighed(said: _Said, rest: str) -> Understood:
     return intents.GiveAmount("grain", kilograms, rest, known.get(name.casefold(), name) or None)
 
 
+def _grain(said: _Said, rest: str) -> Understood:
+    text = rest.removeprefix("at ").strip()
+    if not text:
+        return Misunderstood("How warm is the grain? Say it like: grain at 24 C")
+    return intents.GiveAmount(
+        "grain temperature", parse(text, "temperature", bare=said.bare_temperature), rest
+    )
+
+
 def _measured(said: _Said, rest: str) -> Understood:
     if not rest:
         return Misunderstood("How much water? Say it like: measured 14 L")
@@ -385,6 +394,7 @@ _READERS: dict[str, Callable[[_Said, str], Understood]] = {
     "sample": _sample,
     "added": _added,
     "weighed": _weighed,
+    "grain": _grain,
     "measured": _measured,
     "tick": _tick,
     "take": _numbered(intents.TakeRemedy, "take 1"),

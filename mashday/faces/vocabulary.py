@@ -29,6 +29,7 @@ WORDS: dict[str, Word] = {
     "starch": Word("starch pass", "the starch check: starch pass, or starch fail"),
     "added": Word("added 1.2 L at 95 C", "water that went in (at tap, at boiling)"),
     "weighed": Word("weighed 4.8 kg", "another weight of grain than planned (weighed 4.8 kg of NAME)"),
+    "grain": Word("grain at 24 C", "how warm the grain is, before it goes in"),
     "measured": Word("measured 14 L", "another amount of water than planned"),
     "unknown": Word("unknown", "you cannot say: it is assumed aloud and marked"),
     "tick": Word("tick", "the next item of the checklist; tick 65.4 gives its value"),
@@ -64,7 +65,7 @@ MOVE_OF: dict[str, str] = {
     **{word: word for word in ("tick", "take", "leave", "correct", "void", "note", "ok", "snooze", "mute")},
     **{word: word for word in ("units", "finish", "abort")},
     **dict.fromkeys(("temp", "gravity", "sample", "volume", "ph", "starch"), "reading"),
-    **dict.fromkeys(("weighed", "measured"), "amount"),
+    **dict.fromkeys(("weighed", "measured", "grain"), "amount"),
 }
 """The move of the day that each word makes; a word that is not here makes none."""
 

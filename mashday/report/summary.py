@@ -309,6 +309,8 @@ def _amounts(schedule: Schedule, state: State) -> tuple[AmountSummary, ...]:
     for given in last.values():
         if given.what == "water":
             planned = pot.water_litres(schedule, State(), given.step)
+        elif given.what == "grain temperature":
+            planned = pot.mean_grain_celsius(pot.grain_in(schedule, State(), given.step))
         elif given.what == "grain":
             planned = _of_name(pot.grain_in(schedule, State(), given.step), given.name)
         elif given.name is not None:

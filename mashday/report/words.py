@@ -7,7 +7,7 @@ import textwrap
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
-from mashday.quantities import Units, show
+from mashday.quantities import Kind, Units, show
 from mashday.report.pot_taught import taught_rows
 from mashday.report.sugar import Sugar
 from mashday.report.summary import AdditionSummary, AmountSummary, RemedySummary, StepSummary, Summary
@@ -209,12 +209,16 @@ def _way(way: RemedyOffered, units: Units) -> str:
     return told if way.possible else f"{told} (not possible)"
 
 
+PLANNED_KINDS: dict[str, Kind] = {"grain": "mass", "water": "volume", "grain temperature": "temperature"}
+"""What may be other than planned, and what each is a quantity of."""
+
+
 def _amounts(made: Summary, units: Units) -> list[str]:
     return [
         f"{_named(given)}: {cleaned(given.typed, 60)}, in step {given.step}; planned"
-        f" {show(given.planned, 'mass' if given.what == 'grain' else 'volume', units)}"
+        f" {show(given.planned, PLANNED_KINDS[given.what], units)}"
         for given in made.amounts
-        if given.what in ("grain", "water")
+        if given.what in PLANNED_KINDS
     ]
 
 

@@ -947,3 +947,27 @@ def test_whatever_is_done_the_moment_can_be_told(name: str, script: list[tuple[f
         now = Moment(session.schedule, session.state, session.t(), session.at)
         assert now.clock(session.t()) == shown.time_of_day
     assert out.getvalue().isascii()
+
+
+def test_a_reading_after_a_change_and_a_second_check_stand_in_the_step_list() -> None:
+    day = low_by_two()
+    day.send(intents.TakeRemedy(1))
+    day.send(intents.AnswerUnknown())
+    extra = [step for step in seen(day).steps if step.extra]
+    assert [step.title for step in extra] == ["mash temperature again"]
+    assert seen(day).steps.index(extra[0]) == day.state.step
+    checked = fresh().to_step(5)
+    assert not any(step.extra for step in seen(checked).steps)
+    checked.send(starch(False))
+    (again,) = [step for step in seen(checked).steps if step.extra]
+    assert again.title == "starch check again" and again.place == " +"
+    # a quarter of an hour after the failed one, as the schedule says
+    assert again.actual == f"{at(checked.t + 900.0):%H:%M}"
+
+
+def test_a_known_pot_says_at_the_heat_what_its_days_taught() -> None:
+    day = fresh()
+    day.write((f.PotKnown("kettle", 2, thicknesses=(3.0, 3.0), dough_ins=(-0.9, -0.7)),))
+    day.to_step(2)
+    assert any("By 2 days this pot lands 0.7 C cooler than the sum" in line for line in seen(day).details)
+    assert seen(day).why[0].startswith("by 2 dough-ins this pot lands 0.7 C cooler")

@@ -1,0 +1,234 @@
+"""What readings make the day believe of its pot: its loss, its dough-in, how it answers to a change."""
+
+from __future__ import annotations
+
+import math
+import random
+from statistics import mean
+
+import pytest
+from days import BARLEY, Day
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import norm
+
+from mashday.engine import belief, intents, landing, lessons
+from mashday.engine import contents as pot
+from mashday.engine import facts as f
+from mashday.engine.fold import evolve
+from mashday.engine.state import State
+from mashday.schedule.door import load
+from mashday.science import fit
+
+SCHEDULE = load(BARLEY)
+KNOWN = f.PotKnown(
+    pot="lock-keeper's kettle", days=3, thicknesses=(3.0, 3.0, 3.0), dough_ins=(-0.7, -0.5, -0.6)
+)
+
+
+def stood(loss_w_per_k: float, noise: float = 0.0, seed: int = 1) -> Day:
+    """A day in its rest whose readings fall as Newton's law has it for this loss."""
+    chance = random.Random(seed)
+    day = Day(SCHEDULE).to_step(4)
+    capacity = pot.contents(SCHEDULE, day.state, 4).kj_per_k
+    for minute in (10.0, 25.0, 40.0, 55.0):
+        day.t += 60.0 * (minute - (day.state.running(day.t) - day.state.records[-1].began_run) / 60.0)
+        true = 19.0 + 44.0 * math.exp(-loss_w_per_k * 60.0 * (minute - 10.0) / 1000.0 / capacity)
+        day.read(true + chance.gauss(0.0, noise), sure=True)
+        if day.state.offer is not None and day.state.offer.is_open:
+            day.send(intents.LeaveIt())
+    return day
+
+
+@pytest.mark.parametrize("loss", [0.5, 1.0, 2.0, 4.0])
+def test_a_standing_mash_tells_its_loss(loss: float) -> None:
+    day = stood(loss)
+    found = belief.loss_today(SCHEDULE, day.state)
+    assert found is not None
+    # Newton's law put in (derived); the fit gives it back
+    assert found.w_per_k == pytest.approx(loss, rel=0.01)
+
+
+def test_the_error_of_the_loss_is_that_of_the_slope() -> None:
+    found = belief.loss_today(SCHEDULE, stood(1.0).state)
+    assert found is not None
+    capacity = pot.contents(SCHEDULE, stood(1.0).state, 4).kj_per_k
+    # ordinary least squares: four readings of 0.3 K over 45 min (textbook formula), about 44 K over the room
+    slope = 0.3 / 0.75 * math.sqrt(12.0 * 3.0 / (4.0 * 5.0))
+    assert found.error == pytest.approx(slope / 44.0 * capacity / 3.6, rel=0.02)
+
+
+def test_the_error_is_what_many_noisy_days_scatter_by() -> None:
+    fits = [belief.loss_today(SCHEDULE, stood(1.5, 0.3, seed).state) for seed in range(200)]
+    values = [one.w_per_k for one in fits if one is not None]
+    assert len(values) == 200
+    scatter = math.sqrt(mean((value - 1.5) ** 2 for value in values))
+    assert mean(one.error for one in fits if one is not None) == pytest.approx(scatter, rel=0.15)
+
+
+def test_what_is_believed_lies_between_what_is_usual_and_what_was_read() -> None:
+    usual = pot.usual_loss_w_per_k(SCHEDULE)
+    day = stood(3.0)
+    read = belief.loss_today(SCHEDULE, day.state)
+    assert read is not None
+    assert usual < belief.loss_w_per_k(SCHEDULE, day.state) < read.w_per_k
+
+
+def test_readings_that_rise_are_believed_as_little_loss_not_as_none() -> None:
+    day = Day(SCHEDULE).to_step(4)
+    for minutes, celsius in ((11.0, 62.5), (20.0, 63.0), (20.0, 63.3)):
+        day.after(minutes=minutes).read(celsius)
+    usual = pot.usual_loss_w_per_k(SCHEDULE)
+    assert 0.3 * usual < belief.loss_w_per_k(SCHEDULE, day.state) < usual
+
+
+def test_water_between_two_readings_parts_them() -> None:
+    day = Day(SCHEDULE).to_step(4)
+    day.after(minutes=11).read(63.0)
+    day.after(minutes=10).read(62.6)
+    day.after(minutes=1).send(intents.AddWater(0.5, "0.5 L at 90 C", 90.0))
+    day.after(minutes=5).read(63.4)
+    day.after(minutes=10).read(63.0)
+    whole = belief.standing(SCHEDULE, day.state)
+    assert [[reading.metric for reading in one] for one in whole] == [[63.0, 62.6], [63.4, 63.0]]
+
+
+def test_readings_while_the_grain_takes_up_water_say_nothing() -> None:
+    day = Day(SCHEDULE).to_step(4)
+    day.after(minutes=5).read(63.0)
+    day.after(minutes=4).read(62.0)
+    assert belief.standing(SCHEDULE, day.state) == ()
+
+
+def test_two_beliefs_join_as_two_normal_distributions_do() -> None:
+    found = belief.joined((belief.Fitted(1.0, 0.5), belief.Fitted(2.0, 1.0)))
+    assert found is not None
+    # product of two normal densities (derived; scipy.stats): its peak is where their product is largest
+    grid = [1.0 + place / 1000.0 for place in range(1001)]
+    peak = max(grid, key=lambda x: norm.pdf(x, 1.0, 0.5) * norm.pdf(x, 2.0, 1.0))
+    assert found.w_per_k == pytest.approx(peak, abs=0.001)
+    assert found.error == pytest.approx(1.0 / math.sqrt(1.0 / 0.25 + 1.0))
+    assert belief.joined(()) is None
+
+
+def test_a_known_pot_is_heated_for_what_its_dough_ins_taught() -> None:
+    new, known = State(), State(known=KNOWN)
+    before, after = landing.strike(SCHEDULE, new, 2), landing.strike(SCHEDULE, known, 2)
+    assert before is not None and after is not None
+    # n / (n + 0.4) of the mean miss: 3 / 3.4 of 0.6 K (derived), so that much more in the mash
+    assert after.learned_kelvin == pytest.approx(-0.6 * 3.0 / 3.4, abs=0.01)
+    assert landing.lands_at(before, after.celsius) == pytest.approx(63.0 - after.learned_kelvin, abs=1e-6)
+    assert landing.lands_at(after, after.celsius) == pytest.approx(63.0, abs=1e-6)
+
+
+def test_a_dough_in_of_another_thickness_teaches_less() -> None:
+    near = belief.dough_in_kelvin(State(known=KNOWN), 3.0)
+    far = belief.dough_in_kelvin(State(known=KNOWN), 5.0)
+    assert near < far < 0.0
+
+
+@given(
+    moves=st.lists(st.tuples(st.floats(-30.0, 30.0), st.floats(-40.0, 40.0)), max_size=12),
+    spread=st.floats(0.01, 1.0),
+)
+@settings(max_examples=200, deadline=None)
+def test_no_change_makes_a_pot_believed_absurd(moves: list[tuple[float, float]], spread: float) -> None:
+    assert 0.7 <= fit.believed_effect(moves, spread) <= 1.3
+
+
+def test_a_pot_that_answers_less_is_believed_the_more_the_oftener() -> None:
+    once, often = (belief.effect("hot water", ((3.0, 2.4),) * count) for count in (1, 8))
+    assert 0.8 < often < once < 1.0
+
+
+def test_what_is_known_is_written_down_and_folded() -> None:
+    day = Day(SCHEDULE)
+    day.write((KNOWN,))
+    assert day.state.known == KNOWN and day.state.phase == "idle"
+    assert evolve(State(), day.state.log[0]).known == KNOWN
+
+
+def test_a_day_teaches_where_its_dough_in_landed() -> None:
+    day = Day(SCHEDULE).to_step(2)
+    day.read(69.0)
+    day.send(intents.Done(sure=True))
+    day.after(minutes=7).send(intents.Done())
+    day.after(minutes=6).read(62.1)
+    (landed,) = lessons.lesson(SCHEDULE, day.state).landed
+    plan = landing.strike(SCHEDULE, State(), 2)
+    assert plan is not None
+    assert landed.reckoned_celsius == pytest.approx(landing.lands_at(plan, 69.0), abs=1e-6)
+    assert landed.kelvin == pytest.approx(62.1 - landed.reckoned_celsius)
+    assert landed.thickness == pytest.approx(15.0 * 0.9982 / 5.0, rel=1e-3)
+
+
+@pytest.mark.parametrize("celsius", [55.0, 70.0])
+def test_a_dough_in_that_landed_strangely_teaches_nothing(celsius: float) -> None:
+    day = Day(SCHEDULE).to_step(4)
+    day.after(minutes=6).read(celsius, sure=True)
+    assert lessons.lesson(SCHEDULE, day.state).landed == ()
+
+
+def test_a_dough_in_with_water_before_its_first_reading_teaches_nothing() -> None:
+    day = Day(SCHEDULE).to_step(4)
+    day.after(minutes=1).send(intents.AddWater(1.0, "1 L at 90 C", 90.0))
+    day.after(minutes=6).read(64.0, sure=True)
+    assert lessons.lesson(SCHEDULE, day.state).landed == ()
+
+
+def test_a_change_teaches_what_it_did_against_what_was_reckoned() -> None:
+    day = Day(SCHEDULE).to_step(4)
+    day.after(minutes=6).read(61.0)
+    day.send(intents.TakeRemedy(1))
+    day.after(minutes=1).send(intents.AddWater(1.1, "1.1 L"))
+    day.after(minutes=3).read(62.2)
+    (change,) = lessons.changes(SCHEDULE, day.state)
+    assert change.way == "hot water"
+    capacity = pot.contents(SCHEDULE, day.state, 4).kj_per_k - day.state.additions[0].fact.kilograms * 4.19
+    poured = day.state.additions[0].fact
+    # heat balance (derived): C T1 + m c Ta over C + m c
+    lands = (capacity * 61.0 + poured.kilograms * 4.19 * poured.celsius) / (
+        capacity + poured.kilograms * 4.19
+    )
+    assert change.reckoned_kelvin == pytest.approx(lands - 61.0, abs=0.01)
+    # came: the 1.2 K read, and what the pot lost in four minutes (some 2 K an hour) put back
+    assert change.came_kelvin == pytest.approx(1.2 + 4.0 / 60.0 * 2.2, abs=0.06)
+
+
+def test_the_next_amount_makes_up_for_what_the_last_did_not_do() -> None:
+    amounts = []
+    for answer in (61.8, 61.2):
+        day = Day(load(BARLEY.replace('water = "3 L"', 'water = "9 L"'))).to_step(4)
+        day.after(minutes=6).read(60.5)
+        day.send(intents.TakeRemedy(1))
+        day.send(intents.AnswerUnknown())
+        day.after(minutes=5).read(answer, sure=True)
+        offer = day.state.offer
+        assert offer is not None
+        way = next(one for one in offer.options if one.way == "hot water")
+        amounts.append(way.litres / (63.0 - answer))
+    # what was assumed to have gone in teaches nothing
+    assert amounts[0] == pytest.approx(amounts[1], rel=0.02)
+
+
+def test_days_teach_the_same_whenever_they_are_read() -> None:
+    days = [(SCHEDULE, stood(1.5, 0.3, seed).state) for seed in range(5)]
+    assert lessons.learned(days) == lessons.learned(list(days))
+    known = lessons.learned(days)
+    assert known is not None and known.days == 5 and known.pot == "lock-keeper's kettle"
+    assert lessons.learned(()) is None
+    assert lessons.learned([(SCHEDULE, State())]) is None
+
+
+def test_only_the_latest_days_teach() -> None:
+    days = [(SCHEDULE, stood(1.5, 0.3, seed).state) for seed in range(lessons.MOST_DAYS + 3)]
+    assert lessons.learned(days) == lessons.learned(days[3:])
+
+
+def test_more_days_know_the_loss_more_surely() -> None:
+    days = [(SCHEDULE, stood(2.5, 0.3, seed).state) for seed in range(6)]
+    few, many = lessons.learned(days[:1]), lessons.learned(days)
+    assert few is not None and many is not None
+    assert few.loss_error is not None and many.loss_error is not None
+    # standard error of a mean: sqrt(6)
+    assert few.loss_error / many.loss_error == pytest.approx(math.sqrt(6.0), rel=0.05)
