@@ -45,6 +45,8 @@ SOONEST_AFTER_ADDITION = 2.0
 """A reading sooner than this after water went in is not believed. Common practice, no source."""
 LEAST_GAP, LONGEST_GAP = 5.0, 20.0
 """Bounds of the gap between readings where drift sets it, minutes. Common practice, no source."""
+STIR_FIRST = "stir first; read in two or three places"
+"""Why a mash is read in several places: right after a change none of them speaks for all. Common practice."""
 STARCH_GIVE_UP_MINUTES = 90.0
 """After two failed starch checks and this long in the mash, going on is offered. Common practice."""
 
@@ -289,7 +291,7 @@ def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
     early = (AFTER_ADDITION - SOONEST_AFTER_ADDITION) * MINUTE
     if not changed or (latest is not None and latest.run >= max(changed) - early):
         return []
-    why = "to see what the change did"
+    why = STIR_FIRST if what == "mash" else "to see what the change did"
     return [_temperature(state, record, what, max(changed), True, why)]
 
 
@@ -322,7 +324,7 @@ def _while_resting(
         stood = 0.0 if mid_mash.is_first(state, number) else AFTER_ADDITION
         wait = SETTLE_AFTER_GRAIN if grain_just_in(schedule, state, number) else stood
         due_at = min(clock + wait * MINUTE, end)
-        return [_temperature(state, record, what, due_at, True, "stir first; read in two or three places")]
+        return [_temperature(state, record, what, due_at, True, STIR_FIRST)]
     settled = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
     if latest.run < settled and grain_just_in(schedule, state, number):
         why = "the grain was still taking up water at the last reading"

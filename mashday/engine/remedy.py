@@ -22,7 +22,7 @@ CONVERSION_TROUBLE, ATTENUATION_TROUBLE = 100.0, 1.0
 """Minutes the whole of the starch, and a point of attenuation, is worth. Judgement, no source."""
 SHORT_TROUBLE = 10.0
 """Minutes a kelvin is worth by which a way stays short of the target. Judgement, no source."""
-HANDLING: dict[Way, float] = {"fire": 4.0, "decoction": 10.0, "part out": 10.0, "ice": 4.0, "more time": 5.0}
+HANDLING: dict[Way, float] = {"fire": 4.0, "decoction": 10.0, "part out": 10.0, "ice": 4.0, "more time": 10.0}
 """Minutes a way is worth beyond the time it takes: scorching, lifting hot mash, having ice. Judgement."""
 WRITTEN_WORTH = 30.0
 """Minutes it is worth that a raise is done the way the schedule says. Judgement, no source."""

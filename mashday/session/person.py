@@ -77,6 +77,10 @@ class SimulatedPerson:
         stirred = isinstance(doubted, intents.TakeReading) and doubted.quantity == "temperature"
         if not stirred or not self.day.holds_mash:
             return intents.KeepIt()
+        return self._several_places()
+
+    def _several_places(self) -> intents.TakeReading:
+        """The mash stirred and read in several places, as it is asked."""
         spots = tuple(round(self.day.thermometer(), 1) for _ in range(SPOTS))
         mean = sum(spots) / SPOTS
         typed = " ".join(f"{spot}" for spot in spots)
@@ -91,6 +95,8 @@ class SimulatedPerson:
         return self._standing
 
     def _answer(self, ask: asks.Ask) -> intents.Intent:
+        if ask.quantity == "temperature" and ask.why == asks.STIR_FIRST and self.day.holds_mash:
+            return self._several_places()
         if ask.quantity == "temperature":
             shown = round(self.day.thermometer() + self._unstirred_kelvin(), 1)
             return intents.TakeReading("temperature", shown, "C", f"{shown}", shown)
