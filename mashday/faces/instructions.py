@@ -320,7 +320,7 @@ def _grain_reckoned(now: Moment, record: StepRecord) -> list[str]:
     if plan is None:
         return []
     grain = now.celsius(plan.balance["grain_celsius"])
-    found = [f"Reckoned for grain at {grain}; is it other: grain at ..."]
+    found = [f"Reckoned for grain at {grain}; if it is not, say: grain at ..."]
     known = now.state.known
     if known is not None and plan.learned_kelvin:
         times = "one day" if known.days == 1 else f"{known.days} days"
