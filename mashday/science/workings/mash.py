@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from mashday.science import cooling, heat, volumes, water
 from mashday.science.limits import within
 from mashday.science.water import SPECIFIC_HEAT
@@ -117,53 +119,6 @@ def ice(*, capacity_kj_per_k: float, from_celsius: float, to_celsius: float, ice
     )
 
 
-def part_out(
-    *,
-    capacity_kj_per_k: float,
-    mash_kj_per_k: float,
-    mash_litres: float,
-    from_celsius: float,
-    to_celsius: float,
-    return_celsius: float,
-) -> Working:
-    """Share of the mash (0-1) to take out, cool and give back, and its litres at the mash's temperature.
-
-    OutOfRange when more than the whole mash would have to be taken out.
-    """
-    gap = within("cooling of the part", from_celsius - return_celsius, 0.1, 102.0, "K", BALANCE_SOURCE)
-    share = (from_celsius - to_celsius) / gap
-    taken = within(
-        "share of the mash to take out",
-        share * capacity_kj_per_k / mash_kj_per_k,
-        0.0,
-        1.0,
-        "",
-        "there is one mash",
-    )
-    return Working(
-        answers=(
-            Answer("fraction", "share of the mash to take out and cool", taken, "share"),
-            Answer("litres", "that is, measured in the pot", taken * mash_litres, "L"),
-        ),
-        formulas=("f = (T1 - T2) / (T1 - Td) * C / C_mash",),
-        inputs=(
-            Figure("T1", from_celsius, "degC"),
-            Figure("T2", to_celsius, "degC"),
-            Figure("Td", return_celsius, "degC"),
-            Figure("C", capacity_kj_per_k, "kJ/K"),
-            Figure("C_mash", mash_kj_per_k, "kJ/K"),
-            Figure("mash", mash_litres, "L"),
-        ),
-        steps=(
-            line("(T1 - T2) / (T1 - Td) = {} of all the heat the pot holds per degree", (share, "share")),
-        ),
-        assumes=(
-            Line("the part is as thick as the mash, and what stays in the pot does not cool meanwhile"),
-        ),
-        source=BALANCE_SOURCE,
-    )
-
-
 def decoction(
     *,
     capacity_kj_per_k: float,
@@ -181,8 +136,50 @@ def decoction(
     share = heat.decoction_fraction(
         from_celsius=from_celsius, to_celsius=to_celsius, return_celsius=return_celsius
     )
-    pulled = within(
-        "share of the mash to pull",
+    made = _taken_out(share, capacity_kj_per_k, mash_kj_per_k, mash_litres, "pull and boil")
+    return replace(
+        made,
+        inputs=(*_temperatures(from_celsius, to_celsius, return_celsius), *made.inputs),
+        assumes=(
+            *made.assumes,
+            Line("nothing boils away; carrying and pouring cost a tenth to a fifth more (common practice)"),
+        ),
+    )
+
+
+def part_out(
+    *,
+    capacity_kj_per_k: float,
+    mash_kj_per_k: float,
+    mash_litres: float,
+    from_celsius: float,
+    to_celsius: float,
+    return_celsius: float,
+) -> Working:
+    """Share of the mash (0-1) to take out, cool and give back, and its litres at the mash's temperature.
+
+    OutOfRange when more than the whole mash would have to be taken out.
+    """
+    gap = within("cooling of the part", from_celsius - return_celsius, 0.1, 102.0, "K", BALANCE_SOURCE)
+    share = (from_celsius - to_celsius) / gap
+    made = _taken_out(share, capacity_kj_per_k, mash_kj_per_k, mash_litres, "take out and cool")
+    return replace(made, inputs=(*_temperatures(from_celsius, to_celsius, return_celsius), *made.inputs))
+
+
+def _temperatures(from_celsius: float, to_celsius: float, return_celsius: float) -> tuple[Figure, ...]:
+    return (
+        Figure("T1", from_celsius, "degC"),
+        Figure("T2", to_celsius, "degC"),
+        Figure("Td", return_celsius, "degC"),
+    )
+
+
+def _taken_out(
+    share: float, capacity_kj_per_k: float, mash_kj_per_k: float, mash_litres: float, what: str
+) -> Working:
+    """A part of the mash that leaves the pot and comes back at another temperature."""
+    taken = within(
+        f"share of the mash to {what.split(maxsplit=1)[0]}",
         share * capacity_kj_per_k / mash_kj_per_k,
         0.0,
         1.0,
@@ -191,14 +188,11 @@ def decoction(
     )
     return Working(
         answers=(
-            Answer("fraction", "share of the mash to pull and boil", pulled, "share"),
-            Answer("litres", "that is, measured in the pot", pulled * mash_litres, "L"),
+            Answer("fraction", f"share of the mash to {what}", taken, "share"),
+            Answer("litres", "that is, measured in the pot", taken * mash_litres, "L"),
         ),
         formulas=("f = (T2 - T1) / (Td - T1) * C / C_mash",),
         inputs=(
-            Figure("T1", from_celsius, "degC"),
-            Figure("T2", to_celsius, "degC"),
-            Figure("Td", return_celsius, "degC"),
             Figure("C", capacity_kj_per_k, "kJ/K"),
             Figure("C_mash", mash_kj_per_k, "kJ/K"),
             Figure("mash", mash_litres, "L"),
@@ -208,7 +202,6 @@ def decoction(
         ),
         assumes=(
             Line("the pull is as thick as the mash, and what stays in the pot does not cool meanwhile"),
-            Line("nothing boils away; carrying and pouring cost a tenth to a fifth more (common practice)"),
         ),
         source=BALANCE_SOURCE,
     )
