@@ -160,19 +160,27 @@ def ways(view: View, width: int, room: int, *, leave_key: str) -> list[Row]:
     if len(rows) + len(view.ways) > room:
         rows.pop()
     spare = room - len(rows) - len(view.ways)
-    told = [fold("; ".join(way.details), width - 6) if way.details else [] for way in view.ways]
     for place, way in enumerate(view.ways):
         style = "now" if way.possible else "dim"
         lines = fold(way.headline, width - 6, 1 + min(1, max(0, spare)))
         spare -= len(lines) - 1
         rows.append([(f" {way.number}  ", "key" if way.possible else "dim"), (lines[0], style)])
         rows += [[(f"    {line}", style)] for line in lines[1:]]
-        kept = sum(1 for later in told[place + 1 :] if later) if place == 0 else 0
+        kept = sum(1 for later in view.ways[1:] if later.details) if place == 0 else 0
         most = max(1, spare - kept) if spare > 0 else 0
-        shown = told[place][: min(most, spare)]
+        shown = _whole_pieces(way.details, width - 6, most)
         rows += [[(f"    {line}", "dim")] for line in shown]
         spare -= len(shown)
     return rows[:room]
+
+
+def _whole_pieces(details: tuple[str, ...], width: int, most: int) -> list[str]:
+    """As many of the details as go into so many lines; of a first one that does not, its beginning."""
+    for count in range(len(details), 0, -1):
+        lines = fold("; ".join(details[:count]), width)
+        if len(lines) <= most:
+            return lines
+    return fold(details[0], width)[:most] if details else []
 
 
 def has_open_items(view: View) -> bool:
