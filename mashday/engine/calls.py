@@ -1,33 +1,47 @@
 """Calls: what needs the person now. Worked out from the state; only the answers to them are facts.
 
 A call is due at a moment of running time and never shows before it. It stays until it is acknowledged
-or until the thing it calls for is done; how late that was is kept.
+or until the thing it calls for is done; how late that was is kept. A heads-up comes before the end of a long
+time and asks for nothing: the call itself takes its place.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from mashday.engine import asks
-from mashday.engine.state import State, StepRecord
+from mashday.engine.facts import RemedyOffered
+from mashday.engine.state import Offer, State, StepRecord
 from mashday.schedule.model import Boil, Cook, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
 MUTE_SECONDS = 120.0
+HEADS_UP_SECONDS = 120.0
+"""How long before the end of a step's own time the heads-up comes. Judgement: time to dry one's hands."""
+LEAST_FOR_HEADS_UP = 600.0
+"""A time shorter than this, in seconds, ends without one."""
+HEADS_UP = "soon-"
+"""How the key of a heads-up begins."""
+ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
+"""Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
 
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Something the person is wanted for; `due` in running seconds, `late_seconds` since then."""
+    """Something the person is wanted for; `due` in running seconds, `late_seconds` since then.
+
+    `way` is the way of a remedy whose minutes are over.
+    """
 
     key: str
-    kind: Literal["time", "begun", "ask"]
+    kind: Literal["time", "soon", "begun", "ask", "way"]
     urgency: Urgency
     due: float
     late_seconds: float
     step: int
     quantity: str | None = None
+    way: str | None = None
     acknowledged: bool = False
     quiet_seconds: float = 0.0
 
@@ -68,14 +82,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     if state.phase != "running" or record is None:
         return ()
     now = state.running(t)
-    found: list[Call] = []
-    timer = clock(schedule, state, record)
-    if timer is not None and timer[0] + timer[1] <= now:
-        due = timer[0] + timer[1]
-        step = schedule.step(record.number)
-        urgency: Urgency = "danger" if isinstance(step, Boil | Cook) else "now"
-        key = f"time-{record.number}-{due:.0f}"
-        found.append(Call(key, "time", urgency, due, now - due, record.number))
+    found = [*_of_the_time(schedule, state, record, now), *_of_a_way(state, record, now)]
     if record.by_itself:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
@@ -88,22 +95,65 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     return tuple(sorted(marked, key=lambda call: (call.acknowledged, rank[call.urgency], call.due)))
 
 
+def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
+    """The end of the step's own time, or the heads-up before it."""
+    timer = clock(schedule, state, record)
+    if timer is None:
+        return []
+    due, number = timer[0] + timer[1], record.number
+    if due <= now:
+        urgency: Urgency = "danger" if isinstance(schedule.step(number), Boil | Cook) else "now"
+        return [Call(f"time-{number}-{due:.0f}", "time", urgency, due, now - due, number)]
+    soon = due - HEADS_UP_SECONDS
+    if soon <= now and timer[1] >= LEAST_FOR_HEADS_UP:
+        return [Call(f"{HEADS_UP}{number}-{due:.0f}", "soon", "soon", soon, now - soon, number)]
+    return []
+
+
+def _of_a_way(state: State, record: StepRecord, now: float) -> list[Call]:
+    """Heat off, lid on, stir it back in: when the minutes of a way are over."""
+    under_way = way_under_way(state)
+    if under_way is None:
+        return []
+    offer, way = under_way
+    due = way_ends(offer, way)
+    if way.way not in ENDS_WITH_A_CALL or due > now:
+        return []
+    urgency: Urgency = "danger" if way.way == "fire" else "now"
+    key = f"way-{offer.number}"
+    return [Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way)]
+
+
+def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
+    """The way that was taken in this step and what its offer is, until the reading that shows what it did."""
+    offer = state.offer
+    way = offer.way_taken if offer else None
+    if offer is None or way is None or offer.taken_run is None or way.step != state.step:
+        return None
+    poured = [addition.run for addition in state.additions if addition.fact.offer == offer.number]
+    since = max((offer.taken_run, *poured))
+    taken = state.valid("temperature", state.step)
+    done = bool(taken) and taken[-1].run > since and (bool(poured) or way.litres <= 0.0)
+    return None if done or way.way == "more time" else (offer, way)
+
+
+def way_ends(offer: Offer, way: RemedyOffered) -> float:
+    """The running second at which the minutes of a way that was taken are over."""
+    assert offer.taken_run is not None
+    return offer.taken_run + 60.0 * way.minutes
+
+
 def _mark(state: State, call: Call, t: float) -> Call:
     acknowledged = any(answered.call == call.key for answered in state.answered)
     quiet = max((until - t for key, until in state.snoozed if key == call.key), default=0.0)
     if state.muted_at is not None and state.running(state.muted_at) >= call.due:
         quiet = max(quiet, state.muted_at + MUTE_SECONDS - t)
-    return Call(
-        call.key,
-        call.kind,
-        call.urgency,
-        call.due,
-        call.late_seconds,
-        call.step,
-        call.quantity,
-        acknowledged,
-        max(0.0, quiet),
-    )
+    return replace(call, acknowledged=acknowledged, quiet_seconds=max(0.0, quiet))
+
+
+def is_heads_up(key: str) -> bool:
+    """True for the key of a heads-up."""
+    return key.startswith(HEADS_UP)
 
 
 def next_due(schedule: Schedule, state: State) -> float | None:
@@ -115,4 +165,7 @@ def next_due(schedule: Schedule, state: State) -> float | None:
     timer = clock(schedule, state, record)
     if timer is not None:
         moments.append(timer[0] + timer[1])
+    under_way = way_under_way(state)
+    if under_way is not None and under_way[1].way in ENDS_WITH_A_CALL:
+        moments.append(way_ends(*under_way))
     return min(moments, default=None)

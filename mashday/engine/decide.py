@@ -257,7 +257,7 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
 
 
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
-    return readings.answered(schedule, state, t)
+    return readings.acknowledged(schedule, state, t)
 
 
 def _snooze(schedule: Schedule, state: State, intent: intents.Snooze, t: float) -> Decision:

@@ -21,11 +21,23 @@ Measured = dict[str, Any]
 def answered(
     schedule: Schedule, state: State, t: float, quantity: str | None = None
 ) -> tuple[f.CallAnswered, ...]:
-    """The facts that the calls on now (of this quantity, where given) are answered, with how late."""
+    """The facts that the calls on now (of this quantity, where given) are answered, with how late.
+
+    A heads-up asks for nothing, so nothing answers it.
+    """
     return tuple(
         f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
         for call in calls.calls(schedule, state, t)
-        if not call.acknowledged and quantity in (None, call.quantity)
+        if not call.acknowledged and call.kind != "soon" and quantity in (None, call.quantity)
+    )
+
+
+def acknowledged(schedule: Schedule, state: State, t: float) -> tuple[f.CallAnswered, ...]:
+    """The facts that the person has heard all that calls now; a heads-up is never late."""
+    heard = (call for call in calls.calls(schedule, state, t) if not call.acknowledged)
+    return tuple(
+        f.CallAnswered(call.key, words(schedule, call), 0.0 if call.kind == "soon" else call.late_seconds)
+        for call in heard
     )
 
 
@@ -35,7 +47,9 @@ def words(schedule: Schedule, call: calls.Call) -> str:
     name = step.title or step.kind
     if call.kind == "ask":
         return f"{call.quantity} in {name}"
-    return f"time of {name} over" if call.kind == "time" else f"{name} begun"
+    if call.kind == "way":
+        return f"{call.way} in {name} over"
+    return {"time": f"time of {name} over", "soon": f"end of {name} near"}.get(call.kind, f"{name} begun")
 
 
 def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float) -> Decision:

@@ -8,7 +8,7 @@ from typing import Any
 from mashday.engine import calls, mid_mash
 from mashday.engine import facts as f
 from mashday.engine.state import State
-from mashday.faces import instructions, questions, ways
+from mashday.faces import guide, instructions, questions, ways
 from mashday.faces.moment import Moment, lateness, minutes, verdict
 from mashday.quantities import show
 from mashday.schedule.model import Rest, Schedule
@@ -204,9 +204,7 @@ def _taken(now: Moment, entry: f.Entry, fact: f.RemedyTaken) -> tuple[str, ...]:
     way = offer.way_taken if offer else None
     if way is None:
         return ()
-    if way.litres > 0.0:
-        return (f"Way {fact.option} is taken: {way.way}.",)
-    return (f"{instructions.dry_way(way)}.",)
+    return (f"Way {fact.option} is taken: {guide.told(now, way)}.",)
 
 
 def _left(now: Moment, entry: f.Entry, fact: f.RemedyLeft) -> tuple[str, ...]:

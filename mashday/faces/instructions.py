@@ -6,9 +6,8 @@ import math
 
 from mashday.engine import asks, calls, extract, landing, readings, ways
 from mashday.engine import contents as pot
-from mashday.engine import facts as f
 from mashday.engine.state import StepRecord
-from mashday.faces import overshot, questions, starch_checked, strength
+from mashday.faces import guide, overshot, questions, starch_checked, strength
 from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
     Add,
@@ -72,9 +71,10 @@ def instruction(now: Moment) -> str:
     record = state.current
     if record is None:
         return "Nothing to do"
-    change = _change_under_way(now)
-    if change:
-        return change
+    if state.untold is None:
+        change = guide.instruction(now) or _after_pouring(now)
+        if change:
+            return change
     left = calls.remaining_seconds(schedule, state, now.t)
     if left is not None and left <= 0.0 and schedule.confirms(record.number):
         return f"{STEP_OVER[schedule.step(record.number).kind]}; go on to the next step"
@@ -88,65 +88,27 @@ def held(now: Moment) -> str:
     return HELD.get(kind, "Nothing goes on by itself in this step")
 
 
-def _change_under_way(now: Moment) -> str:
-    """What to do between a change (water, heat, waiting) and the reading that shows what it did."""
+def _after_pouring(now: Moment) -> str:
+    """What to do between water of the step's own and the reading that shows what it did."""
     state, number = now.state, now.state.step
     taken = state.valid("temperature", number)
     read = taken[-1].run if taken else -math.inf
     if any(addition.fact.step == number and addition.run >= read for addition in state.additions):
         return "Stir well; the next reading shows what the water did"
-    offer = state.offer
-    way = offer.way_taken if offer else None
-    if offer is None or way is None or offer.taken_run is None:
-        return ""
-    if way.step != number or way.litres > 0.0 or way.way == "more time" or offer.taken_run < read:
-        return ""
-    return dry_way(way)
-
-
-def dry_way(way: f.RemedyOffered) -> str:
-    """How to carry out a way without water: heat for some minutes, or wait."""
-    about = minutes(max(1.0, way.minutes))
-    if way.way == "more time":
-        return f"Leave it as it is; it rests {about} longer"
-    if way.way == "decoction":
-        return "Boil what was drawn off, stirring, then stir it back in a ladle at a time and read again"
-    if way.way == "part out":
-        return "Cool what was taken out in cold water, then stir it back in a ladle at a time and read again"
-    if way.way == "wait":
-        return f"Leave the lid on for about {about}, then stir and read again"
-    if way.way == "fire":
-        return f"Heat on for about {about}, stirring all the time; then heat off, stir and read again"
-    return f"Take the lid off for about {about}, then stir and read again"
+    return ""
 
 
 def _asked(now: Moment, ask: asks.Ask) -> str:
     if ask.quantity != "added water":
         return questions.sentence(ask)
-    offer = now.state.offer
-    way = offer.way_taken if offer else None
-    if way is not None and way.litres > 0.0 and way.step == now.state.step:
-        return pour(now, way)
+    stage = guide.instruction(now)
+    if stage:
+        return stage
     planned = readings.water_to_pour(now.schedule, now.state, now.t)
     if planned is None:
         return questions.sentence(ask)
     litres, celsius = planned
     return f"Pour in {now.measured(litres)} at {now.celsius(celsius)}, stir, then say how much went in"
-
-
-def pour(now: Moment, way: f.RemedyOffered) -> str:
-    """How to carry out a way by water or ice: most of it first, stir, read, finish."""
-    if way.way == "ice":
-        return (
-            f"Stir in {now.kilograms(way.kilograms)} of clean ice by the handful until it is melted;"
-            f" then say how much water it made: {now.litres(way.litres)} if it all went in"
-        )
-    kind = "boiling-hot" if way.water_celsius is not None and way.water_celsius > 90.0 else way.way.split()[0]
-    first = now.litres(way.first_litres)
-    return (
-        f"Pour in {now.measured(way.litres)} of {kind} water: {first} first, stir, look, then the rest;"
-        " then say how much went in"
-    )
 
 
 def step_instruction(now: Moment, number: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from datetime import datetime
 
@@ -10,11 +11,11 @@ from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
-from mashday.faces import cautions, instructions, questions, reasons, ways
+from mashday.faces import cautions, guide, instructions, questions, reasons, ways
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.faces.vocabulary import usable
-from mashday.schedule.model import Rest, Schedule
+from mashday.schedule.model import CleanUp, Rest, Schedule, SetUp, Step
 from mashday.science import water
 from mashday.text import cleaned
 
@@ -81,6 +82,7 @@ def view(
         countdown="" if seconds is None else countdown(seconds),
         countdown_label=label,
         overdue=seconds is not None and seconds <= 0.0,
+        step_left=_step_left(now),
         target=_target(now),
         last_reading=_last_reading(now),
         verdict=judged,
@@ -92,7 +94,9 @@ def view(
         calls=tuple(call_line(now, call) for call in calls.calls(schedule, state, t)),
         remedy=ways.headline(now, offer) if offer is not None and is_open else "",
         ways=_ways(now) if is_open else (),
+        stages=guide.stages(now),
         checklist=_checklist(now),
+        reads_first=step is not None and _reads_first(step),
         steps=_steps(now, outlook),
         curve=_curve(now),
         cautions=cautions.cautions(schedule, number, now.units) if number else (),
@@ -114,11 +118,16 @@ def call_line(now: Moment, call: calls.Call) -> CallLine:
     if call.kind == "ask" and call.quantity is not None:
         ask = next(one for one in asks.asks(now.schedule, now.state) if one.key == call.key)
         text = f"{questions.noun(ask.quantity, ask.subject)} is due"
+    elif call.kind == "way" and call.way is not None:
+        text = guide.CALLED[call.way]
     elif call.kind == "time":
         text = f"{title}: time is up"
+    elif call.kind == "soon":
+        left = calls.remaining_seconds(now.schedule, now.state, now.t) or 0.0
+        text = f"{title}: over in {lateness(max(1.0, math.ceil(left)))}"
     else:
         text = f"{title} has begun"
-    if call.late_seconds >= 60.0:
+    if call.late_seconds >= 60.0 and call.kind != "soon":
         text += f", {lateness(call.late_seconds)} ago"
     return CallLine(
         call.key,
@@ -137,6 +146,9 @@ def _counting(now: Moment) -> tuple[float | None, str]:
     record = state.current
     if record is None or state.phase not in ("running", "held"):
         return None, ""
+    of_a_way = guide.timer(now)
+    if of_a_way is not None:
+        return of_a_way
     left = calls.remaining_seconds(schedule, state, now.t)
     if left is not None:
         title = cleaned(now.title(record.number), 60).lower()
@@ -147,6 +159,12 @@ def _counting(now: Moment) -> tuple[float | None, str]:
         name = questions.noun(ask.quantity, ask.subject)
         return seconds, f"to the {name}" if seconds > 0.0 else f"since the {name} was due"
     return None, ""
+
+
+def _step_left(now: Moment) -> str:
+    """What is left of the step while a way of a remedy has the countdown."""
+    left = calls.remaining_seconds(now.schedule, now.state, now.t)
+    return countdown(left) if left is not None and guide.timer(now) is not None else ""
 
 
 def _target(now: Moment) -> str:
@@ -204,6 +222,13 @@ def _checklist(now: Moment) -> tuple[ItemLine, ...]:
         ItemLine(number, cleaned(text), number not in left, cleaned(values.get(number, ""), 60))
         for number, text in enumerate(now.schedule.step(record.number).checklist, 1)
     )
+
+
+def _reads_first(step: Step) -> bool:
+    """True where each item is read and then done; laying out and cleaning up are done, then gone through."""
+    if step.style is not None:
+        return step.style == "read-do"
+    return not isinstance(step, SetUp | CleanUp)
 
 
 NO_TIME = "--:--"

@@ -68,6 +68,14 @@ class StepLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StageLine:
+    """One stage of a way that was taken: pour, look, stir, read."""
+
+    text: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
 class Band:
     """A stretch of minutes with a target and its band, Celsius."""
 
@@ -89,7 +97,11 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """One moment of the day, in words. `View()` is the empty one to start from."""
+    """One moment of the day, in words. `View()` is the empty one to start from.
+
+    `step_left` is what is left of the step while the countdown is of something else; `reads_first` is true
+    for a checklist whose items are read before they are done; `terms` are the trade's words of this step.
+    """
 
     name: str = ""
     phase: str = "idle"
@@ -103,6 +115,7 @@ class View:
     countdown: str = ""
     countdown_label: str = ""
     overdue: bool = False
+    step_left: str = ""
     target: str = ""
     last_reading: str = ""
     verdict: str = ""
@@ -114,10 +127,13 @@ class View:
     calls: tuple[CallLine, ...] = ()
     remedy: str = ""
     ways: tuple[WayLine, ...] = ()
+    stages: tuple[StageLine, ...] = ()
     checklist: tuple[ItemLine, ...] = ()
+    reads_first: bool = False
     steps: tuple[StepLine, ...] = ()
     curve: Curve = Curve()
     cautions: tuple[str, ...] = ()
+    terms: tuple[str, ...] = ()
     if_it_goes_wrong: tuple[str, ...] = ()
     why: tuple[str, ...] = ()
     words: tuple[str, ...] = ()

@@ -13,6 +13,7 @@ from itertools import pairwise
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine import landing, mid_mash, timetable
+from mashday.engine.calls import is_heads_up
 from mashday.engine.lessons import Lesson, lesson
 from mashday.engine.prospect import prospect
 from mashday.engine.state import Offer, Reading, State, StepRecord
@@ -172,7 +173,11 @@ def summary(
             prospect(schedule, state, state.t if state.ended is None else state.ended, overruled=False)
         ),
         measured=sugar.measured(schedule, state, end.seq if end is not None else state.seq),
-        calls=tuple((answered.what, answered.late_seconds) for answered in state.answered),
+        calls=tuple(
+            (answered.what, answered.late_seconds)
+            for answered in state.answered
+            if not is_heads_up(answered.call)
+        ),
         notes=tuple((minute(note.t), note.text) for note in state.notes),
         undone=state.undone,
         away=tuple(

@@ -60,9 +60,10 @@ class SimulatedPerson:
             return self._answer(due[0])
         if moves.unticked(schedule, state):
             return intents.TickItem()
-        if state.current is not None and state.current.by_itself:
+        begun = state.current is not None and state.current.by_itself
+        if begun or calls.way_under_way(state) is not None:
             standing = [call for call in calls.calls(schedule, state, t) if not call.acknowledged]
-            if any(call.kind == "begun" for call in standing):
+            if any(call.kind in ("begun", "way") for call in standing):
                 return intents.Acknowledge()
         return intents.Done() if self._ready() else None
 

@@ -302,7 +302,7 @@ def test_a_reading_in_its_band_is_called_good() -> None:
 def test_a_bare_number_takes_a_way_and_the_next_one_says_how_much_went_in() -> None:
     session, _, _, out = lived(*TO_THE_REST, 5, "61.0", "1", "1,1")
     assert session.state.additions[0].fact.litres == 1.1
-    assert "Stir well; the next reading shows what the water did" in out.getvalue()
+    assert "Stir well, lid on; the next reading shows what it did" in out.getvalue()
 
 
 def test_a_caution_is_told_once_a_step() -> None:

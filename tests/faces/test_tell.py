@@ -252,9 +252,8 @@ def test_water_to_pour_is_told_most_of_it_first() -> None:
     day = low_by_two()
     day.send(intents.TakeRemedy(1))
     shown = seen(day)
-    assert (
-        shown.instruction.startswith("Pour in ") and " first, stir, look, then the rest" in shown.instruction
-    )
+    assert shown.instruction.startswith("Pour in 0.") and shown.instruction.endswith(" water, stirring")
+    assert shown.stages[1].text.startswith("look for about 62.") and " more; then say" in shown.stages[1].text
     assert (shown.question, shown.question_unit) == ("how much water went in", "L")
 
 
@@ -262,7 +261,7 @@ def test_between_the_water_and_the_next_reading_it_says_to_stir() -> None:
     day = low_by_two()
     day.send(intents.TakeRemedy(1))
     day.send(intents.AddWater(1.0, "1 L"))
-    assert seen(day).instruction == "Stir well; the next reading shows what the water did"
+    assert seen(day).instruction == "Stir well, lid on; the next reading shows what it did"
     day.after(minutes=4).read(62.9)
     assert seen(day).instruction.startswith("Rest at 63.0 C")
 
@@ -271,7 +270,7 @@ def test_while_the_heat_is_on_nobody_is_told_to_leave_it_alone() -> None:
     day = low_by_two()
     day.send(intents.TakeRemedy(option(day, "fire").option))
     day.after(seconds=10)
-    assert seen(day).instruction.startswith("Heat on for about ")
+    assert seen(day).instruction.startswith("Heat on, stirring all the time, about ")
     day.after(minutes=10).read(62.9)
     assert seen(day).instruction.startswith("Rest at 63.0 C")
 
@@ -283,7 +282,7 @@ def test_while_it_cools_by_waiting_the_lid_is_off() -> None:
     assert wait.possible
     day.send(intents.TakeRemedy(wait.option))
     day.after(seconds=10)
-    assert seen(day).instruction.startswith("Take the lid off for about ")
+    assert seen(day).instruction.startswith("Take the lid off, about ")
 
 
 def test_a_way_that_cannot_be_taken_says_why() -> None:

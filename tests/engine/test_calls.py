@@ -1,0 +1,49 @@
+"""Calls: the heads-up before the end of a long time, and what answers it."""
+
+from __future__ import annotations
+
+import pytest
+from days import BARLEY, Day
+
+from mashday.engine import calls, intents
+from mashday.engine import facts as f
+from mashday.schedule.door import load
+
+
+def standing(day: Day) -> list[tuple[str, bool]]:
+    return [(call.kind, call.rings) for call in calls.calls(day.schedule, day.state, day.t)]
+
+
+def near_the_end(seconds: float, minutes: float = 60.0) -> Day:
+    """A rest that was read shortly before, with so many seconds left."""
+    day = Day(load(BARLEY.replace('time = "60 min"', f'time = "{minutes:.0f} min"'))).to_step(4)
+    day.after(minutes=minutes - 4.0).read(62.9)
+    return day.after(seconds=240.0 - seconds)
+
+
+@pytest.mark.parametrize(("left", "comes"), [(121.0, False), (120.0, True), (1.0, True), (0.0, False)])
+def test_a_heads_up_comes_two_minutes_before_the_end_and_goes_with_it(left: float, comes: bool) -> None:
+    assert (("soon", True) in standing(near_the_end(left))) is comes
+
+
+def test_a_short_time_ends_without_a_heads_up() -> None:
+    assert standing(near_the_end(60.0, minutes=9.0)) == []
+
+
+def test_a_heads_up_that_was_heard_is_quiet_and_never_late() -> None:
+    day = near_the_end(90.0)
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.late_seconds == 0.0
+    assert standing(day) == [("soon", False)]
+
+
+def test_going_on_does_not_answer_a_heads_up() -> None:
+    day = near_the_end(90.0)
+    found = day.send(intents.Done(sure=True))
+    assert not [fact for fact in found if isinstance(fact, f.CallAnswered)]
+
+
+def test_a_heads_up_comes_after_everything_else() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=58.5)
+    found = calls.calls(day.schedule, day.state, day.t)
+    assert [call.urgency for call in found] == ["now", "soon"]

@@ -1,0 +1,137 @@
+"""A way that was taken, stage by stage: pour, look, stir, read, each with its own timer."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import pytest
+from days import BARLEY, BEGAN, Day
+
+from mashday.engine import calls, intents
+from mashday.faces import guide
+from mashday.faces.moment import Moment
+from mashday.faces.tell import view
+from mashday.faces.view import View
+from mashday.schedule.door import load
+
+
+def at(t: float) -> datetime:
+    return BEGAN + timedelta(seconds=t)
+
+
+def seen(day: Day) -> View:
+    return view(day.schedule, day.state, day.t, at)
+
+
+def taking(way: str, celsius: float) -> Day:
+    """A day whose rest was read at so much, with this way taken."""
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.read(celsius, sure=True)
+    option = next(one for one in day.state.offers[-1].options if one.way == way)
+    assert option.possible, option.why
+    day.send(intents.TakeRemedy(option.option))
+    return day
+
+
+def now_doing(day: Day) -> str:
+    return next(stage.text for stage in seen(day).stages if stage.mark == "now")
+
+
+def test_water_is_poured_looked_at_told_stirred_and_read() -> None:
+    day = taking("hot water", 61.0)
+    heard = [now_doing(day)]
+    day.after(minutes=2)
+    heard.append(now_doing(day))
+    day.send(intents.AddWater(1.0, "1 L"))
+    heard.append(now_doing(day))
+    day.after(minutes=3)
+    heard.append(now_doing(day))
+    firsts = [text.split()[0] for text in heard]
+    assert firsts == ["pour", "look", "stir", "read"]
+    day.read(62.9)
+    assert seen(day).stages == ()
+
+
+def test_each_stage_of_the_water_has_its_own_timer() -> None:
+    day = taking("hot water", 61.0)
+    assert (seen(day).countdown, seen(day).countdown_label) == ("02:00", "to the look")
+    day.after(minutes=1)
+    assert seen(day).countdown == "01:00"
+    day.send(intents.AddWater(1.0, "1 L"))
+    assert (seen(day).countdown, seen(day).countdown_label) == ("03:00", "of stirring, then read")
+
+
+def test_what_is_left_of_the_rest_stands_beside_the_timer_of_a_stage() -> None:
+    day = taking("hot water", 61.0)
+    assert seen(day).step_left == "54:00"  # derived: 60 min, six of them gone
+    day.send(intents.AddWater(1.0, "1 L"))
+    day.after(minutes=3).read(62.9)
+    assert seen(day).step_left == ""
+
+
+def test_the_first_portion_and_the_rest_make_the_whole() -> None:
+    day = taking("hot water", 61.0)
+    way = day.state.offers[-1].way_taken
+    assert way is not None
+    shown = seen(day)
+    rest = f"{way.litres - way.first_litres:.2f} L"
+    assert f"{way.first_litres:.2f} L" in shown.stages[0].text and rest in shown.stages[1].text
+
+
+@pytest.mark.parametrize(
+    ("way", "celsius", "first", "then", "urgency"),
+    [
+        ("fire", 61.0, "heat on", "Heat off", "danger"),
+        ("lid off", 65.0, "take the lid off", "Lid on again", "now"),
+        ("decoction", 61.0, "draw off", "Stir the boiled part back in", "now"),
+        ("part out", 65.0, "take out", "Stir the cooled part back in", "now"),
+    ],
+)
+def test_the_end_of_a_way_without_water_calls(
+    way: str, celsius: float, first: str, then: str, urgency: str
+) -> None:
+    day = taking(way, celsius)
+    taken = day.state.offers[-1].way_taken
+    assert taken is not None
+    assert now_doing(day).startswith(first)
+    day.after(seconds=60.0 * taken.minutes - 1.0)
+    assert seen(day).calls == () and now_doing(day).startswith(first)
+    day.after(seconds=1.0)
+    (call,) = seen(day).calls
+    assert call.text.startswith(then) and call.rings and call.urgency == urgency
+    day.send(intents.Acknowledge())
+    assert not seen(day).calls[0].rings
+    day.after(minutes=3).read(63.0)
+    assert all(not call.text.startswith(then) for call in seen(day).calls)
+
+
+def test_a_call_for_the_heat_is_answered_by_reading_and_kept_with_how_late() -> None:
+    day = taking("fire", 61.0)
+    day.after(minutes=9).read(63.0)
+    assert any(answered.what.startswith("fire in ") for answered in day.state.answered)
+
+
+def test_waiting_with_the_lid_on_ends_with_the_reading_alone() -> None:
+    day = taking("wait", 64.1)
+    way = day.state.offers[-1].way_taken
+    assert way is not None
+    day.after(minutes=way.minutes + 1.0)
+    assert seen(day).calls == () and now_doing(day) == "stir"
+
+
+def test_a_held_day_leads_through_nothing() -> None:
+    day = taking("fire", 61.0)
+    day.send(intents.Hold())
+    moment = Moment(day.schedule, day.state, day.t, at)
+    assert guide.stages(moment) == () and guide.timer(moment) is None
+
+
+def test_more_time_has_no_stages() -> None:
+    day = taking("more time", 61.0)
+    assert seen(day).stages == () and calls.way_under_way(day.state) is None
+
+
+def test_a_way_taken_back_leads_through_nothing() -> None:
+    day = taking("fire", 61.0)
+    day.send(intents.Undo())
+    assert seen(day).stages == ()
