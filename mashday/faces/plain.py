@@ -6,6 +6,7 @@ stands still until `wait` moves it, so that a whole day can be written as a scri
 
 from __future__ import annotations
 
+import math
 import queue
 import threading
 from collections.abc import Iterator
@@ -16,7 +17,7 @@ from mashday.engine import facts as f
 from mashday.engine.decision import units_of
 from mashday.engine.intents import Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
-from mashday.faces import cautions, telling
+from mashday.faces import cautions, insistence, telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.moment import Moment, title
@@ -28,9 +29,9 @@ from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
 TICK_SECONDS = 0.25
-FIRST_REPEAT_SECONDS, NEXT_REPEAT_SECONDS = 60.0, 120.0
 LONGEST_WAIT_MINUTES = 24.0 * 60.0
 BELL = "\a"
+CALLED = {"soon": "SOON   ", "now": "CALL   ", "danger": "DANGER "}
 
 
 def run(session: Session, *, stdin: TextIO, stdout: TextIO, rehearsal: Rehearsal | None = None) -> int:
@@ -51,7 +52,7 @@ class PlainFace:
         self.rehearsal = rehearsal
         self.leaving = False
         self._out = stdout
-        self._rung: dict[str, tuple[float, int]] = {}
+        self._rung: dict[str, tuple[float, float]] = {}
         self._instruction = ""
         self._asked = ""
         self._unwarned = True
@@ -250,13 +251,13 @@ class PlainFace:
             if not call.rings:
                 self._rung.pop(call.key, None)
                 continue
-            last, times = self._rung.get(call.key, (None, 0))
-            pause = FIRST_REPEAT_SECONDS if times == 1 else NEXT_REPEAT_SECONDS
-            if last is not None and t - last < pause:
+            first, last = self._rung.get(call.key, (t, -math.inf))
+            pause = insistence.WORDS_FOR_STROKES * insistence.pause_seconds(call.urgency, t - first)
+            if t - last < pause:
                 continue
-            self._rung[call.key] = (t, times + 1)
-            bell = BELL if self._out.isatty() else ""
-            self.say(f"{bell}CALL   {call_line(now, call).text}.")
+            self._rung[call.key] = (first, t)
+            bell = BELL * insistence.strokes(call.urgency, t - first) if self._out.isatty() else ""
+            self.say(f"{bell}{CALLED[call.urgency]}{call_line(now, call).text}.")
             rang = True
         return rang
 

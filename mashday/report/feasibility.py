@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from mashday.engine import call_load, landing, timetable
 from mashday.engine import contents as pot
-from mashday.engine import landing, timetable
 from mashday.engine.prospect import Mash, Prospect, prospect
 from mashday.engine.state import State
 from mashday.quantities import Kind, show
@@ -54,6 +54,7 @@ def findings(schedule: Schedule) -> tuple[Problem, ...]:
         found += [*_room(schedule, plan.mash), *_thickness(schedule, plan.mash)]
     found += [*_conversion(schedule, plan), *_nothing_to_mend_with(schedule)]
     found += _nothing_runs_off(schedule, plan)
+    found += _calls(schedule)
     for number, step in enumerate(schedule.steps, 1):
         found += _step(schedule, number, step)
     return (*found, *_aim(schedule, plan))
@@ -200,6 +201,29 @@ def _nothing_to_mend_with(schedule: Schedule) -> Iterator[Problem]:
             "spare",
             f"neither a heater nor a spare kettle: if step[{first}] lands low, nothing puts it right",
             f"keep 2 to 3 {'qt' if schedule.units == 'us' else 'L'} of hot water and write it as [spare]",
+        )
+
+
+def _calls(schedule: Schedule) -> Iterator[Problem]:
+    """Whether the day calls more often than one person can answer beside the work."""
+    steady = {
+        number: call_load.steady_per_hour(schedule, number) for number in range(1, len(schedule.steps) + 1)
+    }
+    often = {
+        number: rate for number, rate in steady.items() if rate is not None and rate > call_load.STEADY_MOST
+    }
+    for number, rate in often.items():
+        yield _warning(
+            f"step[{number}].read_every",
+            f"{rate:.0f} readings an hour, more than one keeps up with beside other work",
+            f"read every {60.0 / call_load.STEADY_MOST:.0f} min, or leave read_every out",
+        )
+    count, number = call_load.busiest_hour(call_load.planned_calls(schedule))
+    if count > call_load.PEAK_MOST and not often:
+        yield _warning(
+            f"step[{number}]",
+            f"about {count} calls in the hour from here on, more than one can answer beside the work",
+            "put short steps together, or give them more time",
         )
 
 

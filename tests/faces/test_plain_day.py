@@ -124,11 +124,14 @@ def test_a_call_comes_at_its_moment_and_again_while_nobody_answers() -> None:
     calls = [line for line in told.splitlines() if line.startswith("CALL   Mash temperature")]
     assert calls == [
         "CALL   Mash temperature is due.",
-        "CALL   Mash temperature is due, 1 min 00 s ago.",
+        "CALL   Mash temperature is due, 2 min 00 s ago.",
         "CALL   Mash temperature is due, 3 min 00 s ago.",
+        "CALL   Mash temperature is due, 4 min 00 s ago.",
         "CALL   Mash temperature is due, 5 min 00 s ago.",
+        "CALL   Mash temperature is due, 5 min 40 s ago.",
+        "CALL   Mash temperature is due, 6 min 20 s ago.",
         "CALL   Mash temperature is due, 7 min 00 s ago.",
-    ]
+    ]  # every two minutes, every minute, every forty seconds
     assert session.state.phase == "running"
 
 
@@ -253,13 +256,13 @@ def test_another_amount_of_grain_tells_the_new_strike_at_once() -> None:
 def test_a_question_is_asked_again_with_each_repeated_call() -> None:
     _, clock, face, out = lived(*TO_THE_REST)
     before = out.tell()
-    carry_on(clock, face, 9)  # due at 5 min; repeated after 60 s, then after 2 min more
+    carry_on(clock, face, 8)  # due at 5 min; repeated after 2 min, then after a minute more
     told = [line[:6].strip() for line in out.getvalue()[before:].splitlines()]
     assert told == ["CALL", "NOW", "ASKED", "CALL", "ASKED", "CALL", "ASKED"]
 
 
 def test_a_rehearsed_wait_asks_again_with_each_repeated_call_too() -> None:
-    _, told = played("start\ndone\nkeep it\nunknown\ndone\ndone\nkeep it\nwait 9 min\n")
+    _, told = played("start\ndone\nkeep it\nunknown\ndone\ndone\nkeep it\nwait 8 min\n")
     rest = told.split("Rest 63.0 C begins", 1)[1]
     assert rest.count("CALL   Mash temperature") == rest.count("ASKED  mash temperature") == 3
 

@@ -1,35 +1,32 @@
-"""When the bell rings: once when a call is due, and again and again while nobody answers it."""
+"""When the bell rings: when a call is due, and again and again while nobody answers it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
+from mashday.faces import insistence
 from mashday.faces.view import CallLine
-
-DANGER_SECONDS = 5.0
-FIRST_SECONDS, FIRST_MINUTE, LATER_SECONDS = 10.0, 60.0, 30.0
-"""Every ten seconds in the first minute, then every half minute; a danger every five. Judgement, no source:
-it must not give up, and a call in reverse video stands meanwhile."""
 
 
 class Bell:
-    """Knows since when each call has rung, and when last."""
+    """Knows since when each call has rung, and when last; asked at every tick, it rings one stroke a tick."""
 
     def __init__(self) -> None:
         self._first: dict[str, float] = {}
         self._last: dict[str, float] = {}
+        self._owed = 0
 
     def rings(self, calls: Iterable[CallLine], now: float) -> bool:
-        """True if the bell is to ring at `now` seconds for any of these calls."""
-        due = False
-        for call in calls:
-            if not call.rings:
-                continue
-            first = self._first.setdefault(call.key, now)
-            pause = FIRST_SECONDS if now - first < FIRST_MINUTE else LATER_SECONDS
-            if call.urgency == "danger":
-                pause = DANGER_SECONDS
-            if now - self._last.get(call.key, -1e9) >= pause:
+        """True if the bell is to ring one stroke at `now` seconds for any of these calls."""
+        ringing = [call for call in calls if call.rings]
+        for call in ringing:
+            stood = now - self._first.setdefault(call.key, now)
+            if now - self._last.get(call.key, -math.inf) >= insistence.pause_seconds(call.urgency, stood):
                 self._last[call.key] = now
-                due = True
-        return due
+                self._owed = max(self._owed, insistence.strokes(call.urgency, stood))
+        self._owed = self._owed if ringing else 0
+        if not self._owed:
+            return False
+        self._owed -= 1
+        return True

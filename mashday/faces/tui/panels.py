@@ -6,8 +6,11 @@ off it is, a step under way has its mark.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from itertools import groupby
 
+from mashday.faces import insistence
 from mashday.faces.tui import digits
 from mashday.faces.tui.curve import curve_rows
 from mashday.faces.tui.rows import Row, filled, fold, width_of
@@ -48,13 +51,34 @@ def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
     standing = [call for call in view.calls if not call.acknowledged]
     kept = standing[: max(1, min(MOST_CALLS, room - len(rows)))]
     rows += [_call(call, len(standing) - len(kept) if call is kept[-1] else 0, width) for call in kept]
-    return rows
+    return _insisting(rows, kept, width, room)
+
+
+CALLED = {"soon": "SOON", "now": "CALL", "danger": "DANGER"}
+CALL_STYLES = {"soon": "soon", "now": "call", "danger": "danger"}
 
 
 def _call(call: CallLine, others: int, width: int) -> Row:
-    quiet = f"  (quiet {call.quiet_seconds:.0f} s more)" if call.quiet_seconds > 0.0 else ""
+    quiet = f"  (quiet {_clock(call.quiet_seconds)} more)" if call.quiet_seconds > 0.0 else ""
     more = f"  and {others} more" if others else ""
-    return filled(f" CALL  {call.text}{more}{quiet}", width, "danger" if call.urgency == "danger" else "call")
+    return filled(f" {CALLED[call.urgency]}  {call.text}{more}{quiet}", width, CALL_STYLES[call.urgency])
+
+
+def _clock(seconds: float) -> str:
+    whole = math.ceil(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def _insisting(rows: list[Row], calls: Sequence[CallLine], width: int, room: int) -> list[Row]:
+    """The rows with a bar of reverse video round them, the wider the longer nobody has answered."""
+    ringing = [call for call in calls if call.rings]
+    if not ringing:
+        return rows
+    grown = max(insistence.level(call.urgency, call.late_seconds) for call in ringing)
+    bar = filled("", width, CALL_STYLES[ringing[0].urgency])
+    below = [bar] if grown >= 1 and len(rows) < room else []
+    above = [bar] if grown >= 2 and len(rows) + len(below) < room else []
+    return [*above, *rows, *below]
 
 
 def countdown(view: View, text: str, width: int, height: int, *, half: bool) -> list[Row]:

@@ -20,6 +20,7 @@ def styles() -> dict[str, Style]:
         "now": Style(bold=True),
         "dim": Style(dim=True),
         "call": Style(bold=True, reverse=True, color=colour("yellow")),
+        "soon": Style(bold=True, underline=True),
         "danger": Style(bold=True, reverse=True, color=colour("red")),
         "good": Style(color=colour("green")),
         "off": Style(bold=True, color=colour("yellow")),

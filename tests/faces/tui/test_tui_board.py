@@ -349,15 +349,33 @@ def _call(key: str, urgency: str = "now", *, rings: bool = True) -> CallLine:
     return CallLine(key, "due", urgency, rings, acknowledged=False)  # type: ignore[arg-type]
 
 
-def test_the_bell_does_not_give_up() -> None:
+def _rung(urgency: str, seconds: int) -> list[float]:
+    """The moments at which the bell rings, asked four times a second as the board does."""
     bell = Bell()
-    rung = [second for second in range(300) if bell.rings([_call("a")], float(second))]
-    assert rung == [0, 10, 20, 30, 40, 50, *range(80, 300, 30)]
+    moments = [quarter / 4.0 for quarter in range(4 * seconds)]
+    return [moment for moment in moments if bell.rings([_call("a", urgency)], moment)]
+
+
+def test_the_bell_grows_more_insistent_and_does_not_give_up() -> None:
+    rung = _rung("now", 900)
+    by_minute = [sum(60 * minute <= moment < 60 * (minute + 1) for moment in rung) for minute in range(15)]
+    assert rung[0] == 0.0
+    assert by_minute[:2] == [2, 2] and by_minute[2:5] == [8, 8, 8] and set(by_minute[5:]) == {18}
 
 
 def test_a_danger_rings_every_five_seconds() -> None:
+    assert _rung("danger", 60) == [float(second) for second in range(0, 60, 5)]
+
+
+def test_a_heads_up_rings_once() -> None:
+    assert _rung("soon", 120) == [0.0]
+
+
+def test_an_answered_call_rings_no_stroke_more() -> None:
     bell = Bell()
-    assert sum(bell.rings([_call("a", "danger")], float(second)) for second in range(60)) == 12
+    for second in range(301):
+        bell.rings([_call("a")], float(second))
+    assert not bell.rings([], 301.0) and not bell.rings([_call("a", rings=False)], 301.25)
 
 
 def test_a_quiet_call_does_not_ring_and_a_new_one_does_at_once() -> None:

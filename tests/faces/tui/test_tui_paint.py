@@ -107,7 +107,7 @@ def test_an_acknowledged_call_leaves_the_board() -> None:
 
 def test_a_snoozed_call_stays_and_says_how_long_it_is_quiet() -> None:
     view = replace(VIEW, calls=(replace(CALL, rings=False, quiet_seconds=118.2),))
-    assert "(quiet 118 s more)" in text_of(paint(Shown(view=view), 80, 24))
+    assert "(quiet 1:59 more)" in text_of(paint(Shown(view=view), 80, 24))
 
 
 @pytest.mark.parametrize("size", SIZES)
