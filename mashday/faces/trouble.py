@@ -47,9 +47,19 @@ MASH_WITHOUT_HEAT = (
 
 
 def lines(schedule: Schedule, number: int, units: Units) -> tuple[str, ...]:
-    """The schedule's own lines for when step `number` goes wrong, then ours; numbers in these units."""
-    own = (cleaned(line) for line in schedule.step(number).if_it_goes_wrong)
-    return tuple(dict.fromkeys((*own, *_ours(schedule, number, units))))
+    """The schedule's own lines for when step `number` goes wrong, then ours; numbers in these units.
+
+    Where the schedule has a line for the same trouble ("Dry lumps: ..."), ours is left out.
+    """
+    own = tuple(cleaned(line) for line in schedule.step(number).if_it_goes_wrong)
+    spoken_of = {_trouble(line) for line in own}
+    ours = _ours(schedule, number, units)
+    return (*own, *(line for line in ours if _trouble(line) not in spoken_of))
+
+
+def _trouble(line: str) -> str:
+    """What one sees: what stands before the colon."""
+    return line.partition(":")[0].casefold()
 
 
 def _ours(schedule: Schedule, number: int, units: Units) -> tuple[str, ...]:
@@ -159,7 +169,7 @@ def _rest(schedule: Schedule, units: Units) -> tuple[str, ...]:
 
 def _cook() -> tuple[str, ...]:
     return (
-        "Sticks or smells burnt: heat off, do not scrape the bottom, ladle the rest into another pot",
+        "Smells burnt: heat off, do not scrape the bottom; gloves on, ladle the rest into another pot",
         "Throws blobs or climbs to the rim: heat down, step back, stir with the long paddle, gloves on",
         "Sets like cement: heat down, stir in hot water by portions, and say how much was added",
         "Power or gas gone: shut it off, lid on; stir it up again after and give it the full time",

@@ -129,14 +129,18 @@ def test_in_the_samples_the_schedules_own_lines_come_first_and_ours_follow(name:
         found = trouble.lines(schedule, number, units)
         own = len(one.if_it_goes_wrong)
         assert found[:own] == one.if_it_goes_wrong
-        fair(found[own:])
+        assert 1 <= len(found[own:]) <= 4
+        troubles = [line.split(":")[0].casefold() for line in found]
+        assert len(set(troubles)) == len(troubles)
 
 
-def test_the_schedules_own_lines_are_cleaned_and_said_once() -> None:
-    ours = trouble.lines(day(step("do")), 1, "metric")
-    own = f'if_it_goes_wrong = ["Door   stuck:  lift it", "{ours[0]}"]'
-    schedule = day(step("do", f'text = "Open the shed door."\n{own}'))
-    assert trouble.lines(schedule, 1, "metric") == ("Door stuck: lift it", *ours)
+def test_the_schedules_own_lines_are_cleaned_and_take_the_place_of_ours() -> None:
+    lumps, *others = trouble.lines(day(step("dough-in")), 1, "metric")
+    assert lumps.startswith("Dry lumps: ")
+    own = 'if_it_goes_wrong = ["Door   stuck:  lift it", "dry lumps: crush them"]'
+    schedule = day(step("dough-in", f'target = "63 C"\n{own}'))
+    found = trouble.lines(schedule, 1, "metric")
+    assert found == ("Door stuck: lift it", "dry lumps: crush them", *others)
 
 
 @pytest.mark.parametrize("kind", NEEDED)
