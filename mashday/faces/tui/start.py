@@ -1,48 +1,35 @@
-"""The start screen: an unfinished day to take up again, the schedules of this folder, the samples."""
+"""The start screen: its pages one over the other, and what each key does there."""
 
 from __future__ import annotations
 
-import re
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
-from mashday.engine.prospect import prospect
-from mashday.engine.state import State
-from mashday.faces.moment import minutes, title
+from mashday.faces.tui.choices import front
 from mashday.faces.tui.crashes import CrashNote
 from mashday.faces.tui.entry import KeyGuard
 from mashday.faces.tui.paint import Shown
 from mashday.faces.tui.screen import CLEAN, OwnScreen
-from mashday.quantities import show
-from mashday.schedule.door import BadSchedule, load
-from mashday.schedule.model import Schedule
-from mashday.schedule.samples import find, sample_names
-from mashday.session.library import Day, days
-from mashday.text import cleaned
+from mashday.faces.tui.start_page import (
+    Choice,
+    Listing,
+    Page,
+    Reading,
+    keys_page,
+    listing_rows,
+    reading_rows,
+)
+from mashday.session.clock import SystemClock
 
-MOST_FILES = 30
-_OF_A_SCHEDULE = re.compile(rb"^\s*\[\[?\s*(?:step|pot)\s*\]", re.MULTILINE)
 LONGEST_NUMBER = 3
-ARROWS = {"down": 1, "up": -1, "pagedown": 5, "pageup": -5}
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What was chosen: a session to resume, or a schedule to run or rehearse."""
-
-    what: str
-    resumes: bool = False
-    rehearse: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """One line of the start screen."""
-
-    text: str
-    choice: Choice | None
+MOVES = {"down": 1, "up": -1, "pagedown": 5, "pageup": -5, "home": -10_000, "end": 10_000}
+SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "pageup": -10, "home": -10_000, "end": 10_000}
+MARGIN, TITLE_AND_FOOT = 2, 2
+TOLD_ANEW_SECONDS = 30.0
+"""How often it is told anew how long a day has been left."""
 
 
 def choose(folder: Path, here: Path | None = None) -> Choice | None:
@@ -50,142 +37,149 @@ def choose(folder: Path, here: Path | None = None) -> Choice | None:
 
     Raises SystemExit with 128 + n if signal n ended it, with 3 for a fault of ours.
     """
-    app = StartApp(tuple(offered(folder, here or Path.cwd())))
+    app = StartApp(partial(front, folder, here or Path(), SystemClock()))
     app.run(mouse=False)
     if app.result_code() != CLEAN:
         raise SystemExit(app.result_code())
     return app.choice
 
 
-def offered(folder: Path, here: Path) -> Iterable[Offered]:
-    """The lines of the start screen."""
-    for day in days(folder):
-        if day.unfinished and not day.rehearsed:
-            yield Offered(_day_line(day), Choice(str(day.path), resumes=True))
-    for path in sorted(here.glob("*.toml"))[:MOST_FILES]:
-        line = _file_line(path)
-        if line is not None:
-            yield line
-    for name in sample_names():
-        yield Offered(f"sample {name}: {_facts(load(find(name)[1]))}", Choice(name))
+@dataclass(slots=True)
+class Opened:
+    """A page that is open: what is marked or how far it is scrolled, and the number being typed."""
 
-
-def _day_line(day: Day) -> str:
-    step = title(day.schedule, day.state.step) if day.state.step else "not begun"
-    last = day.state.log[-1].at
-    name = cleaned(day.schedule.name, 60)
-    return f"go on with {name}, of {last:%Y-%m-%d %H:%M}: {cleaned(step, 60)}"
-
-
-def _file_line(path: Path) -> Offered | None:
-    """A schedule of this folder, with what is wrong with it; None for a file that is none at all."""
-    name = cleaned(path.name, 60)
-    try:
-        written = path.read_bytes()
-        schedule = load(written)
-    except BadSchedule as bad:
-        if not _OF_A_SCHEDULE.search(written):
-            return None
-        first = cleaned(str(bad.problems[0]), 160)
-        return Offered(f"{name}: {len(bad.problems)} to mend first: {first}", None)
-    except OSError:
-        return None
-    return Offered(f"{name}: {_facts(schedule)}", Choice(str(path)))
-
-
-def _facts(schedule: Schedule) -> str:
-    """Grain, water, length and fit in one line."""
-    plan = prospect(schedule, State())
-    grain = show(plan.grist_kg, "mass", schedule.units)
-    water = show(plan.total_litres, "volume", schedule.units)
-    fits = "fits" if plan.mash is None or plan.mash.fits else "does not fit the pot"
-    name, lasts = cleaned(schedule.name, 60), minutes(plan.ends_minute)
-    return f"{name}, {grain} of grain, {water} of water, {lasts}, {fits}"
+    page: Page
+    marked: int = 0
+    top: int = 0
+    typed: str = ""
 
 
 class StartApp(OwnScreen):
-    """Choose by number, or by the arrows; then the real day or a rehearsal."""
+    """Choose by number or by the arrows; then the real day or a rehearsal."""
 
-    def __init__(self, lines: tuple[Offered, ...], seconds: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, first: Callable[[], Listing], seconds: Callable[[], float] = time.monotonic) -> None:
         super().__init__(CrashNote(None))
         self.choice: Choice | None = None
-        self._lines = lines
+        self._first = first
         self._seconds = seconds
         self._guard = KeyGuard()
-        self._typed = ""
-        self._marked = 0
-        self._picked: Choice | None = None
         self._said = ""
+        self._open: list[Opened] = []
+        self._over(first())
 
     def mounted(self) -> None:
-        """Shows the lines."""
+        """Shows the first page, and tells it anew now and then."""
+        self._show()
+        self.set_interval(TOLD_ANEW_SECONDS, self.tell_anew)
+
+    def on_resize(self) -> None:
+        """Lays the page out for the new width."""
         self._show()
 
+    def tell_anew(self) -> None:
+        """Puts the first page up to date, unless something came or went: numbers must not move underfoot."""
+        bottom, anew = self._open[0], self._first()
+        if isinstance(bottom.page, Listing) and len(anew.offers) == len(bottom.page.offers):
+            bottom.page = anew
+            self._show()
+
     def pressed(self, key: str, character: str | None) -> None:
-        """A digit, an arrow, Enter or q."""
+        """A digit, an arrow, Enter, or a key that goes back."""
         if self._guard.drops(self._seconds()):
             return
         self._said = ""
-        if key in ("ctrl+c", "ctrl+q") or (character in ("q", "Q") and self._picked is None):
+        now = self._open[-1]
+        if key in ("ctrl+c", "ctrl+q"):
             self.leave()
-        elif self._picked is not None:
-            self._begin(self._picked, key, character)
+        elif character == "?":
+            self._over(keys_page())
+        elif key in ("escape", "backspace") or character in ("-", "q", "Q"):
+            self._back(now, leaves=key == "escape" or character in ("q", "Q"))
+        elif isinstance(now.page, Listing):
+            self._choosing(now, now.page, key, character or "")
         else:
-            self._move(key, character or "")
+            self._reading(now, now.page, key, character or "")
         self._show()
 
-    def _move(self, key: str, character: str) -> None:
-        if character.isascii() and character.isdigit() and len(self._typed) < LONGEST_NUMBER:
-            self._typed += character
-            self._marked = min(max(int(self._typed), 1), len(self._lines)) - 1
-        elif key in ("backspace", "escape"):
-            self._typed = "" if key == "escape" else self._typed[:-1]
-        elif key in ARROWS:
-            self._typed = ""
-            self._marked = min(max(self._marked + ARROWS[key], 0), len(self._lines) - 1)
+    def _over(self, page: Page) -> None:
+        self._open.append(Opened(page, page.marked if isinstance(page, Listing) else 0))
+
+    def _back(self, now: Opened, *, leaves: bool) -> None:
+        if now.typed:
+            now.typed = now.typed[:-1] if not leaves else ""
+        elif len(self._open) > 1:
+            self._open.pop()
+        elif leaves:
+            self.leave()
+
+    def _choosing(self, now: Opened, page: Listing, key: str, character: str) -> None:
+        last = len(page.offers) - 1
+        if character.isascii() and character.isdigit() and len(now.typed) < LONGEST_NUMBER:
+            now.typed += character
+            now.marked = max(0, min(int(now.typed) - 1, last))
+        elif key in MOVES:
+            now.typed = ""
+            now.marked = max(0, min(now.marked + MOVES[key], last))
         elif key in ("enter", "ctrl+j"):
-            self._pick()
+            self._pick(now, page)
+        elif character == "*" and page.other is not None:
+            self._open[-1] = Opened(page.other())
 
-    def _pick(self) -> None:
-        number = int(self._typed) if self._typed else self._marked + 1
-        self._typed = ""
-        if not 1 <= number <= len(self._lines):
-            self._said = f"There is no {number}: 1 to {len(self._lines)}, then Enter."
+    def _pick(self, now: Opened, page: Listing) -> None:
+        number = int(now.typed) if now.typed else now.marked + 1
+        now.typed = ""
+        if not 1 <= number <= len(page.offers):
+            many = f"1 to {len(page.offers)}, then Enter" if page.offers else "nothing to pick"
+            self._said = f"There is no {number}: {many}."
             return
-        choice = self._lines[number - 1].choice
-        if choice is None:
-            self._said = "That file has to be mended first: mashday check names all of it."
-        elif choice.resumes:
-            self._take(choice)
-        else:
-            self._picked = choice
+        offer = page.offers[number - 1]
+        if offer.choice is not None:
+            self._take(offer.choice)
+        elif offer.opens is not None:
+            self._over(offer.opens())
 
-    def _begin(self, picked: Choice, key: str, character: str | None) -> None:
-        if character in ("1", "2"):
-            self._take(Choice(picked.what, rehearse=character == "2"))
-        elif key in ("escape", "backspace", "q"):
-            self._picked = None
+    def _reading(self, now: Opened, page: Reading, key: str, character: str) -> None:
+        if key in SCROLLS:
+            most = max(0, len(reading_rows(page, self._width)) - (self.size.height - TITLE_AND_FOOT))
+            now.top = max(0, min(now.top + SCROLLS[key], most))
+        elif page.begins and character in ("1", "2"):
+            self._take(Choice(page.begins, rehearse=character == "2"))
+        elif page.begins and key in ("enter", "ctrl+j"):
+            self._said = "Enter begins nothing: 1 is the real day, 2 the rehearsal."
 
     def _take(self, choice: Choice) -> None:
         self.choice = choice
         self.leave()
 
+    @property
+    def _width(self) -> int:
+        return max(1, self.size.width - MARGIN)
+
     def _show(self) -> None:
-        if self._picked is not None:
-            page: tuple[str, ...] = (
-                self._lines[self._marked].text,
-                "",
-                "1  the real day, beside the pot",
-                "2  a rehearsal beside a simulated pot, sixty times as fast",
-                "",
-                "Esc goes back.",
+        now, keeps = self._open[-1], None
+        if isinstance(now.page, Listing):
+            rows, keeps = listing_rows(now.page, now.marked, self._width)
+        else:
+            rows = reading_rows(now.page, self._width)
+        self.board.show(
+            Shown(
+                page_title=now.page.title,
+                page=rows,
+                page_foot=self._foot(now),
+                page_keeps=keeps,
+                page_top=now.top,
             )
-            self.board.show(Shown(page_title="mashday", page=page, page_foot="1 or 2; Esc: back"))
-            return
-        rows = [
-            f"{'>' if place == self._marked else ' '} {place + 1:2d}  {line.text}"
-            for place, line in enumerate(self._lines)
-        ]
-        page = ("Which day?", "", *rows)
-        foot = f"> {self._typed}_  {self._said or 'number or arrows, then Enter; q: leave'}"
-        self.board.show(Shown(page_title="mashday", page=page, page_foot=foot, page_keeps=self._marked + 2))
+        )
+
+    def _foot(self, now: Opened) -> str:
+        page = now.page
+        if self._said:
+            return self._said
+        if isinstance(page, Reading):
+            begins = "1: real day; 2: rehearse; " if page.begins else ""
+            return f"{begins}arrows; Esc: back" if begins else "arrows: scroll; Esc: back"
+        if now.typed:
+            return f"> {now.typed}_ Enter picks it; Esc clears it"
+        other = f"*: {page.other_is}; " if page.other is not None else "?: keys; "
+        leave = "q: leave" if len(self._open) == 1 else "Esc: back"
+        return f"> _ number or arrows, Enter; {other}{leave}"

@@ -1,0 +1,168 @@
+"""The days past: told apart by a glance at their files, listed the latest first, each with its summary."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from mashday.engine.facts import DayEnded
+from mashday.engine.fold import replay
+from mashday.engine.state import State
+from mashday.faces.moment import minutes
+from mashday.faces.tui.start_page import Group, Listing, Offer, Page, Reading
+from mashday.report import sugar
+from mashday.schedule.door import BadSchedule, load
+from mashday.schedule.model import Schedule
+from mashday.session.codec import BadEntry, UnknownKind
+from mashday.session.faults import JournalFault, shown
+from mashday.session.folder import sessions_in
+from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
+from mashday.session.journal import Journal
+from mashday.session.session import Unreadable, entries_of, look, moments, refuse_newer
+from mashday.text import cleaned
+
+MOST_LISTED = 100
+UNREADABLE = (Unreadable, JournalFault, BadSchedule, BadEntry, UnknownKind, KeyError)
+"""What a session file that cannot be read is refused with."""
+_ENDED, _UNDONE, _REHEARSED = b'\nkind = "day ended"\n', b'\nkind = "undone"\n', b"\nrehearsed = true\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The session files of a folder, the latest first: real days not ended, real days past, rehearsed."""
+
+    open: tuple[Path, ...] = ()
+    past: tuple[Path, ...] = ()
+    rehearsed: tuple[Path, ...] = ()
+
+
+def kept(folder: Path) -> Kept:
+    """The session files of this folder by a glance at each, for reading them all in full takes too long.
+
+    No text of a person stands alone on a line of such a file, so these lines cannot be forged by one.
+    """
+    opened, past, rehearsed = [], [], []
+    for path in sessions_in(folder):
+        try:
+            with path.open("rb") as file:
+                data = file.read(LARGEST_FILE_BYTES)
+        except OSError:
+            opened.append(path)
+            continue
+        header, _, entries = data.partition(ENTRY_LINE)
+        _, end, after = entries.rpartition(_ENDED)
+        if _REHEARSED in header:
+            rehearsed.append(path)
+        elif end and _UNDONE not in after:
+            past.append(path)
+        else:
+            opened.append(path)
+    return Kept(tuple(opened), tuple(past), tuple(rehearsed))
+
+
+def past_offer(days: Kept) -> Offer | None:
+    """The one line that stands for all past days; None where there is none."""
+    if not days.past and not days.rehearsed:
+        return None
+    told = f"{len(days.past)}, the last of {_date(days.past[0])}" if days.past else "none yet"
+    return Offer(f"past days: {told}", opens=partial(past, days))
+
+
+def past(days: Kept, *, rehearsed: bool = False) -> Page:
+    """The list of past days, or of the rehearsed ones."""
+    paths = days.rehearsed if rehearsed else days.past
+    schedules: dict[str, Schedule] = {}
+    offers = tuple(_line(path, schedules) for path in paths[:MOST_LISTED])
+    what = "Rehearsed days, beside a simulated pot" if rehearsed else "Past days, the latest first"
+    if len(paths) > MOST_LISTED:
+        what += f" ({MOST_LISTED} of {len(paths)}; any other: mashday summary and its name)"
+    return Listing(
+        "rehearsed days" if rehearsed else "past days",
+        (Group(what if offers else f"{what}: none yet.", offers),),
+        other=partial(past, days, rehearsed=not rehearsed),
+        other_is="real ones" if rehearsed else "rehearsed",
+    )
+
+
+def _line(path: Path, schedules: dict[str, Schedule]) -> Offer:
+    try:
+        recovered = Journal.read(path)
+        refuse_newer(recovered, path)
+        written = str(recovered.header["schedule"])
+        if written not in schedules:
+            schedules[written] = load(written)
+        state = replay(entries_of(recovered))
+    except UNREADABLE as fault:
+        return unreadable_offer(path, why_unreadable(fault, path))
+    schedule = schedules[written]
+    name = f"{_date(path)}  {cleaned(schedule.name, 60)}"
+    return Offer(name, _facts(schedule, state), opens=partial(day_page, path))
+
+
+def _facts(schedule: Schedule, state: State) -> tuple[str, ...]:
+    """Gravity of the wash, alcohol, length, and how it ended where it did not run to its end."""
+    end = next((entry for entry in reversed(state.log) if isinstance(entry.fact, DayEnded)), None)
+    if end is None or not isinstance(end.fact, DayEnded):
+        return ("", "", "", "left open")
+    read = sugar.measured(schedule, state, end.seq)
+    began = state.started if state.started is not None else state.log[0].t
+    return (
+        "" if read.wash_gravity is None else f"wash {read.wash_gravity:.3f}",
+        "" if read.abv_percent is None else f"{read.abv_percent:.1f} % vol",
+        minutes((end.t - began) / 60.0),
+        {"complete": "", "early": "ended early", "aborted": "given up"}[end.fact.how],
+    )
+
+
+def day_page(path: Path) -> Page:
+    """The summary of the day in this file, or why it cannot be read."""
+    from mashday.report.summary import summary  # noqa: PLC0415 - the first page stands sooner without it
+    from mashday.report.words import summary_words  # noqa: PLC0415 - likewise
+
+    try:
+        schedule, state, recovered = look(path)
+    except UNREADABLE as fault:
+        return trouble_page(path, why_unreadable(fault, path))
+    made = summary(
+        schedule,
+        state,
+        at=moments(state),
+        rehearsed=bool(recovered.header.get("rehearsed", False)),
+    )
+    lines = summary_words(made, state.units or schedule.units).splitlines()
+    if recovered.damage is not None:
+        lines = [cleaned(recovered.damage), "What stands before it:", "", *lines]
+    return Reading(path.stem, tuple(lines))
+
+
+def unreadable_offer(path: Path, why: str) -> Offer:
+    """A session file that cannot be gone on with: named, with what is wrong; picking it tells what helps."""
+    return Offer(f"{path.name} cannot be taken up", below=why, opens=partial(trouble_page, path, why))
+
+
+def trouble_page(path: Path, why: str) -> Reading:
+    """What is wrong with a session file, and what helps."""
+    copy = path.with_name(f"{path.name}.bak")
+    if copy.is_file():
+        helps = [
+            f"A copy of the day up to the last step that was ended stands beside it: {copy.name}",
+            f"To go on from the copy, keep the file under another name and call the copy {path.name}",
+        ]
+    else:
+        helps = ["No copy stands beside it. The file is plain text: an editor shows what was written down."]
+    ways = [f"What can be read of it is shown by:  mashday summary {path.stem}", "", *helps]
+    return Reading(path.name, (why, "", *ways, "", f"It lies in {cleaned(str(path.parent), 300)}"))
+
+
+def why_unreadable(fault: BaseException, path: Path) -> str:
+    """Why this session file cannot be read, in a sentence; it goes by its name alone."""
+    if isinstance(fault, BadSchedule):
+        return f"The schedule in it does not load: {cleaned(str(fault.problems[0]), 300)}"
+    if isinstance(fault, Unreadable | JournalFault):
+        return cleaned(str(fault).replace(shown(path), path.name))
+    return f"What stands in it is no day this version knows: {cleaned(str(fault), 300)}"
+
+
+def _date(path: Path) -> str:
+    return path.name[:10]
