@@ -10,11 +10,14 @@ from types import FrameType
 
 from mashday.commands import output, shared
 from mashday.commands.crash import crash_note
+from mashday.commands.own_keys import own_keys
 from mashday.commands.steps import no_such_step, step_meant
 from mashday.engine.intents import ChooseUnits, Start
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
 from mashday.session.known import known_pot
 from mashday.session.library import meant
+from mashday.session.machine import look as look_at_machine
+from mashday.session.machine import warnings
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin, look
 from mashday.session.session import resume as taken_up
@@ -96,12 +99,17 @@ def _refused_terminal(options: argparse.Namespace) -> int | None:
     """The exit code, after one sentence, where the full screen cannot be shown; None if it can."""
     if options.plain:
         return None
+    from mashday.faces.tui.keys import remapped  # noqa: PLC0415 - only for the screen
     from mashday.faces.tui.terminal import usable_terminal  # noqa: PLC0415 - only for the screen
 
     why = usable_terminal()
-    if why is None:
-        return None
-    return _refused(why)
+    if why is not None:
+        return _refused(why)
+    try:
+        remapped(own_keys())
+    except ValueError as refused:
+        return _refused(str(refused))
+    return None
 
 
 def _refused(why: str) -> int:
@@ -146,11 +154,27 @@ def _plainly(session: Session, rehearsal: Rehearsal | None) -> int:
             signal.signal(getattr(signal, name), stop)
     # A stream closed by whoever started the program is None (documentation of sys): nothing to hear or say.
     return run_plain(
-        session, stdin=sys.stdin or StringIO(), stdout=sys.stdout or StringIO(), rehearsal=rehearsal
+        session,
+        stdin=sys.stdin or StringIO(),
+        stdout=sys.stdout or StringIO(),
+        rehearsal=rehearsal,
+        notices=_notices(session),
     )
 
 
 def _on_screen(session: Session, rehearsal: Rehearsal | None) -> int:
     from mashday.faces.tui.app import run_board  # noqa: PLC0415 - one face is loaded, not both
 
-    return run_board(session, rehearsal=rehearsal, crash_note=crash_note())
+    return run_board(
+        session,
+        rehearsal=rehearsal,
+        crash_note=crash_note(),
+        keys=own_keys(),
+        notices=_notices(session),
+    )
+
+
+def _notices(session: Session) -> tuple[str, ...]:
+    """What the machine itself may spoil of a day that is still to begin."""
+    begun = session.state.phase != "idle" and session.state.step > 1
+    return () if session.rehearsed or begun else warnings(look_at_machine())

@@ -242,10 +242,12 @@ def _leave_it(schedule: Schedule, state: State, intent: intents.LeaveIt, t: floa
 def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) -> Decision:
     open_items = moves.unticked(schedule, state)
     item = open_items[0] if intent.item is None else intent.item
-    count = len(moves.checklist(schedule.step(state.step)))
-    if not 1 <= item <= count:
-        return Refused(f"There is no item {item}; the list has {count}.")
+    items = moves.checklist(schedule.step(state.step))
+    if not 1 <= item <= len(items):
+        return Refused(f"There is no item {item}; the list has {len(items)}.")
     value = cleaned(intent.value, 60) if intent.value else None
+    if moves.asks_value(items[item - 1]) and not value and not intent.sure:
+        return Doubt(f"Item {item} asks: {cleaned(items[item - 1])} Tick it without an answer?")
     return (f.ItemTicked(state.step, item, value or None),)
 
 

@@ -136,6 +136,7 @@ class TickItem(Intent):
 
     item: int | None = None
     value: str | None = None
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

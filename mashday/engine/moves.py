@@ -67,6 +67,18 @@ def checklist(step: Step) -> tuple[str, ...]:
     return step.checklist
 
 
+def asks_value(item: str) -> bool:
+    """True for an item that asks what is seen or read: it ends in a question mark."""
+    return item.rstrip().endswith("?")
+
+
+def item_asked(schedule: Schedule, state: State) -> str | None:
+    """The next open item, if it asks for a value; None if it does not or if nothing is open."""
+    left = unticked(schedule, state)
+    item = checklist(schedule.step(state.step))[left[0] - 1] if left else ""
+    return item if asks_value(item) else None
+
+
 def unticked(schedule: Schedule, state: State) -> tuple[int, ...]:
     """The numbers, from 1, of the items of the step under way that are still open."""
     record = state.current

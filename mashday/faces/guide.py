@@ -107,7 +107,7 @@ def _water(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
     very_hot = way.water_celsius is not None and way.water_celsius > 90.0
     kind = "boiling-hot" if very_hot else way.way.split()[0]
     rest = way.litres - way.first_litres
-    tell = f"say how much went in: {now.measured(way.litres)} if it was all of it"
+    tell = f"say how much went in ({now.litres(way.litres)} if all of it)"
     if rest < SMALLEST_REST_LITRES:
         return (f"pour in {now.measured(way.litres)} of {kind} water, stirring", tell, STIR, READ)
     expected = "" if way.first_celsius is None else f" for about {now.celsius(way.first_celsius)}"
@@ -115,7 +115,7 @@ def _water(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
     short = "below" if way.target_celsius > way.read_celsius else "above"
     return (
         f"pour in {now.measured(way.first_litres)} of {kind} water, stirring",
-        f"look{expected}; while it is {short} {target} pour on, up to {now.litres(rest)} more; then {tell}",
+        f"look{expected}; {short} {target} pour up to {now.litres(rest)} more; then {tell}",
         STIR,
         READ,
     )

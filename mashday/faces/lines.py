@@ -13,6 +13,7 @@ from mashday.engine import asks, calls, intents, mid_mash
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
 from mashday.engine.facts import Quantity, Told
+from mashday.engine.moves import item_asked
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
 from mashday.faces import questions
@@ -121,6 +122,8 @@ def _answer(said: _Said) -> Understood:
     ):
         return intents.TakeRemedy(int(said.text))
     ask = asks.question(said.schedule, said.state, said.t)
+    if ask is None and item_asked(said.schedule, said.state) is not None:
+        return intents.TickItem(value=said.text)
     quantity: Quantity | Told = ask.quantity if ask is not None else "temperature"
     if quantity in ("grain in the pot", "water in the pot", "minutes mashed"):
         return _told(said, quantity)
@@ -131,7 +134,7 @@ def _answer(said: _Said) -> Understood:
             return _added(said, said.text)
         return _volume(said, said.text)
     if quantity == "starch":
-        return Misunderstood("The starch check is asked: say 'starch pass' or 'starch fail'.")
+        return _starch(said, said.text)
     sample = quantity == "sample temperature"
     return _temperature(said, said.text, "sample temperature" if sample else "temperature")
 
@@ -238,13 +241,18 @@ def _ph(said: _Said, rest: str) -> Understood:
     return intents.TakeReading("ph", _number(rest), "pH", rest, _number(rest))
 
 
+_STARCH_SAID = {
+    **dict.fromkeys(("1", "pass", "passed", "gone"), True),
+    **dict.fromkeys(("2", "fail", "failed", "left"), False),
+}
+
+
 def _starch(said: _Said, rest: str) -> Understood:
-    passed = {"pass": True, "passed": True, "gone": True, "fail": False, "failed": False, "left": False}
-    if rest.lower() not in passed:
+    if rest.lower() not in _STARCH_SAID:
         return Misunderstood(
-            "Say 'starch pass' (yellow: gone) or 'starch fail' (blue or black: still there)."
+            "Say 'starch pass' or 1 (yellow: gone), 'starch fail' or 2 (blue or black: still there)."
         )
-    gone = passed[rest.lower()]
+    gone = _STARCH_SAID[rest.lower()]
     return intents.TakeReading("starch", float(gone), "", said.text, float(gone), passed=gone)
 
 

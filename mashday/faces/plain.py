@@ -34,9 +34,19 @@ BELL = "\a"
 CALLED = {"soon": "SOON   ", "now": "CALL   ", "danger": "DANGER "}
 
 
-def run(session: Session, *, stdin: TextIO, stdout: TextIO, rehearsal: Rehearsal | None = None) -> int:
-    """Runs the day in lines until it ends, is left, or the input ends; returns the exit code."""
-    face = PlainFace(session, stdout, rehearsal)
+def run(
+    session: Session,
+    *,
+    stdin: TextIO,
+    stdout: TextIO,
+    rehearsal: Rehearsal | None = None,
+    notices: tuple[str, ...] = (),
+) -> int:
+    """Runs the day in lines until it ends, is left, or the input ends; returns the exit code.
+
+    `notices` is what to see to before the day begins.
+    """
+    face = PlainFace(session, stdout, rehearsal, notices)
     try:
         face.run(stdin)
     except BrokenPipeError:
@@ -47,10 +57,17 @@ def run(session: Session, *, stdin: TextIO, stdout: TextIO, rehearsal: Rehearsal
 class PlainFace:
     """One session told in lines."""
 
-    def __init__(self, session: Session, stdout: TextIO, rehearsal: Rehearsal | None = None) -> None:
+    def __init__(
+        self,
+        session: Session,
+        stdout: TextIO,
+        rehearsal: Rehearsal | None = None,
+        notices: tuple[str, ...] = (),
+    ) -> None:
         self.session = session
         self.rehearsal = rehearsal
         self.leaving = False
+        self._notices = notices
         self._out = stdout
         self._rung: dict[str, tuple[float, float]] = {}
         self._instruction = ""
@@ -106,6 +123,8 @@ class PlainFace:
         if session.torn is not None:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
         if session.state.phase == "idle":
+            self.say(*(f"       {notice}" for notice in self._notices))
+            self.say("       'sheet' writes the day to a file to print, in case this screen fails.")
             self.say("Say 'start' to begin, 'help' for the words.")
         elif any(isinstance(entry.fact, f.Opened) for entry in session.state.log[1:]):
             self._taken_up()

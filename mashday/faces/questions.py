@@ -77,7 +77,7 @@ def sentence(ask: Ask) -> str:
 
 
 def unit(quantity: Quantity | Told, units: Units) -> str:
-    """The unit a bare number is taken in: "C", "F", "SG", "L", "gal", "qt"; "pass or fail" for starch."""
+    """The unit a bare number is taken in: "C", "F", "SG", "L", "gal", "qt"; "1 gone, 2 left" for starch."""
     metric = units == "metric"
     return {
         "temperature": "C" if metric else "F",
@@ -86,7 +86,7 @@ def unit(quantity: Quantity | Told, units: Units) -> str:
         "volume": "L" if metric else "gal",
         "added water": "L" if metric else "qt",
         "ph": "pH",
-        "starch": "pass or fail",
+        "starch": "1 gone, 2 left",
         "grain in the pot": "kg" if metric else "lb",
         "water in the pot": "L" if metric else "gal",
         "minutes mashed": "min",

@@ -11,7 +11,7 @@ from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
-from mashday.faces import cautions, guide, instructions, questions, reasons, ways
+from mashday.faces import cautions, glossary, guide, instructions, questions, reasons, trouble, ways
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.faces.vocabulary import usable
@@ -62,6 +62,7 @@ def view(
     now = Moment(schedule, state, t, at)
     outlook = prospect(schedule, state, t)
     seconds, label = _counting(now)
+    gone = _in_this_step(now)
     ask = asks.question(schedule, state, t)
     number = state.step
     step = schedule.step(number) if number else None
@@ -79,8 +80,8 @@ def view(
         step_title=cleaned(now.title(number), 60) if number else "",
         instruction=cleaned(instructions.instruction(now)),
         details=tuple(cleaned(line) for line in instructions.details(now)),
-        countdown="" if seconds is None else countdown(seconds),
-        countdown_label=label,
+        countdown=countdown(seconds) if seconds is not None else gone,
+        countdown_label=label if seconds is not None or not gone else "in this step",
         overdue=seconds is not None and seconds <= 0.0,
         step_left=_step_left(now),
         target=_target(now),
@@ -91,7 +92,7 @@ def view(
         question_unit=questions.unit(ask.quantity, now.units) if ask else "",
         question_due=_due(now, ask) if ask else "",
         next_due=_next_due(now),
-        calls=tuple(call_line(now, call) for call in calls.calls(schedule, state, t)),
+        calls=tuple(call_line(now, call) for call in _standing(now)),
         remedy=ways.headline(now, offer) if offer is not None and is_open else "",
         ways=_ways(now) if is_open else (),
         stages=guide.stages(now),
@@ -100,7 +101,8 @@ def view(
         steps=_steps(now, outlook),
         curve=_curve(now),
         cautions=cautions.cautions(schedule, number, now.units) if number else (),
-        if_it_goes_wrong=tuple(cleaned(line) for line in step.if_it_goes_wrong) if step else (),
+        terms=glossary.lines(glossary.at_step(step.kind)) if step else (),
+        if_it_goes_wrong=trouble.lines(schedule, number, now.units) if step else (),
         why=tuple(cleaned(line) for line in reasons.why(now)),
         words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),
         outlook=_outlook(now, outlook),
@@ -110,6 +112,13 @@ def view(
         thermometer=thermometer,
         moves=allowed,
     )
+
+
+def _standing(now: Moment) -> tuple[calls.Call, ...]:
+    """The calls that are on; what a step asks first of all is not said beside that it has begun."""
+    found = calls.calls(now.schedule, now.state, now.t)
+    begun = {(call.step, call.due) for call in found if call.kind == "begun"}
+    return tuple(call for call in found if call.kind != "ask" or (call.step, call.due) not in begun)
 
 
 def call_line(now: Moment, call: calls.Call) -> CallLine:
@@ -159,6 +168,18 @@ def _counting(now: Moment) -> tuple[float | None, str]:
         name = questions.noun(ask.quantity, ask.subject)
         return seconds, f"to the {name}" if seconds > 0.0 else f"since the {name} was due"
     return None, ""
+
+
+def _in_this_step(now: Moment) -> str:
+    """How long the step under way has gone on, where nothing counts down and no list is open.
+
+    Nothing in its first second: "00:00" means due.
+    """
+    record = now.state.current
+    if record is None or now.state.phase not in ("running", "held") or unticked(now.schedule, now.state):
+        return ""
+    seconds = math.floor(now.state.running(now.t) - record.began_run)
+    return countdown(seconds) if seconds >= 1 else ""
 
 
 def _step_left(now: Moment) -> str:
@@ -271,7 +292,9 @@ def _extra_steps(now: Moment) -> list[StepLine]:
     return [
         StepLine(
             number,
-            f"{questions.noun(ask.quantity, ask.subject)} again",
+            "read again"
+            if ask.quantity == "temperature"
+            else f"{questions.noun(ask.quantity, ask.subject)} again",
             "to come",
             NO_TIME,
             now.clock(now.of_run(ask.due)),
@@ -302,6 +325,7 @@ def _curve(now: Moment) -> Curve:
         bands=tuple(bands),
         additions=tuple(minute(addition.t) for addition in now.state.additions),
         now_minute=minute(now.t),
+        clock=lambda minutes: now.clock(started + 60.0 * minutes),
     )
 
 

@@ -5,17 +5,21 @@ from __future__ import annotations
 from pathlib import Path
 
 from mashday.engine import asks
-from mashday.faces import lines, tell
+from mashday.faces import glossary, lines, tell
 from mashday.faces.carried import carried
 from mashday.faces.entries import reading_said
 from mashday.faces.moment import Moment
 from mashday.faces.view import View
 from mashday.faces.vocabulary import WORDS
 from mashday.quantities import show
+from mashday.report import summary as report
+from mashday.report.plan import plan_words
+from mashday.report.words import summary_words
 from mashday.session.faults import JournalFault
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
-from mashday.text import cleaned
+from mashday.session.sheet import NoSheet, write_sheet
+from mashday.text import cleaned, nearest, quoted, slug
 
 
 def view_of(
@@ -82,6 +86,12 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
         return _left(shown)
     if command.word == "why":
         return shown.why
+    if command.word == "trouble":
+        return shown.if_it_goes_wrong or ("Nothing is known to go wrong in this step.",)
+    if command.word == "explain":
+        return explained(shown, command.argument)
+    if command.word == "sheet":
+        return sheet(session, command.argument)
     if command.word == "steps":
         return tuple(
             f"{step.place} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
@@ -123,6 +133,37 @@ def log(session: Session) -> tuple[str, ...]:
             marks += f" (first entered {cleaned(reading.typed[0], 40)})"
         found.append(f"{reading.number:4d}  {now.clock(reading.t)}  {reading_said(now, reading.fact)}{marks}")
     return tuple(found) or ("No reading yet.",)
+
+
+def explained(shown: View, word: str) -> tuple[str, ...]:
+    """A word of the trade in plain language; without a word those of the step under way."""
+    if not word:
+        return shown.terms or glossary.lines(glossary.everything())
+    found = glossary.meaning(word)
+    if found is not None:
+        return glossary.lines((found,))
+    near = nearest(word, [entry.word for entry in glossary.everything()])
+    meant = f" Is {near!r} meant?" if near else ""
+    return (f"{quoted(word)} is not in the list of words.{meant} 'explain' alone gives those of this step.",)
+
+
+def sheet(session: Session, folder: str) -> tuple[str, ...]:
+    """Writes the plan of the day to a file and says where, or why not."""
+    schedule, now = session.schedule, session.at(session.t())
+    units = session.state.units or schedule.units
+    plan = plan_words(schedule, units, now.time(), None, session.state.known)
+    try:
+        path = write_sheet(Path(folder or ".").expanduser(), slug(schedule.name), now.date(), plan)
+    except (NoSheet, RuntimeError) as fault:
+        return (cleaned(str(fault)),)
+    return (cleaned(f"The day on paper: {path.resolve()}. Print it, or copy it to another screen."),)
+
+
+def summary(session: Session) -> tuple[str, ...]:
+    """The summary of the day so far, line by line."""
+    state, schedule = session.state, session.schedule
+    made = report.summary(schedule, state, at=session.at, rehearsed=session.rehearsed)
+    return tuple(summary_words(made, state.units or schedule.units).splitlines())
 
 
 def save(session: Session, folder: str) -> tuple[str, ...]:

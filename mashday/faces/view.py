@@ -6,7 +6,8 @@ All texts are cleaned and free of control characters; none of them is markup.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Literal
 
 Mark = Literal["before", "done", "skipped", "now", "to come"]
@@ -85,14 +86,22 @@ class Band:
     band_kelvin: float
 
 
+def _minutes(minute: float) -> str:
+    return f"{minute:.0f} min"
+
+
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """The temperature curve: readings as (minute of the day, Celsius), targets, water added, now."""
+    """The temperature curve: readings as (minute of the day, Celsius), targets, water added, now.
+
+    `clock` is the time of day at a minute.
+    """
 
     readings: tuple[tuple[float, float], ...] = ()
     bands: tuple[Band, ...] = ()
     additions: tuple[float, ...] = ()
     now_minute: float = 0.0
+    clock: Callable[[float], str] = field(default=_minutes, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ WORDS: dict[str, Word] = {
     "sample": Word("sample 22 C", "the temperature of the sample a gravity was read in"),
     "volume": Word("volume 17 L", "a volume"),
     "ph": Word("ph 5.4", "a pH, read on a cooled sample"),
-    "starch": Word("starch pass", "the starch check: starch pass, or starch fail"),
+    "starch": Word("starch pass", "the starch check: starch pass or 1, starch fail or 2"),
     "added": Word("added 1.2 L at 95 C", "water that went in (at tap, at boiling)"),
     "weighed": Word("weighed 4.8 kg", "another weight of grain than planned (weighed 4.8 kg of NAME)"),
     "grain": Word("grain at 24 C", "how warm the grain is, before it goes in"),
@@ -47,6 +47,9 @@ WORDS: dict[str, Word] = {
     "left": Word("left", "what time is left"),
     "again": Word("again", "say the instruction again"),
     "why": Word("why", "the working behind the number"),
+    "trouble": Word("trouble", "what to do when this step goes wrong"),
+    "explain": Word("explain sparge", "a word of the trade in plain language; alone: those of this step"),
+    "sheet": Word("sheet FOLDER", "write the day's plan to a file, to print before the fire is lit"),
     "steps": Word("steps", "the steps with their clock times"),
     "log": Word("log", "the readings so far, with their numbers"),
     "help": Word("help", "these words"),
@@ -57,7 +60,12 @@ WORDS: dict[str, Word] = {
     "abort": Word("abort", "give the day up"),
 }
 
-COMMANDS = frozenset({"left", "again", "why", "steps", "log", "help", "wait", "save", "quit"})
+COMMANDS = frozenset(
+    {
+        *("left", "again", "why", "trouble", "explain", "sheet"),
+        *("steps", "log", "help", "wait", "save", "quit"),
+    }
+)
 MOVE_OF: dict[str, str] = {
     **{
         word: word for word in ("start", "done", "more", "hold", "resume", "skip", "undo", "added", "unknown")

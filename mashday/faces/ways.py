@@ -67,7 +67,7 @@ def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
     if way.why is not None and lines:
         lines[0] += f": {way.why}"
     if way.first_celsius is not None:
-        lines[0] += f" (the first {_first(now, way)}: {now.celsius(way.first_celsius)})"
+        lines.append(f"the first {_first(now, way)} alone: {now.celsius(way.first_celsius)}")
     if way.converted is not None:
         text = f"in the end {100.0 * way.converted:.0f} % converted"
         if way.attenuation_percent is not None:

@@ -59,7 +59,8 @@ class SimulatedPerson:
         if due:
             return self._answer(due[0])
         if moves.unticked(schedule, state):
-            return intents.TickItem()
+            asked = moves.item_asked(schedule, state)
+            return intents.TickItem(value="as it should" if asked else None)
         begun = state.current is not None and state.current.by_itself
         if begun or calls.way_under_way(state) is not None:
             standing = [call for call in calls.calls(schedule, state, t) if not call.acknowledged]

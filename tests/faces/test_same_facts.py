@@ -20,11 +20,11 @@ from mashday.session.session import Outcome, Session, begin
 RECORDED: tuple[tuple[float, str, str], ...] = (
     (0, "start", "b"),
     (1, "tick", "t"),
-    (1, "done", "+"),
-    (0, "keep it", "+"),
+    (1, "done", "n"),
+    (0, "keep it", "n"),
     (35, "69.1", "69.1\n"),
     (1, "done", "n"),
-    (8, "done", "+"),
+    (8, "done", "n"),
     (0, "keep it", "y"),
     (5, "61.0", "61.0\n"),
     (0, "take 1", "1\n"),
@@ -42,15 +42,15 @@ RECORDED: tuple[tuple[float, str, str], ...] = (
     (30, "ok", " "),
     (1, "starch fail", "f"),
     (15, "starch pass", "p"),
-    (1, "done", "+"),
-    (0, "keep it", "+"),
+    (1, "done", "n"),
+    (0, "keep it", "n"),
     (6, "gravity 1.076 at 24 C", ":gravity 1.076 at 24 C\n"),
     (14, "19.5 L", "19.5 L\n"),
-    (1, "done", "+"),
-    (0, "keep it", "+"),
+    (1, "done", "n"),
+    (0, "keep it", "n"),
     (12, "23.8", "23.8\n"),
-    (1, "done", "+"),
-    (0, "keep it", "+"),
+    (1, "done", "n"),
+    (0, "keep it", "n"),
     (1, "unknown", "k"),
     (1, "1.062", "1.062\n"),
     (1, "22", "22\n"),
@@ -127,7 +127,7 @@ Moment = tuple[float, str, str]
 
 SAME_WORD: dict[type[intents.Intent], tuple[str, str]] = {
     intents.Start: ("start", "b"),
-    intents.Done: ("done", "+"),
+    intents.Done: ("done", "n"),
     intents.LeaveIt: ("leave", "l"),
     intents.TickItem: ("tick", "t"),
     intents.Acknowledge: ("ok", " "),
@@ -145,6 +145,8 @@ def written(intent: intents.Intent) -> tuple[str, str]:
         return typed, f"{typed}\n"
     if isinstance(intent, intents.AddWater):
         return intent.typed, f"{intent.typed}\n"
+    if isinstance(intent, intents.TickItem) and intent.value:
+        return f"tick {intent.value}", f":tick {intent.value}\n"
     if isinstance(intent, intents.TakeRemedy):
         return f"take {intent.option}", f"{intent.option}\n"
     return SAME_WORD[type(intent)]

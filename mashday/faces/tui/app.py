@@ -31,14 +31,21 @@ def run_board(
     rehearsal: Rehearsal | None,
     crash_note: Path,
     keys: Mapping[str, str | list[str]] | None = None,
+    notices: tuple[str, ...] = (),
     bell: bool = True,
 ) -> int:
     """Shows the session until it ends or is left; returns the exit code.
 
     0 done or left open, 3 our own fault, 128 + n ended by signal n. `keys` gives other keys to abilities by
-    name; ValueError, in a sentence, if that cannot be.
+    name; ValueError, in a sentence, if that cannot be. `notices` is what to see to before the day begins.
     """
-    desk = Desk(session, rehearsal, keys=remapped(keys or {}), ascii_only=not draws_beyond_ascii())
+    desk = Desk(
+        session,
+        rehearsal,
+        keys=remapped(keys or {}),
+        ascii_only=not draws_beyond_ascii(),
+        notices=notices,
+    )
     app = BoardApp(desk, crash_note=crash_note, bell=bell)
     watch = Watch(crash_note)
     app.lookout = watch
@@ -143,8 +150,6 @@ class BoardApp(OwnScreen):
                 desk.heard(outcome.entries)
             except Exception as fault:  # the day goes on, the fault is in the note
                 self.crash_note.write(fault)
-        if desk.session.state.phase in ("complete", "aborted"):
-            self.leave()
         self.repaint()
 
     async def _carry_out(self, asked: Asked) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from mashday.faces.view import Band, Curve
 from mashday.quantities import Units, in_units
 
+NOW = "now"
 LEAST_WIDTH, LEAST_HEIGHT, MARGIN = 24, 4, 7
 _LEAST_SPAN_MINUTES = 30.0
 _MOST_SPAN_MINUTES = 120.0
@@ -53,9 +54,18 @@ def curve_rows(curve: Curve, width: int, height: int, units: Units, *, ascii_onl
         label = f"{in_units(labels[y], 'temperature', units):5.1f}" if y in labels else "     "
         edge = ("=" if ascii_only else "╪") if y in in_band else ("|" if ascii_only else "│")
         lines.append(f"{label} {edge}{''.join(cells)}")
-    left, right = f"{start:.0f} min", f"{end:.0f} min"
-    lines.append(" " * MARGIN + left + right.rjust(plot_width - len(left)))
+    lines.append(" " * MARGIN + _time_axis(curve, start, end, plot_width))
     return lines
+
+
+def _time_axis(curve: Curve, start: float, end: float, width: int) -> str:
+    """Clock times at both ends, and where now is, if that is between them."""
+    left, right = curve.clock(start), curve.clock(end)
+    axis = left + right.rjust(width - len(left))
+    at = round((curve.now_minute - start) / (end - start) * (width - 1)) - 1
+    if len(left) < at < width - len(right) - len(NOW):
+        axis = axis[:at] + NOW + axis[at + len(NOW) :]
+    return axis
 
 
 def _range(readings: list[tuple[float, float]], bands: list[Band]) -> tuple[float, float]:

@@ -6,6 +6,7 @@ the seconds are left out, so that neither is taken for minutes and seconds.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 _ROWS = 5
@@ -84,9 +85,8 @@ def shorter(countdown: str) -> tuple[str, ...]:
     return (countdown,)
 
 
-def chosen(countdown: str, width: int, height: int, wanted: float, *, half: bool) -> str:
-    """The longest way to say the countdown that is drawn `wanted` rows high; else the one drawn highest."""
-    ways = shorter(countdown)
+def chosen(ways: Sequence[str], width: int, height: int, wanted: float, *, half: bool) -> str:
+    """The first of these ways to say it that is drawn `wanted` rows high; else the one drawn highest."""
     rows = [rows_of(way, width, height, half=half) for way in ways]
     high_enough = [way for way, high in zip(ways, rows, strict=True) if high >= wanted]
     return high_enough[0] if high_enough else ways[rows.index(max(rows))]

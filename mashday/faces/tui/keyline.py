@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from mashday.faces.tui import keys as table
 from mashday.faces.tui.panels import has_open_items
@@ -11,15 +12,29 @@ from mashday.faces.view import View
 
 Hint = tuple[str, str]
 """A key and its label."""
+Standing = Literal["", "number", "doubt", "doubted number", "doubted step"]
+"""What stands on the screen and wants a key of its own: a typed number, or something that was doubted."""
 LAST = ("help", "quit")
 _GAP = "  "
+_OF_STANDING: dict[Standing, tuple[tuple[str, str], ...]] = {
+    "number": (("commit", "take"), ("wrong", "clear"), ("erase", "erase")),
+    "doubt": (("keep", "yes"), ("wrong", "no")),
+    "doubted number": (("commit", "keep it"), ("wrong", "forget it")),
+    "doubted step": (("next", "yes"), ("wrong", "no")),
+}
 
 
-def hints(keys: tuple[table.Key, ...], view: View, *, rehearsed: bool) -> tuple[Hint, ...]:
+def hints(
+    keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing = ""
+) -> tuple[Hint, ...]:
     """The keys and labels for this moment."""
-    wanted = [*_wanted(view, rehearsed=rehearsed), *LAST]
-    found = [table.of(keys, name) for name in wanted]
-    return tuple((key.first, _label(key, view)) for key in found if _open(key, view))
+    if standing:
+        wanted = [(table.of(keys, name), label) for name, label in _OF_STANDING[standing]]
+    else:
+        found = [table.of(keys, name) for name in _wanted(view, rehearsed=rehearsed)]
+        wanted = [(key, _label(key, view)) for key in found if is_open(key, view)]
+    last = [table.of(keys, name) for name in LAST]
+    return tuple((key.first, label) for key, label in [*wanted, *((key, key.label) for key in last)])
 
 
 def key_line(hints: Sequence[Hint], width: int) -> Row:
@@ -30,7 +45,7 @@ def key_line(hints: Sequence[Hint], width: int) -> Row:
     return _row([*first, *last])
 
 
-def _row(hints: Sequence[Hint]) -> Row:
+def _row(hints: Iterable[Hint]) -> Row:
     row: Row = [(" ", "")]
     for place, (key, label) in enumerate(hints):
         row += [(_GAP if place else "", ""), (key, "key"), (f" {label}", "dim")]
@@ -39,35 +54,43 @@ def _row(hints: Sequence[Hint]) -> Row:
 
 def _wanted(view: View, *, rehearsed: bool) -> list[str]:
     if view.phase == "idle":
-        return ["next"]
+        return ["next", "sheet", "again"]
     if view.phase == "held":
         return ["hold", "undo", "why", "again", "note"]
-    if view.doubt:
-        return ["keep", "wrong"]
-    wanted = ["ok"] if any(not call.acknowledged for call in view.calls) else []
+    calling = any(not call.acknowledged for call in view.calls)
+    wanted = ["commit", "snooze"] if calling else []
     if view.ways:
         return [*wanted, "leave", "undo", "why"]
     if view.question == "starch check":
         wanted += ["pass", "fail"]
-    if has_open_items(view):
-        wanted += ["tick"]
     wanted += ["next", "undo", "hold", "why"]
     if rehearsed:
         wanted += ["ahead"]
-    return [*wanted, "unknown", "again", "note"] if view.question else [*wanted, "again", "note"]
+    if view.question:
+        wanted += ["unknown"]
+    return [*wanted, "again", *(["list"] if has_open_items(view) else []), "terms", "note"]
 
 
-def _open(key: table.Key, view: View) -> bool:
-    if key.name == "next":
+def is_open(key: table.Key, view: View) -> bool:
+    """True if this key does something at this moment."""
+    if key.name in ("next", "done"):
         return bool({"start", "done"} & view.moves)
     if key.name == "hold":
         return bool({"hold", "resume"} & view.moves)
+    if key.name in ("pass", "fail"):
+        return view.question == "starch check"
+    if key.name == "list":
+        return bool(view.checklist)
     return not key.move or key.move in view.moves
 
 
 def _label(key: table.Key, view: View) -> str:
+    if key.name == "commit":
+        return "heard"
     if key.name == "next" and "start" in view.moves:
         return "begin the day"
+    if key.name == "next" and has_open_items(view):
+        return "tick"
     if key.name == "hold" and "resume" in view.moves:
         return "go on"
     if key.name == "unknown":

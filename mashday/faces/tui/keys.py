@@ -47,7 +47,22 @@ LONGEST_NAME = 24
 KEYS: tuple[Key, ...] = (
     Key("commit", ("enter",), "take", "takes a typed number, or acknowledges a call; never moves on"),
     Key("ok", ("space",), "ok", "acknowledges a call; in a typed number, parts two places", "ok"),
-    Key("next", ("+", "n"), "next", "this step is done, on to the next", "done", calm=True),
+    Key(
+        "next",
+        ("+",),
+        "next",
+        "the next item of the list, with the value typed; with no item open, on to the next step",
+        "done",
+        calm=True,
+    ),
+    Key(
+        "done",
+        ("n",),
+        "next step",
+        "this step is done, on to the next; asks while items are open",
+        "done",
+        calm=True,
+    ),
     Key("start", ("b",), "begin", "begins the day", "start", calm=True),
     Key("undo", ("-", "u"), "undo", "takes back the last thing entered", "undo", calm=True),
     Key("hold", ("*", "h"), "hold", "holds the day, or goes on again", calm=True),
@@ -71,7 +86,9 @@ KEYS: tuple[Key, ...] = (
     Key("snooze", ("s",), "snooze", "quiet for a while: then 1, 2 or 5 minutes", "snooze"),
     Key("mute", ("m",), "mute", "all quiet for two minutes; a new call breaks through", "mute"),
     Key("why", ("/", "w"), "why", "the working behind the number"),
-    Key("again", ("a",), "again", "all of this step: what to do, cautions, when it goes wrong"),
+    Key("again", ("a",), "this step", "all of this step: what to do, cautions, when it goes wrong"),
+    Key("terms", ("d",), "words", "the trade's words of this step, in plain language"),
+    Key("sheet", ("z",), "on paper", "writes the plan of the day to a file, to print before the fire is lit"),
     Key("list", ("c",), "list", "the whole checklist of this step"),
     Key("steps", ("i",), "steps", "the steps with their clock times"),
     Key("log", ("j",), "so far", "the day so far, with the numbers of the readings"),
@@ -147,10 +164,13 @@ NUMBER_DOES = (
 )
 
 
-def help_rows(keys: tuple[Key, ...]) -> tuple[str, ...]:
-    """The page of keys, one a line."""
-    rows = [(NUMBER_KEYS, NUMBER_DOES), *((key.shown, key.does) for key in keys)]
-    return tuple(f"{shown:<16}  {does}" for shown, does in rows)
+NUMBER_ROW = f"{NUMBER_KEYS:<16}  {NUMBER_DOES}"
+"""The line of the page of keys about numbers."""
+
+
+def rows(keys: Iterable[Key]) -> tuple[str, ...]:
+    """Lines of the page of keys, one a key."""
+    return tuple(f"{key.shown:<16}  {key.does}" for key in keys)
 
 
 def table(keys: tuple[Key, ...] = KEYS) -> str:

@@ -7,15 +7,18 @@ from dataclasses import dataclass
 
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
-from mashday.faces import telling
+from mashday.faces import glossary, telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.tui import keys as table
+from mashday.faces.tui.keyline import is_open
 from mashday.faces.tui.rows import harmless
 from mashday.faces.view import View
 from mashday.faces.vocabulary import WORDS
 from mashday.session.session import Session
 
 Page = tuple[str, ...]
+FOOT = "arrows, Page keys: scroll; Esc: back"
+FOOT_WHEN_OVER = "arrows, Page keys, Space: scroll; Enter: done"
 SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}
 
 
@@ -45,11 +48,26 @@ def page(lines: Iterable[str]) -> Page:
     return tuple(harmless(line) for line in lines)
 
 
-def keys_and_words(keys: tuple[table.Key, ...]) -> Page:
-    """What can be pressed, then what can be said."""
+def keys_and_words(keys: tuple[table.Key, ...], view: View) -> Page:
+    """What can be pressed at this moment, the other keys, then what can be said."""
+    usable = tuple(key for key in keys if is_open(key, view))
+    others = tuple(key for key in keys if key not in usable)
     words = (f"{word.written:<24}  {word.does}" for word in WORDS.values())
     colon = table.of(keys, "word").first
-    return page((*table.help_rows(keys), "", f"Words, typed after {colon}", "", *words))
+    rest = ("", "At other moments", "", *table.rows(others)) if others else ()
+    return page(
+        (
+            *("Keys that do something now", "", table.NUMBER_ROW, *table.rows(usable), *rest),
+            *("", f"Words, typed after {colon}", "", *words),
+        )
+    )
+
+
+def terms(view: View) -> Page:
+    """The words of the step under way, then all of them."""
+    everything = glossary.lines(glossary.everything())
+    here = (*view.terms, "", "All of them", "") if view.terms else ()
+    return page((*here, *everything))
 
 
 def this_step(view: View) -> Page:
@@ -58,6 +76,7 @@ def this_step(view: View) -> Page:
     for title, said in (
         ("Take care", view.cautions),
         ("If it goes wrong", view.if_it_goes_wrong),
+        ("Words of the trade", view.terms),
         ("What is now expected", view.outlook),
     ):
         if said:
@@ -73,6 +92,11 @@ def whole_list(view: View) -> Page:
         f"[{'x' if item.ticked else ' '}] {item.number}  {item.text}{': ' + item.value if item.value else ''}"
         for item in view.checklist
     )
+
+
+def summary(session: Session) -> Page:
+    """The summary of the day."""
+    return page(telling.summary(session))
 
 
 def so_far(session: Session) -> Page:

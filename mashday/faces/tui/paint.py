@@ -8,13 +8,17 @@ being typed, and the keys. Where rows are short the lower part gives way first, 
 from __future__ import annotations
 
 import re
+import string
 import textwrap
 from dataclasses import dataclass, field
+
+from rich.cells import cell_len
 
 from mashday.faces.tui import digits, panels
 from mashday.faces.tui.keyline import Hint, key_line
 from mashday.faces.tui.keys import KEYS, Key, of
-from mashday.faces.tui.rows import Row, beside, clipped, filled, fold
+from mashday.faces.tui.pages import FOOT
+from mashday.faces.tui.rows import Row, beside, clipped, filled, fold, width_of
 from mashday.faces.view import View
 
 NARROWEST, LOWEST = 20, 5
@@ -40,11 +44,12 @@ class Shown:
     entry_label: str = ""
     message: str = ""
     hints: tuple[Hint, ...] = ()
+    notices: tuple[str, ...] = ()
     page_title: str = ""
     page: tuple[str, ...] = ()
     page_top: int = 0
     page_keeps: int | None = None
-    page_foot: str = "arrows, Page keys: scroll; Esc: back"
+    page_foot: str = FOOT
     typing: str | None = None
     ascii_only: bool = False
     keys: tuple[Key, ...] = KEYS
@@ -78,14 +83,16 @@ def _page(shown: Shown, width: int, height: int) -> list[Row]:
         top = [panels.head(shown.view, width), *_banners(shown, width, max(1, height - 6))]
     bottom = _foot(shown, width, height) if shown.typing is not None or shown.entry else []
     top.append(filled(f" {shown.page_title}", width, "title"))
-    pieces = [_page_lines(text, width - 2) for text in shown.page]
+    as_written = any(width - 2 < cell_len(text) <= width for text in shown.page)
+    indent = "" if as_written else " "
+    pieces = [_page_lines(text, width if as_written else width - 2) for text in shown.page]
     body = [line for piece in pieces for line in piece]
     room = max(1, height - len(top) - len(bottom) - 1)
     wanted = shown.page_top
     if shown.page_keeps is not None:
         wanted = max(0, sum(len(piece) for piece in pieces[: shown.page_keeps + 1]) - room + 1)
     first = min(wanted, max(0, len(body) - room))
-    rows = [*top, *([(f" {line}", "")] for line in body[first : first + room])]
+    rows = [*top, *([(f"{indent}{line}", "")] for line in body[first : first + room])]
     rows += [[] for _ in range(height - 1 - len(bottom) - len(rows))]
     more = f"{first + 1}-{min(len(body), first + room)} of {len(body)}; " if len(body) > room else ""
     rows.append([(f" {more}{shown.page_foot}", "dim")])
@@ -127,26 +134,51 @@ def _instruction(view: View, width: int, height: int) -> list[Row]:
     return rows
 
 
-def _clock(shown: Shown, width: int, height: int, room: int) -> list[Row]:
-    """The countdown in large digits, the facts beside it or, where it is narrow, below it."""
+@dataclass(frozen=True, slots=True)
+class _Large:
+    """What stands in large digits: its shorter ways too, and the style it is drawn in."""
+
+    plain: str
+    ways: tuple[str, ...]
+    style: str
+
+
+def _large(shown: Shown) -> _Large | None:
+    """The number being typed, else the countdown; None where neither is."""
+    typed = shown.entry.replace(",", ".").rstrip(" " + string.ascii_letters)
+    if shown.entry and digits.drawable(typed):
+        return _Large(shown.entry, (typed, *_newest(typed)), "digits-typed")
     view = shown.view
     if not view.countdown:
+        return None
+    return _Large(view.countdown, digits.shorter(view.countdown), "digits-over" if view.overdue else "digits")
+
+
+def _newest(typed: str) -> tuple[str, ...]:
+    """Of several numbers typed, the newest alone."""
+    return (typed.rsplit(maxsplit=1)[-1],) if " " in typed.strip() else ()
+
+
+def _clock(shown: Shown, width: int, height: int, room: int) -> list[Row]:
+    """The large digits, the facts beside them or, where it is narrow, below them."""
+    view, large = shown.view, _large(shown)
+    if large is None:
         most = min(room, 6)
         return [[(" ", ""), *row] for row in panels.facts(view, width - 2, most)]
     half = not shown.ascii_only
     wanted = DIGITS_LEAST * height
     most = min(room, max(5, int(DIGITS_MOST * height)))
     if width < FACTS_BESIDE_FROM:
-        text = digits.chosen(view.countdown, width - 2, most, wanted, half=half)
+        text = digits.chosen(large.ways, width - 2, most, wanted, half=half)
         high = _rows_needed(text, width - 2, most, half=half)
         below = panels.facts(view, width - 2, min(4, room - high))
         return [
-            *panels.countdown(view, text, width, high, half=half),
+            *panels.large(large.plain, text, width, high, large.style, half=half),
             *([(" ", ""), *row] for row in below),
         ]
     for share in DIGITS_WIDTHS:
         left = int(share * width)
-        text = digits.chosen(view.countdown, left - 1, most, wanted, half=half)
+        text = digits.chosen(large.ways, left - 1, most, wanted, half=half)
         if digits.rows_of(text, left - 1, most, half=half) >= wanted:
             break
     high = _rows_needed(text, left - 1, most, half=half)
@@ -154,7 +186,7 @@ def _clock(shown: Shown, width: int, height: int, room: int) -> list[Row]:
     if drawn is not None:
         left = min(left, digits.units(text) * drawn[0] + DIGITS_MARGIN)
     facts = panels.facts(view, width - left - 1, high)
-    return beside(panels.countdown(view, text, left, high, half=half), facts, left)
+    return beside(panels.large(large.plain, text, left, high, large.style, half=half), facts, left)
 
 
 def _rows_needed(text: str, width: int, most: int, *, half: bool) -> int:
@@ -181,15 +213,18 @@ def _lower(shown: Shown, width: int, room: int) -> list[Row]:
 
 def _list(shown: Shown, width: int, room: int) -> list[Row]:
     view = shown.view
+    warnings = (*shown.notices, *view.cautions)
     if view.ways:
         return panels.ways(view, width, room, leave_key=of(shown.keys, "leave").first)
     if panels.has_open_items(view):
-        rows = panels.checklist(view, width, room, tick_key=of(shown.keys, "tick").first)
+        rows = panels.checklist(view, width, room, tick_key=of(shown.keys, "next").first)
         if room - len(rows) > STEPS_LEAST:
             rows += [[], *panels.steps(view, width, room - len(rows) - 1)]
-        return rows + panels.cautions(view, width, room - len(rows))
-    cautions = panels.cautions(view, width, room - min(STEPS_LEAST, len(view.steps)))
-    return panels.steps(view, width, room - len(cautions)) + cautions
+        return rows + panels.marked(warnings, width, room - len(rows))
+    rows = panels.stages(view, width, room)
+    rows += [[]] if rows else []
+    marked = panels.marked(warnings, width, room - len(rows) - min(STEPS_LEAST, len(view.steps)))
+    return rows + panels.steps(view, width, room - len(rows) - len(marked)) + marked
 
 
 def _side(shown: Shown, width: int, room: int) -> list[Row]:
@@ -215,13 +250,15 @@ def _foot(shown: Shown, width: int, height: int) -> list[Row]:
     if not lines and height >= 20:
         rows.append([])
     simulated = f"   simulated thermometer {view.thermometer}" if view.thermometer else ""
+    room = width - 3 - width_of([(simulated, ""), (shown.entry, "")])
+    label = fold(shown.entry_label, room - 4, 1)[0] if room > 12 else ""
     if shown.typing is not None:
         kept = shown.typing[-max(1, width - 5) :]
         rows.append([(" > ", "key"), (f"{kept}_", "now")])
     elif shown.entry:
-        rows.append([(" > ", "key"), (f"{shown.entry}_", "entry"), (f"  {shown.entry_label}{simulated}", "")])
+        rows.append([(" > ", "key"), (f"{shown.entry}_", "entry"), (f"  {label}{simulated}", "")])
     else:
-        rows.append([(" > ", "dim"), (f"{shown.entry_label}{simulated}", "dim")])
+        rows.append([(" > ", "dim"), (f"{label}{simulated}", "dim")])
     if height >= 8:
         rows.append(key_line(shown.hints, width))
     return rows

@@ -47,7 +47,7 @@ def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
         text = f"NOT SAVED  {view.not_saved} Keep the day elsewhere: {word_key}save FOLDER"
         rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 2)]
     if view.doubt:
-        rows += [filled(f" {line}", width, "call") for line in fold(f"SURE?  {view.doubt}", width - 2, 2)]
+        rows += [filled(f" {line}", width, "call") for line in fold(f"SURE?  {view.doubt}", width - 2, 3)]
     standing = [call for call in view.calls if not call.acknowledged]
     kept = standing[: max(1, min(MOST_CALLS, room - len(rows)))]
     rows += [_call(call, len(standing) - len(kept) if call is kept[-1] else 0, width) for call in kept]
@@ -81,12 +81,11 @@ def _insisting(rows: list[Row], calls: Sequence[CallLine], width: int, room: int
     return [*above, *rows, *below]
 
 
-def countdown(view: View, text: str, width: int, height: int, *, half: bool) -> list[Row]:
-    """The countdown in large digits, exactly `height` rows; plain text where there is no room for them."""
+def large(plain: str, text: str, width: int, height: int, style: str, *, half: bool) -> list[Row]:
+    """A text in large digits, exactly `height` rows; the plain one where there is no room for them."""
     drawn = digits.cells(text, width, height, half=half)
-    style = "digits-over" if view.overdue else "digits"
     if drawn is None:
-        rows: list[Row] = [[(view.countdown.center(width), "now")]]
+        rows: list[Row] = [[(plain.center(width), "now")]]
     else:
         pad = (" " * ((width - len(drawn[0])) // 2), "")
         rows = [[pad, *_lit(cells, style)] for cells in drawn]
@@ -138,9 +137,12 @@ def _verdict(view: View) -> list[tuple[str, str]]:
 
 
 def _label(view: View, width: int, most: int) -> list[Row]:
-    return (
-        [[(line, "dim")] for line in fold(view.countdown_label, width, most)] if view.countdown_label else []
-    )
+    rows: list[Row] = []
+    if view.countdown_label:
+        rows += [[(line, "dim")] for line in fold(view.countdown_label, width, most)]
+    if view.step_left:
+        rows.append([("step ", "dim"), (f"{view.step_left} left", "")])
+    return rows
 
 
 def _facts_below_words(view: View, width: int) -> list[Row]:
@@ -178,33 +180,58 @@ def _few_facts(view: View, width: int, label_rows: int) -> list[Row]:
 
 
 def ways(view: View, width: int, room: int, *, leave_key: str) -> list[Row]:
-    """What is off and the ways to put it right; details as far as there is room."""
-    rows: list[Row] = [[(f" {line}", "off")] for line in fold(view.remedy, width - 2, 2)]
-    rows.append([(f" number, then Enter takes one; {leave_key} leaves it; or read again", "dim")])
-    if len(rows) + len(view.ways) > room:
-        rows.pop()
-    spare = room - len(rows) - len(view.ways)
-    for place, way in enumerate(view.ways):
+    """What is off and the ways to put it right: all they ask for, then of what they do as much as goes in."""
+    top: list[Row] = [[(f" {line}", "off")] for line in fold(view.remedy, width - 2, 2)]
+    whole = [fold(way.headline, width - 6, 3) for way in view.ways]
+    if len(top) + sum(map(len, whole)) > room:
+        whole = [fold(way.headline, width - 6, 1) for way in view.ways]
+    spare = room - len(top) - sum(map(len, whole))
+    if spare > len(view.ways):
+        top.append([(f" number, then Enter takes one; {leave_key} leaves it; or read again", "dim")])
+        spare -= 1
+    rows = top
+    for place, (way, lines) in enumerate(zip(view.ways, whole, strict=True)):
         style = "now" if way.possible else "dim"
-        lines = fold(way.headline, width - 6, 1 + min(1, max(0, spare)))
-        spare -= len(lines) - 1
         rows.append([(f" {way.number}  ", "key" if way.possible else "dim"), (lines[0], style)])
         rows += [[(f"    {line}", style)] for line in lines[1:]]
         kept = sum(1 for later in view.ways[1:] if later.details) if place == 0 else 0
-        most = max(1, spare - kept) if spare > 0 else 0
-        shown = _whole_pieces(way.details, width - 6, most)
+        shown = _whole_pieces(way.details, width - 6, max(1, spare - kept) if spare > 0 else 0)
         rows += [[(f"    {line}", "dim")] for line in shown]
         spare -= len(shown)
     return rows[:room]
 
 
 def _whole_pieces(details: tuple[str, ...], width: int, most: int) -> list[str]:
-    """As many of the details as go into so many lines; of a first one that does not, its beginning."""
+    """As many of the details as go whole into so many lines."""
     for count in range(len(details), 0, -1):
         lines = fold("; ".join(details[:count]), width)
         if len(lines) <= most:
             return lines
-    return fold(details[0], width)[:most] if details else []
+    return []
+
+
+STAGE_MARKS = {"done": "x", "now": ">", "to come": " "}
+
+
+def stages(view: View, width: int, room: int) -> list[Row]:
+    """The stages of the way that was taken, the one that is now marked."""
+    rows: list[Row] = []
+    for place, stage in enumerate(view.stages, 1):
+        style = {"now": "now", "done": "dim"}.get(stage.mark, "")
+        first, *more = fold(stage.text, width - 6)
+        rows.append([(f" {STAGE_MARKS.get(stage.mark, ' ')} {place}  {first}", style)])
+        rows += [[(f"      {line}", style)] for line in more]
+    return rows[: max(0, room)]
+
+
+def marked(texts: Sequence[str], width: int, room: int, style: str = "") -> list[Row]:
+    """Lines that want attention, whole ones only, as many as there is room for."""
+    rows: list[Row] = []
+    for text in texts:
+        lines = fold(text, width - 4)
+        if len(rows) + len(lines) <= room:
+            rows += [[(f" {'!' if place == 0 else ' '} {line}", style)] for place, line in enumerate(lines)]
+    return rows
 
 
 def has_open_items(view: View) -> bool:
@@ -213,10 +240,13 @@ def has_open_items(view: View) -> bool:
 
 
 def checklist(view: View, width: int, room: int, *, tick_key: str) -> list[Row]:
-    """The last item done and the next ones."""
+    """The last item done and the next ones, under a word on how this list is gone through."""
     first_open = next((i for i, item in enumerate(view.checklist) if not item.ticked), 0)
     done = sum(item.ticked for item in view.checklist)
-    rows: list[Row] = [[(f" {done} of {len(view.checklist)} done; {tick_key} ticks the next one", "dim")]]
+    how = "read one and do it" if view.reads_first else "look at each"
+    rows: list[Row] = [
+        [(f" {done} of {len(view.checklist)} done; {how}: {tick_key} ticks the next one", "dim")]
+    ]
     for item in view.checklist[max(0, first_open - 1) :][:ITEMS_AT_ONCE]:
         rows += item_rows(item, width, is_next=item.number == first_open + 1)
     return rows[:room]
@@ -243,7 +273,7 @@ def steps(view: View, width: int, room: int) -> list[Row]:
 
 def _step(step: StepLine, width: int) -> Row:
     mark = {"before": "-", "done": "x", "skipped": "-", "now": ">", "to come": " "}[step.mark]
-    planned = f"({step.planned})" if step.planned != step.actual else ""
+    planned = f"({step.planned})" if step.planned != step.actual and not step.extra else ""
     right = step.actual
     if width >= 40:
         right += f"  {step.target:>8}"
@@ -258,16 +288,6 @@ def _step(step: StepLine, width: int) -> Row:
             style,
         )
     ]
-
-
-def cautions(view: View, width: int, room: int) -> list[Row]:
-    """The cautions of this step, whole ones only, as many as there is room for."""
-    rows: list[Row] = []
-    for caution in view.cautions:
-        lines = fold(caution, width - 4)
-        if len(rows) + len(lines) <= room:
-            rows += [[(f" {'!' if place == 0 else ' '} {line}", "")] for place, line in enumerate(lines)]
-    return rows
 
 
 def trouble(view: View, width: int, room: int) -> list[Row]:

@@ -26,6 +26,8 @@ def styles() -> dict[str, Style]:
         "off": Style(bold=True, color=colour("yellow")),
         "digits": Style(reverse=True),
         "digits-half": Style(),
+        "digits-typed": Style(reverse=True, bold=True, color=colour("cyan")),
+        "digits-typed-half": Style(bold=True, color=colour("cyan")),
         "digits-over": Style(reverse=True, color=colour("yellow")),
         "digits-over-half": Style(color=colour("yellow")),
         "entry": Style(bold=True, reverse=True),

@@ -108,7 +108,7 @@ class DayAtTheDesk:
         return text_of(paint(self.desk.shown(self.desk.view()), width, height))
 
 
-HEATING: tuple[str | float, ...] = ("start", *["tick"] * 7, "done", 3)
+HEATING: tuple[str | float, ...] = ("start", *["tick"] * 8, "done", 3)
 RESTING: tuple[str | float, ...] = (*HEATING, 25, "68.1", 1, "done", 1, "tick", "tick", "tick", 8, "done")
 STATES: dict[str, tuple[str | float, ...]] = {
     "before": (),
@@ -119,13 +119,34 @@ STATES: dict[str, tuple[str | float, ...]] = {
     "remedy": (*RESTING, 5, "61.2"),
     "starch": (*RESTING, 5, "63.0", 20, "63.1", 20, "62.8", 30),
     "held": (*RESTING, 5.2, "63.2", 9.3, "hold", 4),
+    "off-target": (*RESTING, 5, "61.2", "leave", 3),
+    "pouring": (*RESTING, 5, "61.2", "take 1", 0.5),
+    "stirring": (*RESTING, 5, "61.2", "take 1", 2.5, "added 0.9 L", 1),
+    "heat-off": (*RESTING, 5, "61.2", "take 2", 1.6),
+    "overdue": (*HEATING, 40),
+    "soon": (*RESTING, 5.2, "63.2", 20, "62.8", 20, "62.6", 13.4),
+    "entry": (*RESTING, 5.2, "63.2", 9.3),
+    "doubt": (*RESTING, 5.2, "63.2", 9.3),
+    "finished": (*RESTING, 5.2, "63.2", 9.3),
 }
+PRESSED: dict[str, tuple[str, ...]] = {
+    "entry": ("6", "3", ".", "5"),
+    "doubt": ("3", "6", "enter"),
+    "finished": (*":finish", "enter", "y"),
+}
+"""Keys pressed at the desk once the day is in its state."""
 
 
 @pytest.fixture
 def day() -> Callable[[str], DayAtTheDesk]:
     """A day of the first sample in one of the states above."""
-    return lambda name: DayAtTheDesk(STATES[name])
+
+    def made(name: str) -> DayAtTheDesk:
+        at = DayAtTheDesk(STATES[name])
+        at.press(*PRESSED.get(name, ()))
+        return at
+
+    return made
 
 
 @pytest.fixture

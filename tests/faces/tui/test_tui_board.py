@@ -69,11 +69,17 @@ async def test_leaving_keeps_the_day_open(day: Days, app_of: Any, send: Any) -> 
     assert at.session.state.phase == "running"
 
 
-async def test_the_screen_goes_when_the_day_is_over(day: Days, app_of: Any, send: Any) -> None:
+async def test_the_summary_stands_when_the_day_is_over_until_it_is_left(
+    day: Days, app_of: Any, send: Any, shown_text: Any
+) -> None:
     at = day("resting")
     app = app_of(at)
     async with app.run_test(size=(80, 24)) as pilot:
         await send(pilot, at, *":finish", "enter", "y")
+        await pilot.pause(0)
+        assert "The day is over" in shown_text(app) and "Enter: done" in shown_text(app)
+        assert app.is_running
+        await send(pilot, at, "enter")
         await pilot.pause(0)
         assert not app.is_running
     assert app.result_code() == CLEAN

@@ -99,8 +99,36 @@ def test_plus_begins_the_day_and_steps_on(day: Days) -> None:
     at = day("before")
     at.press("+")
     assert (at.session.state.phase, at.session.state.step) == ("running", 1)
-    at.press(*"ttttttt", "n")
+    at.press(*["+"] * 2, "0", "+", "1", "+", *["+"] * 4)
+    assert dict(at.session.state.current.ticks) == {n: {3: "0", 4: "1"}.get(n, "") for n in range(1, 9)}
+    at.press("+")
     assert at.session.state.step == 2
+
+
+def test_plus_ticks_the_next_item_and_n_goes_on_though_items_are_open(day: Days) -> None:
+    at = day("set-up")
+    at.press("n")
+    assert "6 of 8 items are open" in at.desk.doubt
+    at.press("n")
+    assert at.session.state.step == 2
+
+
+def test_an_item_that_asks_is_answered_by_a_number_and_enter(day: Days) -> None:
+    at = day("set-up")
+    assert "the answer to: What does the thermometer show" in at.screen()
+    at.type("0.2", "enter")
+    assert at.session.state.current.ticks[-1] == (3, "0.2")
+    assert at.session.state.readings == ()
+
+
+def test_an_item_that_asks_is_not_passed_over_unasked(day: Days) -> None:
+    at = day("set-up")
+    at.press("+")
+    assert "Tick it without an answer?" in at.desk.doubt and "+ yes" in at.screen()
+    at.type("0.1", "enter")
+    assert at.session.state.current.ticks[-1] == (3, "0.1") and "not kept" not in at.desk.message
+    at.press("+", "+")
+    assert at.session.state.current.ticks[-1] == (4, "")
 
 
 def test_enter_and_space_never_step_on(day: Days) -> None:
@@ -321,9 +349,10 @@ def test_a_remedy_is_left_by_its_key(day: Days) -> None:
 
 def test_items_are_ticked_one_by_one_and_with_a_value(day: Days) -> None:
     at = day("set-up")
-    at.press("t")
     at.type("0.2", "t")
-    assert at.session.state.current.ticks[-2:] == ((3, ""), (4, "0.2"))
+    at.type("1", "t")
+    at.press("t")
+    assert at.session.state.current.ticks[-3:] == ((3, "0.2"), (4, "1"), (5, ""))
 
 
 def test_starch_passes_or_fails_by_a_key(day: Days) -> None:
@@ -554,7 +583,13 @@ def test_the_last_word_goes_after_a_minute(day: Days) -> None:
 
 def test_the_key_line_says_what_can_be_pressed_now(day: Days) -> None:
     assert "+ begin the day" in day("before").screen()
-    assert "Space ok" in day("called").screen()
+    assert "Enter heard  s snooze" in day("called").screen()
+    at = day("resting")
+    at.type("63")
+    assert "Enter take  x clear" in at.screen()
+    at.type(".0", "enter")
+    at.type("36", "enter")
+    assert "Enter keep it  x forget it" in at.screen()
     assert "p starch gone  f starch left" in day("starch").screen()
     assert "l leave it" in day("remedy").screen()
     assert "* go on" in day("held").screen()

@@ -234,9 +234,13 @@ def test_brackets_are_shown_as_they_were_written() -> None:
 
 
 @pytest.mark.parametrize(
-    "state", ["before", "set-up", "heating", "resting", "called", "remedy", "starch", "held"]
+    "state",
+    [
+        *("before", "set-up", "heating", "resting", "called", "off-target", "remedy", "pouring", "stirring"),
+        *("heat-off", "overdue", "soon", "starch", "held", "entry", "doubt", "finished"),
+    ],
 )
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+@pytest.mark.parametrize("size", SIZES)
 def test_the_screens_are_as_they_were_kept(
     state: str, size: tuple[int, int], day: Callable[[str], Any], as_kept: Callable[[str, str], None]
 ) -> None:

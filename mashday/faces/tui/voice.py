@@ -1,0 +1,88 @@
+"""The last word said on the screen, and what was doubted: what the desk tells of what came of an intent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.faces import telling
+from mashday.faces.entries import entry_lines
+from mashday.session.session import Outcome, Session
+from mashday.text import cleaned
+
+MESSAGE_SECONDS = 60.0
+ANSWERED_BY_NUMBER = (intents.TakeReading, intents.AddWater, intents.GiveAmount, intents.Correct)
+GOING_ON = (intents.Done, intents.TickItem)
+
+
+class Voice:
+    """`message` is the last word said, `doubt` what is doubted with the ways out.
+
+    `typed` is what was typed when it was doubted; `named` gives the key of an ability as a person reads it.
+    """
+
+    def __init__(self, session: Session, named: Callable[[str], str]) -> None:
+        self.session = session
+        self.message = ""
+        self.doubt = ""
+        self.typed = ""
+        self._named = named
+        self._said_at = 0.0
+        self._of_going_on = False
+
+    def greet(self, now: float) -> None:
+        """Says how the day was taken up: how long it was away, and whether its last entry was torn."""
+        self.heard(self.session.state.log[-1:], now)
+        if self.session.torn is not None:
+            torn = f"The last entry was not finished, enter it again: {self.session.torn}"
+            self.say(f"{torn} {self.message}", now)
+
+    def say(self, text: str, now: float) -> None:
+        """Shows this as the last word said."""
+        self.message = cleaned(text)
+        self._said_at = now
+
+    def fade(self, now: float) -> None:
+        """Lets go of a word that has stood long enough."""
+        if self.message and now - self._said_at >= MESSAGE_SECONDS:
+            self.message = ""
+
+    def told(self, intent: intents.Intent, outcome: Outcome, now: float) -> None:
+        """Takes in what came of an intent."""
+        passed_over, self.doubt = bool(self.doubt) and not self._of_going_on, ""
+        if outcome.refused is not None:
+            self.say(outcome.refused, now)
+        elif outcome.doubt is not None:
+            self.doubt = f"{cleaned(outcome.doubt)} {self._ways_out()}"
+            self.typed = getattr(intent, "typed", "")
+            self._of_going_on = isinstance(self.session.doubted, GOING_ON)
+            self.message = ""
+        elif not outcome.entries:
+            self.say("Forgotten." if isinstance(intent, intents.Wrong) else "Nothing to do.", now)
+        else:
+            self.heard(outcome.entries, now)
+            line = telling.carried_through(self.session, outcome)
+            if line:
+                self.say(f"{self.message} {line}.", now)
+        if passed_over and not self.doubt and not isinstance(intent, intents.KeepIt | intents.Wrong):
+            self.say(f"{self.message} What was doubted is not kept.", now)
+
+    def heard(self, entries: tuple[f.Entry, ...], now: float) -> None:
+        """Says what happened, the first line of it."""
+        state, schedule = self.session.state, self.session.schedule
+        told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
+        if told:
+            self.say(told[0], now)
+
+    def doubts(self, *kinds: type[intents.Intent]) -> bool:
+        """True if an intent of one of these kinds is doubted just now."""
+        return bool(self.doubt) and isinstance(self.session.doubted, kinds)
+
+    def _ways_out(self) -> str:
+        wrong, yes = self._named("wrong"), self._named("keep")
+        if isinstance(self.session.doubted, ANSWERED_BY_NUMBER):
+            return f"({self._named('commit')} keeps it, {wrong} forgets it)"
+        if isinstance(self.session.doubted, GOING_ON):
+            return f"({self._named('next')} again or {yes}: yes; {wrong}: no)"
+        return f"({yes}: yes; {wrong}: no)"
