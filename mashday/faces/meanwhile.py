@@ -14,6 +14,7 @@ from mashday.faces.tell import call_line
 from mashday.session.clock import Clock, Opening, Resumption, resumed_t
 from mashday.text import cleaned
 
+JUST_NOW_SECONDS = 60.0
 HOURS_TOLD_UP_TO = 48
 
 
@@ -45,7 +46,8 @@ def standing(now: Moment, back: Resumption) -> str:
     parts = [_where(now), _left(back)]
     due = _due(now)
     if due:
-        parts.append(f"{'due' if back.how == 'ask' else 'due meanwhile'}: {due[0]}")
+        was_away = back.how != "ask" and back.away_seconds >= JUST_NOW_SECONDS
+        parts.append(f"{'due meanwhile' if was_away else 'due'}: {due[0]}")
         parts += due[1:]
     elif now.state.phase == "running":
         parts.append("nothing is due")
@@ -63,7 +65,7 @@ def _where(now: Moment) -> str:
 def _left(back: Resumption) -> str:
     if back.how == "ask" and back.away_seconds < 0.0:
         return "the clock went back since, so it goes on from its last entry"
-    if back.away_seconds < 60.0:
+    if back.away_seconds < JUST_NOW_SECONDS:
         return "left just now"
     if back.how == "ask":
         return f"left {_long(back.away_seconds)} ago, so it goes on from its last entry"
@@ -86,7 +88,7 @@ def _due(now: Moment) -> list[str]:
 
 
 def _call(now: Moment, call: calls.Call) -> str:
-    ago = "just now" if call.late_seconds < 60.0 else f"{minutes(call.late_seconds / 60.0)} ago"
+    ago = "just now" if call.late_seconds < JUST_NOW_SECONDS else f"{minutes(call.late_seconds / 60.0)} ago"
     title = cleaned(now.title(call.step), 60)
     if call.kind == "time":
         called = title if now.schedule.step(call.step).title else f"the {title.lower()}"

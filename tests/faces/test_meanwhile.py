@@ -94,6 +94,11 @@ def test_a_day_just_left_says_so() -> None:
     assert "; left just now; " in told_after(lived(*RESTING), 0.5)
 
 
+def test_what_was_due_before_it_was_left_is_not_put_to_the_absence() -> None:
+    session = lived(*RESTING, 10, "note gas is low")
+    assert "; left just now; due: mash temperature, 5 min ago; " in told_after(session, 0.25)
+
+
 def test_a_call_that_was_answered_is_not_told_again() -> None:
     told = told_after(lived(*RESTING, 61, "ok"), 5)
     assert "due meanwhile" not in told

@@ -24,8 +24,11 @@ from mashday.session.known import known_pot
 from mashday.session.session import Unreadable, look, moments
 from mashday.text import cleaned
 
-MOST_FILES = 30
+MOST_OPEN_DAYS, MOST_SCHEDULES, MOST_FILES = 12, 30, 500
+"""Bounds of what is looked at before the first page stands."""
+_MAY_BE_A_SCHEDULE = re.compile(rb"^[\s\[]*[\"']?(?:step|pot)\b", re.MULTILINE)
 _OF_A_SCHEDULE = re.compile(rb"^\s*\[\[?\s*(?:step|pot)\s*\]", re.MULTILINE)
+OTHERS = "the first of them; any other: mashday run and its name"
 FIRST_USE = (
     "New here? Pick a sample: its number, then Enter (> marks the shortest day).",
     "Then 2 rehearses it by a simulated pot: nothing is heated, nothing at risk.",
@@ -40,8 +43,8 @@ def front(folder: Path, here: Path, clock: Clock) -> Listing:
     samples = tuple(_samples(folder, clock))
     gone = past_offer(days)
     groups = (
-        Group("Open days" if len(opened) > 1 else "An open day", opened),
-        Group("Schedules in this folder", own),
+        Group(_open_heading(days, opened), opened),
+        Group("Schedules in this folder" + (f", {OTHERS}" if len(own) == MOST_SCHEDULES else ""), own),
         Group("Samples", samples),
         Group("Past", (gone,) if gone is not None else ()),
     )
@@ -54,10 +57,16 @@ def front(folder: Path, here: Path, clock: Clock) -> Listing:
     )
 
 
+def _open_heading(days: Kept, opened: tuple[Offer, ...]) -> str:
+    if len(days.open) > MOST_OPEN_DAYS:
+        return f"Open days, the latest of {len(days.open)}; any other: mashday resume and its name"
+    return "Open days" if len(opened) > 1 else "An open day"
+
+
 def open_days(days: Kept, clock: Clock) -> Iterator[Offer]:
     """The real days that are not over, the latest first, with where each stands; then the damaged ones."""
     damaged = []
-    for path in days.open:
+    for path in days.open[:MOST_OPEN_DAYS]:
         try:
             schedule, state, recovered = look(path)
             if recovered.damage is not None:
@@ -88,14 +97,14 @@ def _open_day(path: Path, schedule: Schedule, state: State, clock: Clock, held_b
 
 def own_schedules(folder: Path, here: Path, clock: Clock) -> Iterator[Offer]:
     """The schedules in the folder `here`, those to be mended among them."""
-    found = (_own(path, folder, clock) for path in sorted(here.glob("*.toml")))
-    yield from islice((offer for offer in found if offer is not None), MOST_FILES)
+    found = (_own(path, folder, clock) for path in sorted(here.glob("*.toml"))[:MOST_FILES])
+    yield from islice((offer for offer in found if offer is not None), MOST_SCHEDULES)
 
 
 def _own(path: Path, folder: Path, clock: Clock) -> Offer | None:
     """A schedule file, with what is wrong with it; None for a file that is no schedule at all."""
     name, written = cleaned(path.name, 60), _written(path)
-    if written is None:
+    if written is None or not _MAY_BE_A_SCHEDULE.search(written):
         return None
     try:
         schedule = load(written)

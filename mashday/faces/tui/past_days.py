@@ -130,7 +130,8 @@ def day_page(path: Path) -> Page:
         at=moments(state),
         rehearsed=bool(recovered.header.get("rehearsed", False)),
     )
-    lines = summary_words(made, state.units or schedule.units).splitlines()
+    told = summary_words(made, state.units or schedule.units)
+    lines = [line.removeprefix("  ") for line in told.splitlines()]
     if recovered.damage is not None:
         lines = [cleaned(recovered.damage), "What stands before it:", "", *lines]
     return Reading(path.stem, tuple(lines))
@@ -151,8 +152,17 @@ def trouble_page(path: Path, why: str) -> Reading:
         ]
     else:
         helps = ["No copy stands beside it. The file is plain text: an editor shows what was written down."]
-    ways = [f"What can be read of it is shown by:  mashday summary {path.stem}", "", *helps]
-    return Reading(path.name, (why, "", *ways, "", f"It lies in {cleaned(str(path.parent), 300)}"))
+    if _readable(path):
+        helps = [f"What stands before that is shown by:  mashday summary {path.stem}", "", *helps]
+    return Reading(path.name, (why, "", *helps, "", f"It lies in {cleaned(str(path.parent), 300)}"))
+
+
+def _readable(path: Path) -> bool:
+    try:
+        look(path)
+    except UNREADABLE:
+        return False
+    return True
 
 
 def why_unreadable(fault: BaseException, path: Path) -> str:

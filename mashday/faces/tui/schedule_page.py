@@ -35,16 +35,18 @@ def schedule_page(schedule: Schedule, what: str, known: PotKnown | None, now: da
     """What the day is, from `now` on, with what earlier days taught of its pot; 1 and 2 begin it."""
     plan = prospect(schedule, State(known=known))
     rehearsal = minutes(max(1.0, plan.ends_minute / REHEARSAL_RATE))
+    to_mind = list(_to_mind(schedule))
+    look_below = "; first see below what to mind" if to_mind else ""
     lines = [
         *([cleaned(schedule.notes), ""] if schedule.notes else []),
-        "1  the real day, beside the pot",
+        f"1  the real day, beside the pot{look_below}",
         f"2  a rehearsal beside a simulated pot: nothing is heated and nothing is at risk; the clock runs"
         f" {REHEARSAL_RATE:.0f} times as fast, so it takes about {rehearsal}",
         "",
         *_facts(schedule, plan, now),
         "",
+        *to_mind,
         *_steps(schedule, plan, now),
-        *_to_mind(schedule),
     ]
     return Reading(cleaned(schedule.name, 60), tuple(lines), begins=what)
 
@@ -98,7 +100,9 @@ def _to_mind(schedule: Schedule) -> Iterator[str]:
     from mashday.report.feasibility import findings  # noqa: PLC0415 - the first page stands sooner without it
 
     found = findings(schedule)
-    if found:
-        yield from ("", "To mind before you begin")
+    if not found:
+        return
+    yield "To mind before you begin"
     for problem in found:
         yield f"-  {cleaned(f'{problem.found}: {problem.remedy}')}"
+    yield ""

@@ -73,8 +73,8 @@ class StartApp(OwnScreen):
         self.set_interval(TOLD_ANEW_SECONDS, self.tell_anew)
 
     def on_resize(self) -> None:
-        """Lays the page out for the new width."""
-        self._show()
+        """Lays the page out for the new width, once it is known."""
+        self.call_after_refresh(self._show)
 
     def tell_anew(self) -> None:
         """Puts the first page up to date, unless something came or went: numbers must not move underfoot."""
@@ -180,6 +180,7 @@ class StartApp(OwnScreen):
             return f"{begins}arrows; Esc: back" if begins else "arrows: scroll; Esc: back"
         if now.typed:
             return f"> {now.typed}_ Enter picks it; Esc clears it"
-        other = f"*: {page.other_is}; " if page.other is not None else "?: keys; "
-        leave = "q: leave" if len(self._open) == 1 else "Esc: back"
-        return f"> _ number or arrows, Enter; {other}{leave}"
+        if len(self._open) == 1:
+            return "> _ number or arrows, Enter; ?: keys; q: leave"
+        other = f"*: {page.other_is}; " if page.other is not None else ""
+        return f"> _ number, Enter; {other}Esc: back"

@@ -14,6 +14,7 @@ COLUMN_GAP = 2
 WIDEST_TEXT = 48
 """A text wider than this stands alone, its facts below it, lest it part the others from theirs."""
 LEAST_FOLD = 12
+_WIDE_GAP = re.compile(r"(?<=\S) {3,}")
 _FIRST_COLUMN = re.compile(r"\s*\S+(?: \S+)*\s{2,}|\s*")
 
 
@@ -101,6 +102,9 @@ def reading_rows(page: Reading, width: int) -> tuple[str, ...]:
 
 
 def _folded(line: str, width: int) -> Iterator[str]:
+    """The line in rows; the gaps of a table shrink before anything is folded."""
+    if cell_len(line) > width and len(_WIDE_GAP.findall(line)) > 1:
+        line = _WIDE_GAP.sub("  ", line)
     if cell_len(line) <= width:
         yield line
         return

@@ -9,7 +9,7 @@ import pytest
 from rich.cells import cell_len
 
 from mashday.engine import intents
-from mashday.faces.tui import past_days
+from mashday.faces.tui import choices, past_days
 from mashday.faces.tui.choices import FIRST_USE, front
 from mashday.faces.tui.past_days import MOST_LISTED, kept, past
 from mashday.faces.tui.schedule_page import schedule_page
@@ -140,6 +140,14 @@ def test_a_damaged_day_is_named_after_the_sound_ones_and_cannot_be_taken_up(fold
     assert str(folder) in page
 
 
+def test_no_command_is_named_for_a_day_nothing_can_be_read_of(folder: Path, here: Path) -> None:
+    bad = kept_day(folder, START)
+    bad.write_bytes(bad.read_bytes().replace(b"[session]", b"[sessiom]"))
+    page = shown(opened(front(folder, here, NOW).offers[0]))
+    assert "does not begin as a session file does" in page
+    assert "mashday summary" not in page
+
+
 def test_the_copy_beside_a_damaged_day_is_named(folder: Path, here: Path) -> None:
     bad = damaged(kept_day(folder, START))
     bad.with_name(f"{bad.name}.bak").write_text("a copy")
@@ -176,6 +184,28 @@ def test_other_toml_files_folders_and_files_nobody_may_read_are_left_out(folder:
     (here / "folder.toml").mkdir()
     (here / "gone.toml").symlink_to(here / "nowhere")
     assert [group.heading for group in front(folder, here, NOW).groups] == ["Samples"]
+
+
+def test_very_many_files_do_not_hold_the_first_page_up(
+    folder: Path, here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(choices, "MOST_SCHEDULES", 2)
+    monkeypatch.setattr(choices, "MOST_OPEN_DAYS", 1)
+    for number in range(3):
+        (here / f"day-{number}.toml").write_text(BARLEY)
+        kept_day(folder, START, days=number)
+    page = front(folder, here, NOW)
+    assert [len(group.offers) for group in page.groups[:2]] == [1, 2]
+    assert page.groups[0].heading == "Open days, the latest of 3; any other: mashday resume and its name"
+    assert page.groups[1].heading.endswith("any other: mashday run and its name")
+
+
+def test_a_schedule_may_be_written_without_table_headings(folder: Path, here: Path) -> None:
+    inline = 'format = 1\nname = "Lamps"\nstep = [{ kind = "do", text = "Light the lamp" }]\n'
+    inline += 'pot = { name = "kettle", volume = "33 L", mass = "4 kg", material = "stainless steel" }\n'
+    (here / "inline.toml").write_text(inline)
+    offer = front(folder, here, NOW).offers[0]
+    assert offer.text.startswith("inline.toml: Lamps")
 
 
 def test_text_of_files_reaches_no_terminal_as_control_characters(folder: Path, here: Path) -> None:
@@ -218,6 +248,20 @@ def test_facts_stand_in_columns_where_there_is_room_and_below_where_there_is_not
         "> 2  another",
         "     12.5 kg, 9 L",
     )
+
+
+def test_on_a_narrow_screen_gaps_between_columns_shrink_before_a_line_is_folded() -> None:
+    page = Reading("x", ("  1 rest                 10:00      63.0 C",))
+    assert reading_rows(page, 60) == page.lines
+    assert reading_rows(page, 30) == ("  1 rest  10:00  63.0 C",)
+    fact = Reading("x", ("Water   22.5 L in all: 15.0 L for the mash",))
+    assert reading_rows(fact, 30) == ("Water   22.5 L in all: 15.0 L", "        for the mash")
+
+
+def test_the_summary_of_a_day_keeps_its_columns_on_eighty(folder: Path) -> None:
+    page = past_days.day_page(kept_day(folder, START, FINISH))
+    assert isinstance(page, Reading)
+    assert reading_rows(page, 78) == page.lines
 
 
 def test_a_very_long_name_does_not_take_the_columns_from_the_others() -> None:
@@ -263,7 +307,8 @@ def test_what_to_mind_stands_on_the_page_of_a_schedule() -> None:
     schedule = load(BARLEY.replace('mass = "5 kg"', 'mass = "25 kg"'))
     told = shown(schedule_page(schedule, "x", None, datetime(2026, 10, 3, 22, 0, tzinfo=UTC)))
     assert "does not fit" in told
-    assert "To mind before you begin" in told
+    assert "first see below what to mind" in told
+    assert told.index("To mind before you begin") < told.index("Steps, if begun now")
     assert "a larger pot" in told
     assert "the day after" in told
 

@@ -173,6 +173,18 @@ async def test_any_size_of_screen_is_borne(size: tuple[int, int]) -> None:
         assert came.stands
 
 
+async def test_a_changed_size_lays_the_page_out_anew() -> None:
+    long = Listing("mashday", (Group("Days", (Offer("word " * 19 + "end", below="below " * 12 + "end"),)),))
+    app = StartApp(lambda: long)
+    async with app.run_test(size=(120, 24)) as pilot:
+        await pilot.resize_terminal(60, 20)
+        await pilot.pause()
+        rows = [strip.text.rstrip() for strip in app.screen._compositor.render_strips()]
+    assert rows[2].startswith(" > 1  word word")
+    assert rows[3].startswith("      word") and rows[3].endswith("end")
+    assert rows[4].startswith("      below")
+
+
 async def test_it_is_told_anew_how_long_a_day_was_left_and_the_mark_stays() -> None:
     later = Listing("mashday", (Group("Days", (*OFFERS[:3], Offer("told anew"), *OFFERS[4:])),))
     assert ">  4  told anew" in (await came_of("4", anew=later)).text
