@@ -145,7 +145,7 @@ def test_a_day_in_plain_lines_is_left_open_and_resumed_by_name(
     assert done.returncode == 0
     assert "SUMMARY" in done.stdout and "mashday resume 20" in done.stdout
     again = run("resume", "--plain", environment=environment, typed="tick\nfinish\nkeep it\n")
-    assert again.returncode == 0 and "[x] 2 of 7" in again.stdout
+    assert again.returncode == 0 and "[x] 2 of 8" in again.stdout
     assert run("resume", "--plain", environment=environment).returncode == 2
     summary = run("summary", "--json", environment=environment)
     assert json.loads(summary.stdout)["state"] == "complete"

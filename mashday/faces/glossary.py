@@ -277,8 +277,7 @@ _PLAIN = {
     "sparge": "Rinsing the drained grain with hot water, to win the sugar that still clings to it.",
     "spent grain": "The grain once its sugar has been drawn off. It is wet and sours within a day.",
     "starch check": (
-        "A drop of iodine on a cooled drop of mash. Blue or black means starch is left, yellow-brown that it is"
-        " gone."
+        "A drop of iodine on a cooled drop of mash. Blue or black: starch is left; yellow-brown: it is gone."
     ),
     "strike temperature": (
         "How hot the strike water has to be, so that with the cold grain in it the mash lands on its target."

@@ -12,7 +12,7 @@ from typing import Literal
 Urgency = Literal["soon", "now", "danger"]
 
 GROWS_AFTER_SECONDS = (120.0, 300.0)
-"""Seconds after which a call that is not answered becomes more insistent, and then as insistent as it gets."""
+"""Seconds after which a call nobody has answered insists more, and then as much as it ever does."""
 PAUSES_SECONDS = (30.0, 15.0, 10.0)
 DANGER_SECONDS = 5.0
 STROKES = (1, 2, 3)

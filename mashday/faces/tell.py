@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from mashday.engine import asks, calls, intents, landing
@@ -55,47 +56,27 @@ def view(
     *,
     doubt: str = "",
     not_saved: str = "",
-    notice: str = "",
     thermometer: str = "",
 ) -> View:
     """All there is to show at session time `t`; `at` gives the wall clock of a session time."""
     now = Moment(schedule, state, t, at)
+    shown = _of_the_clock(View(), now, doubt=doubt, not_saved=not_saved, thermometer=thermometer)
     outlook = prospect(schedule, state, t)
-    seconds, label = _counting(now)
-    gone = _in_this_step(now)
-    ask = asks.question(schedule, state, t)
     number = state.step
     step = schedule.step(number) if number else None
-    good, judged = _verdict(now)
     offer = state.offer
     is_open = offer is not None and offer.is_open and state.phase in ("running", "held")
-    allowed = frozenset(MOVES[kind] for kind in moves(schedule, state, t))
-    return View(
+    return replace(
+        shown,
         name=cleaned(schedule.name, 60),
-        phase=state.phase,
         units=now.units,
-        time_of_day=now.clock(t),
         step_number=number,
         step_count=len(schedule.steps),
         step_title=cleaned(now.title(number), 60) if number else "",
-        instruction=cleaned(instructions.instruction(now)),
         details=tuple(cleaned(line) for line in instructions.details(now)),
-        countdown=countdown(seconds) if seconds is not None else gone,
-        countdown_label=label if seconds is not None or not gone else "in this step",
-        overdue=seconds is not None and seconds <= 0.0,
-        step_left=_step_left(now),
         target=_target(now),
-        last_reading=_last_reading(now),
-        verdict=judged,
-        good=good,
-        question=questions.noun(ask.quantity, ask.subject) if ask else "",
-        question_unit=questions.unit(ask.quantity, now.units) if ask else "",
-        question_due=_due(now, ask) if ask else "",
-        next_due=_next_due(now),
-        calls=tuple(call_line(now, call) for call in _standing(now)),
         remedy=ways.headline(now, offer) if offer is not None and is_open else "",
         ways=_ways(now) if is_open else (),
-        stages=guide.stages(now),
         checklist=_checklist(now),
         reads_first=step is not None and _reads_first(step),
         steps=_steps(now, outlook),
@@ -104,11 +85,57 @@ def view(
         terms=glossary.lines(glossary.at_step(step.kind)) if step else (),
         if_it_goes_wrong=trouble.lines(schedule, number, now.units) if step else (),
         why=tuple(cleaned(line) for line in reasons.why(now)),
-        words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),
         outlook=_outlook(now, outlook),
+    )
+
+
+def later(
+    shown: View,
+    schedule: Schedule,
+    state: State,
+    t: float,
+    at: Callable[[float], datetime],
+    *,
+    doubt: str = "",
+    not_saved: str = "",
+    thermometer: str = "",
+) -> View:
+    """The view a few seconds later, while nothing has happened: only what goes by the clock is told anew.
+
+    What is expected of the rest of the day and the working stay as they were.
+    """
+    now = Moment(schedule, state, t, at)
+    return _of_the_clock(shown, now, doubt=doubt, not_saved=not_saved, thermometer=thermometer)
+
+
+def _of_the_clock(shown: View, now: Moment, *, doubt: str, not_saved: str, thermometer: str) -> View:
+    schedule, state, t = now.schedule, now.state, now.t
+    seconds, label = _counting(now)
+    gone = _in_this_step(now)
+    ask = asks.question(schedule, state, t)
+    good, judged = _verdict(now)
+    allowed = frozenset(MOVES[kind] for kind in moves(schedule, state, t))
+    return replace(
+        shown,
+        phase=state.phase,
+        time_of_day=now.clock(t),
+        instruction=cleaned(instructions.instruction(now)),
+        countdown=countdown(seconds) if seconds is not None else gone,
+        countdown_label=label if seconds is not None or not gone else "in this step",
+        overdue=seconds is not None and seconds <= 0.0,
+        step_left=_step_left(now),
+        last_reading=_last_reading(now),
+        verdict=judged,
+        good=good,
+        question=questions.noun(ask.quantity, ask.subject) if ask else "",
+        question_unit=questions.unit(ask.quantity, now.units) if ask else "",
+        question_due=_due(now, ask) if ask else "",
+        next_due=_next_due(now),
+        calls=tuple(call_line(now, call) for call in _standing(now)),
+        stages=guide.stages(now),
+        words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),
         doubt=doubt,
         not_saved=not_saved,
-        notice=notice,
         thermometer=thermometer,
         moves=allowed,
     )

@@ -23,20 +23,22 @@ from mashday.text import cleaned, nearest, quoted, slug
 
 
 def view_of(
-    session: Session, rehearsal: Rehearsal | None = None, *, doubt: str = "", notice: str = ""
+    session: Session,
+    rehearsal: Rehearsal | None = None,
+    *,
+    doubt: str = "",
+    before: View | None = None,
 ) -> View:
-    """The view of this session now."""
+    """The view of this session now; by one of a few seconds `before`, if nothing has happened since."""
     state, t = session.state, session.t()
-    return tell.view(
-        session.schedule,
-        state,
-        t,
-        session.at,
-        doubt=doubt,
-        not_saved=session.not_saved or "",
-        notice=notice,
-        thermometer=thermometer(session, rehearsal),
-    )
+    also = {
+        "doubt": doubt,
+        "not_saved": session.not_saved or "",
+        "thermometer": thermometer(session, rehearsal),
+    }
+    if before is None:
+        return tell.view(session.schedule, state, t, session.at, **also)
+    return tell.later(before, session.schedule, state, t, session.at, **also)
 
 
 def carried_through(session: Session, outcome: Outcome) -> str:

@@ -149,6 +149,5 @@ class View:
     outlook: tuple[str, ...] = ()
     doubt: str = ""
     not_saved: str = ""
-    notice: str = ""
     thermometer: str = ""
     moves: frozenset[str] = frozenset()

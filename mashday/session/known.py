@@ -5,6 +5,7 @@ Rehearsed days teach nothing, nor does a file that cannot be read.
 
 from __future__ import annotations
 
+from itertools import islice
 from pathlib import Path
 
 from mashday.engine.facts import PotKnown
@@ -14,5 +15,6 @@ from mashday.session.library import days
 
 def known_pot(folder: Path, name: str) -> PotKnown | None:
     """What the real days of the pot of this name teach, the latest `MOST_DAYS` of them; None if nothing."""
-    of_it = [day for day in days(folder) if not day.rehearsed and day.schedule.pot.name == name]
-    return learned((day.schedule, day.state) for day in reversed(of_it[:MOST_DAYS]))
+    of_it = (day for day in days(folder) if not day.rehearsed and day.schedule.pot.name == name)
+    latest = list(islice(of_it, MOST_DAYS))
+    return learned((day.schedule, day.state) for day in reversed(latest))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,16 +30,15 @@ class Day:
         return self.state.phase not in ("complete", "aborted")
 
 
-def days(folder: Path) -> tuple[Day, ...]:
-    """The readable days of this folder, latest first; files that are no day are left out."""
-    found = []
+def days(folder: Path) -> Iterator[Day]:
+    """The readable days of this folder, latest first, each read when it is asked for; files that are no day
+    are left out."""
     for path in sessions_in(folder):
         try:
             schedule, state, recovered = look(path)
         except (Unreadable, JournalFault, BadSchedule, BadEntry, UnknownKind, KeyError):
             continue
-        found.append(Day(path, schedule, state, bool(recovered.header.get("rehearsed", False))))
-    return tuple(found)
+        yield Day(path, schedule, state, bool(recovered.header.get("rehearsed", False)))
 
 
 def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
@@ -48,14 +48,18 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     """
     if name is not None:
         return find_session(folder, name)
-    known = [day for day in days(folder) if day.unfinished or not unfinished]
-    real = [day.path for day in known if not day.rehearsed]
-    if real:
-        return real[0]
     kind = "unfinished day" if unfinished else "day"
-    if known:
-        raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {known[0].path.stem}")
-    if name is None and not days(folder) and sessions_in(folder):
+    rehearsed, readable = None, False
+    for day in days(folder):
+        readable = True
+        if unfinished and not day.unfinished:
+            continue
+        if not day.rehearsed:
+            return day.path
+        rehearsed = rehearsed or day.path
+    if rehearsed is not None:
+        raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {rehearsed.stem}")
+    if not readable and sessions_in(folder):
         unread = sessions_in(folder)[0].stem
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")

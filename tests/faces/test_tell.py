@@ -543,9 +543,9 @@ def test_words_for_a_doubt_and_for_a_rehearsal_are_usable_only_there() -> None:
 
 
 def test_what_stands_around_a_moment_is_passed_on() -> None:
-    shown = seen(fresh(), doubt="so?", not_saved="disk full", notice="hello", thermometer="63.0 C")
+    shown = seen(fresh(), doubt="so?", not_saved="disk full", thermometer="63.0 C")
     assert (shown.doubt, shown.not_saved) == ("so?", "disk full")
-    assert (shown.notice, shown.thermometer) == ("hello", "63.0 C")
+    assert shown.thermometer == "63.0 C"
 
 
 @pytest.mark.parametrize("name", SAMPLES)

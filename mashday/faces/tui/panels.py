@@ -267,7 +267,8 @@ def steps(view: View, width: int, room: int) -> list[Row]:
         return []
     now = next((i for i, step in enumerate(view.steps) if step.mark == "now"), 0)
     count = min(room, len(view.steps))
-    start = max(0, min(now - 1, len(view.steps) - count))
+    before = 1 if count >= 3 else 0
+    start = max(0, min(now - before, len(view.steps) - count))
     return [_step(step, width) for step in view.steps[start : start + count]]
 
 

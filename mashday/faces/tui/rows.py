@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
 
@@ -45,14 +46,18 @@ def clipped(row: Row, width: int) -> Row:
 
 def fold(text: str, width: int, most: int | None = None) -> list[str]:
     """The text in lines of at most `width` cells, at most `most` of them; what is cut ends in dots."""
-    width = max(1, width)
+    return list(_folded(text, max(1, width), most))
+
+
+@lru_cache(maxsize=512)
+def _folded(text: str, width: int, most: int | None) -> tuple[str, ...]:
     lines = textwrap.wrap(text, width) or [""]
     if any(cell_len(line) > width for line in lines):
         lines = textwrap.wrap(text, max(1, width // 2)) or [""]
     if most is not None and len(lines) > most:
         lines = lines[: max(1, most)]
         lines[-1] = set_cell_size(lines[-1], max(0, width - 3)).rstrip() + "..."
-    return lines
+    return tuple(lines)
 
 
 def filled(text: str, width: int, style: str) -> Row:

@@ -39,9 +39,10 @@ class Board(Widget):
         self._styles = styles()
 
     def show(self, shown: Shown) -> None:
-        """Puts new content on the screen."""
-        self.shown = shown
-        self._repaint()
+        """Puts new content on the screen; nothing is done for what is there already."""
+        if shown != self.shown:
+            self.shown = shown
+            self._repaint()
 
     def on_resize(self) -> None:
         """Lays the rows out anew for the new size."""

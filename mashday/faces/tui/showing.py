@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from mashday.engine import calls, intents
 from mashday.engine.moves import item_asked
 from mashday.engine.state import State
@@ -14,26 +16,58 @@ from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
 from mashday.text import cleaned
 
-VIEWS_A_SECOND = 2
-"""A view is reckoned anew that often: what is due shows within 0.75 s with a tick of a quarter second."""
-_Moment = tuple[str, str | None, int]
+WHOLE_AGAIN_SECONDS = 5.0
+"""What is expected of the rest of the day is reckoned anew that often, and whenever something happens."""
 
 
 class Sight:
-    """The view of a session; the same one within half a second in which nothing happened."""
+    """The view of a session; the same one while nothing in it has changed.
+
+    What goes by the clock is told anew with each second of the countdown, and at once when something is due.
+    """
 
     def __init__(self, session: Session, rehearsal: Rehearsal | None) -> None:
         self._session = session
         self._rehearsal = rehearsal
-        self._seen: tuple[State, _Moment, View] | None = None
+        self._state: State | None = None
+        self._whole_at = 0.0
+        self._due: float | None = None
+        self._moment: tuple[object, ...] = ()
+        self._view = View()
 
     def view(self, doubt: str) -> View:
         """The view now, with this doubt in it."""
-        session = self._session
-        state, moment = session.state, (doubt, session.not_saved, int(session.t() * VIEWS_A_SECOND))
-        if self._seen is None or self._seen[0] is not state or self._seen[1] != moment:
-            self._seen = state, moment, telling.view_of(session, self._rehearsal, doubt=doubt)
-        return self._seen[2]
+        session, t = self._session, self._session.t()
+        moment = (doubt, session.not_saved, *self._second(t))
+        if self._state is session.state and moment == self._moment:
+            return self._view
+        stands = self._state is session.state and 0.0 <= t - self._whole_at < WHOLE_AGAIN_SECONDS
+        found = self._told(doubt, self._view if stands else None)
+        if stands and _on(found) != _on(self._view):
+            stands, found = False, self._told(doubt, None)
+        if not stands:
+            self._state, self._whole_at = session.state, t
+            self._due = calls.next_due(session.schedule, session.state)
+            moment = (doubt, session.not_saved, *self._second(t))
+        self._moment = moment
+        if found != self._view:
+            self._view = found
+        return self._view
+
+    def _second(self, t: float) -> tuple[int, bool]:
+        """The second the countdown shows, and whether what is due next is due by now."""
+        schedule, state = self._session.schedule, self._session.state
+        left = calls.remaining_seconds(schedule, state, t) if state.phase == "running" else None
+        due = self._due is not None and state.running(t) >= self._due
+        return math.ceil(left) if left is not None else int(t), due
+
+    def _told(self, doubt: str, before: View | None) -> View:
+        return telling.view_of(self._session, self._rehearsal, doubt=doubt, before=before)
+
+
+def _on(view: View) -> tuple[str, ...]:
+    """What calls, and what is to be done: with another of these the whole is told anew."""
+    return (view.instruction, *(call.key for call in view.calls))
 
 
 def is_way(entry: NumberEntry, state: State, typed: str) -> bool:
