@@ -59,7 +59,7 @@ class SturdyDriver(linux_driver.LinuxDriver):
         return (width, height) if width > 0 and height > 0 else super()._get_terminal_size()
 
     def _sigcont_application(self, *_: Any) -> None:
+        """Begins anew only after a stop of our own; the terminal may hold anything now, so all is painted."""
         if self._must_signal_resume:
             super()._sigcont_application()
-        else:
-            self._app.call_later(self._app.refresh)
+        self._app.call_later(self._app.refresh)
