@@ -6,6 +6,7 @@ import math
 
 from mashday.engine import asks, calls, extract, landing, readings, ways
 from mashday.engine import contents as pot
+from mashday.engine.moves import unticked
 from mashday.engine.state import StepRecord
 from mashday.faces import guide, overshot, questions, starch_checked, strength
 from mashday.faces.moment import Moment, minutes
@@ -43,6 +44,7 @@ HELD = {
 }
 """What goes on in the pot while the clocks stand, by the kind of the step under way."""
 
+GO_ON = "go on to the next step"
 STEP_OVER = {
     "rest": "The rest is over",
     "cook": "The cook is over: heat off",
@@ -77,8 +79,25 @@ def instruction(now: Moment) -> str:
             return change
     left = calls.remaining_seconds(schedule, state, now.t)
     if left is not None and left <= 0.0 and schedule.confirms(record.number):
-        return f"{STEP_OVER[schedule.step(record.number).kind]}; go on to the next step"
-    return step_instruction(now, record.number)
+        return f"{STEP_OVER[schedule.step(record.number).kind]}; {GO_ON}"
+    return _done_with(now, record.number) or step_instruction(now, record.number)
+
+
+def _done_with(now: Moment, number: int) -> str:
+    """That nothing is left to do in a step that lays out, heats or cleans; "" while something is."""
+    schedule, state = now.schedule, now.state
+    step = schedule.step(number)
+    if unticked(schedule, state) or asks.asks(schedule, state):
+        return ""
+    if isinstance(step, SetUp) and step.checklist:
+        return "Go on to the next step: everything is laid out"
+    if isinstance(step, CleanUp) and step.checklist:
+        return "Go on to end the day: everything is clean"
+    if isinstance(step, Heat | Raise | MashOut) and asks.reached(schedule, state, number):
+        target = landing.target_celsius(schedule, state, number)
+        there = "it is hot enough" if target is None else f"it is at {now.celsius(target)}"
+        return f"Heat off: {there}; {GO_ON}"
+    return ""
 
 
 def held(now: Moment) -> str:

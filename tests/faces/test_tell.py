@@ -634,7 +634,7 @@ def test_a_reading_is_said_in_the_units_chosen() -> None:
 
 
 A_VERB = re.compile(
-    r"(Add|Bring|Check|Choose|Clean|Cook|Cool|Drain|Heat|Keep|Lay|Leave|Lift|Pitch|Pour|Put|Raise|Read|Rest"
+    r"(Add|Bring|Check|Choose|Clean|Cook|Cool|Drain|Go|Heat|Keep|Lay|Leave|Lift|Pitch|Pour|Put|Raise|Read|Rest"
     r"|Say|Sieve|Start|Stir|Take)\b"
 )
 """What an instruction may begin with."""

@@ -59,13 +59,12 @@ def _wanted(view: View, *, rehearsed: bool) -> list[str]:
         return ["hold", "undo", "why", "again", "note"]
     calling = any(not call.acknowledged for call in view.calls)
     wanted = ["commit", "snooze"] if calling else []
+    ahead = ["ahead"] if rehearsed else []
     if view.ways:
-        return [*wanted, "leave", "undo", "why"]
+        return [*wanted, "leave", "undo", "why", *ahead]
     if view.question == "starch check":
         wanted += ["pass", "fail"]
-    wanted += ["next", "undo", "hold", "why"]
-    if rehearsed:
-        wanted += ["ahead"]
+    wanted += ["next", "undo", "hold", "why", *ahead]
     if view.question:
         wanted += ["unknown"]
     return [*wanted, "again", *(["list"] if has_open_items(view) else []), "terms", "note"]

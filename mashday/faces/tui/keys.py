@@ -50,7 +50,7 @@ KEYS: tuple[Key, ...] = (
     Key(
         "next",
         ("+",),
-        "next",
+        "next step",
         "the next item of the list, with the value typed; with no item open, on to the next step",
         "done",
         calm=True,

@@ -241,6 +241,16 @@ def _side(shown: Shown, width: int, room: int) -> list[Row]:
     return rows
 
 
+def _entry_line(shown: Shown, room: int) -> tuple[str, str]:
+    """What a number answers, and what the simulated thermometer shows, as much of both as goes in."""
+    shows = shown.view.thermometer
+    simulated = f"   simulated thermometer {shows}" if shows else ""
+    if shows and cell_len(shown.entry_label + simulated) > room:
+        simulated = f"   simulated {shows}"
+    left = room - cell_len(simulated)
+    return (fold(shown.entry_label, left, 1)[0] if left > 8 else ""), simulated
+
+
 def _foot(shown: Shown, width: int, height: int) -> list[Row]:
     """The last word said, what is being typed, and what can be pressed."""
     view = shown.view
@@ -249,9 +259,7 @@ def _foot(shown: Shown, width: int, height: int) -> list[Row]:
     rows += [[(f" {line}", "")] for line in lines]
     if not lines and height >= 20:
         rows.append([])
-    simulated = f"   simulated thermometer {view.thermometer}" if view.thermometer else ""
-    room = width - 3 - width_of([(simulated, ""), (shown.entry, "")])
-    label = fold(shown.entry_label, room - 4, 1)[0] if room > 12 else ""
+    label, simulated = _entry_line(shown, width - 7 - cell_len(shown.entry))
     if shown.typing is not None:
         kept = shown.typing[-max(1, width - 5) :]
         rows.append([(" > ", "key"), (f"{kept}_", "now")])

@@ -97,7 +97,9 @@ def entry_label(session: Session, view: View, entry: NumberEntry) -> str:
     item = item_asked(session.schedule, session.state) if view.phase == "running" else None
     if item is not None:
         return f"the answer to: {cleaned(item, 60)}"
-    return "a temperature, any time" if view.phase in ("running", "held") else ""
+    if view.phase not in ("running", "held"):
+        return ""
+    return "the number of a way, or a temperature" if view.ways else "a temperature, any time"
 
 
 def standing(doubted: intents.Intent | None, entry: NumberEntry) -> keyline.Standing:
