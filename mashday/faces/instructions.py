@@ -44,6 +44,8 @@ HELD = {
 }
 """What goes on in the pot while the clocks stand, by the kind of the step under way."""
 
+OLD_MINUTES = 15.0
+"""A reading this old is no longer one to put right by: the mash has drifted on. Judgement."""
 GO_ON = "go on to the next step"
 STEP_OVER = {
     "rest": "The rest is over",
@@ -65,8 +67,10 @@ def instruction(now: Moment) -> str:
         return "Given up. See that the heat is off and nothing hot is left where it can be knocked over"
     offer = state.offer
     if offer is not None and offer.is_open:
-        first = offer.options[0]
-        return f"Choose a remedy for {now.celsius(first.read_celsius)}, or leave it"
+        read, old = now.celsius(offer.options[0].read_celsius), (now.t - offer.t) / 60.0
+        if old >= OLD_MINUTES:
+            return f"Stir and read again: the {read} are {minutes(old)} old"
+        return f"Choose a remedy for {read}, or leave it"
     standing = asks.asks(schedule, state)
     if standing and (standing[0].quantity == "added water" or standing[0].due <= state.running(now.t)):
         return _asked(now, standing[0])
