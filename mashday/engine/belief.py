@@ -117,14 +117,21 @@ def loss_w_per_k(schedule: Schedule, state: State) -> float:
     )
 
 
+def is_thickness(l_per_kg: float) -> bool:
+    """True for litres to a kilogram that a mash can have."""
+    return fit.THICKEST_L_PER_KG <= l_per_kg <= fit.THINNEST_L_PER_KG
+
+
 def dough_in_kelvin(state: State, thickness: float) -> float:
-    """How much warmer than the heat balance says a mash of this thickness will land in this pot, K."""
+    """How much warmer than the heat balance says a mash of this thickness will land in this pot, K.
+
+    What a day began with is in its journal for good: a thickness there that no mash has is passed over.
+    """
     known = state.known
-    if known is None or not known.dough_ins or not 0.1 <= thickness <= 100.0:
+    if known is None or not is_thickness(thickness):
         return 0.0
-    return fit.believed_dough_in_kelvin(
-        tuple(zip(known.thicknesses, known.dough_ins, strict=True)), thickness
-    )
+    rows = zip(known.thicknesses, known.dough_ins, strict=True)
+    return fit.believed_dough_in_kelvin(tuple(row for row in rows if is_thickness(row[0])), thickness)
 
 
 def moves_known(known: PotKnown | None, way: Way) -> tuple[tuple[float, float], ...]:

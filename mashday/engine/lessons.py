@@ -21,6 +21,9 @@ MOST_DAYS = 12
 """Days that teach; older ones are forgotten, for pots and hands change. Judgement, no source."""
 STRANGE_KELVIN = 6.0
 """A dough-in that lands further off than this was weighed or read wrong: it teaches nothing. Judgement."""
+LATEST_LANDING_MINUTES = 15.0
+"""A mash first read later than this after its grain was in says more of the loss than of where it landed.
+Judgement, no source."""
 LEAST_CHANGE_KELVIN = 0.7
 """A change reckoned smaller than this cannot be told from the error of its readings. Judgement."""
 LATEST_READING_MINUTES = 15.0
@@ -38,7 +41,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Landed:
-    """A dough-in: thickness (L/kg), where the heat balance alone put it, and where it was read, Celsius."""
+    """A dough-in: thickness (L/kg), what it should have read by the heat balance alone, what it read, Celsius."""
 
     thickness: float
     reckoned_celsius: float
@@ -87,38 +90,52 @@ def learned(days: Iterable[tuple[Schedule, State]]) -> PotKnown | None:
 
 
 def _landed(schedule: Schedule, state: State) -> tuple[Landed, ...]:
+    """The dough-ins whose first settled reading came soon, each against what it should have read by then."""
     found = []
     for record in state.records:
         if not isinstance(schedule.step(record.number), DoughIn) or record.ended is None:
             continue
-        read = _first_settled(schedule, state, record)
+        closed = _closed(schedule, state, record)
+        read = None if closed is None else _first_settled(schedule, state, record, closed)
         before = landing.before_dough_in(schedule, state, record.number)
-        if read is None or before is None or not before.is_read:
+        inside = pot.contents(schedule, state, record.number)
+        if closed is None or read is None or before is None or not before.is_read:
             continue
-        reckoned = landing.lands_at(before.plan, before.celsius) - before.plan.learned_kelvin
-        thickness = pot.contents(schedule, state, record.number).thickness
-        if abs(read.metric - reckoned) <= STRANGE_KELVIN:
-            found.append(Landed(thickness, reckoned, read.metric))
+        reckoned = losses.drift_celsius(
+            from_celsius=landing.lands_at(before.plan, before.celsius) - before.plan.learned_kelvin,
+            minutes=max(0.0, (read.t - closed) / 60.0 - landing.CLOSED_MINUTES),
+            capacity_kj_per_k=inside.kj_per_k,
+            loss_w_per_k=belief.loss_w_per_k(schedule, state),
+            room_celsius=schedule.place.room_celsius,
+        )
+        strange = abs(read.metric - reckoned) > STRANGE_KELVIN
+        if not strange and belief.is_thickness(inside.thickness):
+            found.append(Landed(inside.thickness, reckoned, read.metric))
     return tuple(found)
 
 
-def _first_settled(schedule: Schedule, state: State, record: StepRecord) -> Reading | None:
-    """The first reading once the grain had settled, if no water went in and no way was taken before it."""
-    number = record.number
-    if number < len(schedule.steps) and isinstance(schedule.step(number + 1), Rest):
-        rest = state.record(number + 1)
-        since = rest.began_run if rest is not None else None
-        number += 1
-    else:
-        since = record.began_run
-    if since is None:
-        return None
+def _closed(schedule: Schedule, state: State, record: StepRecord) -> float | None:
+    """The session second in which the grain was in and the lid on again; None if that is not known."""
+    following = record.number + 1
+    if following <= len(schedule.steps) and isinstance(schedule.step(following), Rest):
+        rest = state.record(following)
+        return rest.began if rest is not None else None
+    return record.began + 60.0 * landing.LID_OFF_MINUTES
+
+
+def _first_settled(schedule: Schedule, state: State, record: StepRecord, closed: float) -> Reading | None:
+    """The first reading once the grain had settled, if it came soon and nothing was done before it.
+
+    By session time: a held day stops no pot from cooling.
+    """
+    following = record.number + 1
+    rests = following <= len(schedule.steps) and isinstance(schedule.step(following), Rest)
     settled = [
         r
-        for r in state.valid("temperature", number)
-        if not r.fact.assumed and r.run >= since + SETTLE_AFTER_GRAIN * 60.0
+        for r in state.valid("temperature", following if rests else record.number)
+        if not r.fact.assumed and r.t >= closed + SETTLE_AFTER_GRAIN * 60.0
     ]
-    if not settled:
+    if not settled or settled[0].t > closed + LATEST_LANDING_MINUTES * 60.0:
         return None
     first = settled[0]
     poured = [a.t for a in state.additions if record.began <= a.t <= first.t]

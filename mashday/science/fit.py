@@ -19,6 +19,9 @@ DOUGH_IN_PRIOR_RATIO = 0.4
 CHANGE_READING_KELVIN = 0.3
 """Error of each of the two readings a change is judged by, K. Judgement, no source."""
 
+THICKEST_L_PER_KG, THINNEST_L_PER_KG = 0.1, 100.0
+"""Litres to a kilogram between which a mash is one: beyond, grain or water was weighed wrong. Judgement."""
+
 LEAST_EFFECT, MOST_EFFECT = 0.7, 1.3
 """A pot is not believed to answer less or more than this share of what is reckoned. Judgement, no source."""
 
@@ -154,10 +157,11 @@ def believed_dough_in_kelvin(misses: Sequence[tuple[float, float]], thickness_l_
     Example: believed_dough_in_kelvin(((3.0, -0.7), (3.0, -0.5), (3.0, -0.6)), 3.0) = -0.529
     """
     source = "mean of a normal belief"
-    r = within("thickness", thickness_l_per_kg, 0.1, 100.0, "L/kg", source)
+    r = within("thickness", thickness_l_per_kg, THICKEST_L_PER_KG, THINNEST_L_PER_KG, "L/kg", source)
     count = total = 0.0
     for thickness, kelvin in misses:
-        apart = abs(math.log(r / within("thickness", thickness, 0.1, 100.0, "L/kg", source))) / math.log(2.0)
+        other = within("thickness", thickness, THICKEST_L_PER_KG, THINNEST_L_PER_KG, "L/kg", source)
+        apart = abs(math.log(r / other)) / math.log(2.0)
         weight = 1.0 / (1.0 + (1.6 * min(1.0, apart)) ** 2)
         count += weight
         total += weight * within("miss of a dough-in", kelvin, -30.0, 30.0, "K", source)

@@ -232,3 +232,64 @@ def test_more_days_know_the_loss_more_surely() -> None:
     assert few.loss_error is not None and many.loss_error is not None
     # standard error of a mean: sqrt(6)
     assert few.loss_error / many.loss_error == pytest.approx(math.sqrt(6.0), rel=0.05)
+
+
+def settled_after(minutes: float, celsius: float, *, held: float = 0.0) -> Day:
+    """A day whose mash is first read so long after its grain was in, some of it held."""
+    day = Day(load(BARE)).to_step(2)
+    day.read(69.0)
+    day.send(intents.Done(sure=True))
+    day.after(minutes=7).send(intents.Done())
+    if held:
+        day.send(intents.Hold())
+        day.after(minutes=held).send(intents.Resume())
+    day.after(minutes=minutes - held).read(celsius, sure=True)
+    return day
+
+
+BARE = BARLEY.replace("wrapped = true", "wrapped = false")
+
+
+@pytest.mark.parametrize(("minutes", "held"), [(16.0, 0.0), (35.0, 0.0), (36.0, 30.0)])
+def test_a_mash_first_read_late_teaches_nothing_of_where_it_landed(minutes: float, held: float) -> None:
+    # later than a quarter of an hour by the clock on the wall, which a held day does not stop (judgement)
+    assert lessons.lesson(SCHEDULE, settled_after(minutes, 60.0, held=held).state).landed == ()
+
+
+def test_what_a_mash_lost_before_its_first_reading_is_no_cold_dough_in() -> None:
+    schedule = load(BARE)
+    plan = landing.strike(schedule, State(), 2)
+    assert plan is not None
+    lands = landing.lands_at(plan, 69.0)
+    capacity = pot.contents(schedule, settled_after(6.0, 62.0).state, 4).kj_per_k
+    loss = pot.usual_loss_w_per_k(schedule)
+    # Newton's law over the 8 min after those 6 that the landing is meant for (derived)
+    read = 19.0 + (lands - 19.0) * math.exp(-loss * 8.0 * 60.0 / 1000.0 / capacity)
+    assert lands - read > 0.5
+    (landed,) = lessons.lesson(schedule, settled_after(14.0, read).state).landed
+    assert landed.kelvin == pytest.approx(0.0, abs=0.01)
+
+
+def test_an_assumed_first_reading_does_not_make_a_late_one_a_landing() -> None:
+    day = Day(load(BARE)).to_step(4).after(minutes=6)
+    day.send(intents.AnswerUnknown())
+    day.after(minutes=20).read(61.0)
+    assert lessons.lesson(day.schedule, day.state).landed == ()
+
+
+def test_a_mash_too_thin_to_be_one_teaches_nothing() -> None:
+    day = Day(SCHEDULE).to_step(2)
+    # 15 L to 0.1 kg is 150 L/kg, beyond the 100 L/kg of the formula card of believed_dough_in_kelvin
+    day.send(intents.GiveAmount("grain", 0.1, "0.1 kg", sure=True))
+    day.read(64.0)
+    day.send(intents.Done(sure=True))
+    day.after(minutes=7).send(intents.Done())
+    day.after(minutes=6).read(63.0, sure=True)
+    assert lessons.learned([(SCHEDULE, day.state)]) is None
+
+
+def test_a_day_that_began_with_an_impossible_thickness_goes_on() -> None:
+    known = f.PotKnown(pot="kettle", days=2, thicknesses=(150.0, 3.0), dough_ins=(1.0, -0.7))
+    # the one mash that was one: 1 / 1.4 of its miss (derived: n / (n + 0.4))
+    assert belief.dough_in_kelvin(State(known=known), 3.0) == pytest.approx(-0.7 / 1.4)
+    assert landing.strike(SCHEDULE, State(known=known), 2) is not None
