@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from mashday.engine import facts as f
@@ -234,6 +235,14 @@ def evolve(state: State, entry: f.Entry) -> State:
     if isinstance(entry.fact, f.Undone):
         return replay(log)
     return replace(_fold(state, entry), log=log)
+
+
+def foreseen(state: State, t: float, *found: f.Fact) -> State:
+    """The state once these facts, of one intent at session time `t`, are written; its log stays as it is."""
+    first = state.seq + 1
+    for number, fact in enumerate(found, first):
+        state = _fold(state, f.Entry(number, first, t, datetime.min, fact))
+    return state
 
 
 def replay(entries: Iterable[f.Entry]) -> State:

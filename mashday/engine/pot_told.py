@@ -7,6 +7,7 @@ from dataclasses import replace
 from mashday.engine import facts as f
 from mashday.engine import intents, mid_mash, plausible, readings, remedy
 from mashday.engine.decision import Decision, Doubt, Refused, told
+from mashday.engine.fold import foreseen
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 
@@ -78,7 +79,7 @@ def _facts(
     schedule: Schedule, state: State, what: f.Told, amount: float, typed: str, name: str | None, t: float
 ) -> tuple[f.Fact, ...]:
     given = f.AmountGiven(state.from_step, what, amount, typed, name)
-    after = replace(state, amounts=(*state.amounts, given))
+    after = foreseen(state, t, given)
     found: tuple[f.Fact, ...] = (given, *readings.answered(schedule, state, t, what))
     taken = state.valid("temperature")
     held_back = mid_mash.untold(schedule, state) and not mid_mash.untold(schedule, after)

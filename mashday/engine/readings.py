@@ -9,6 +9,7 @@ from mashday.engine import asks, calls, intents, landing, plausible, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.decision import Decision, Doubt, Refused, told
+from mashday.engine.fold import foreseen
 from mashday.engine.state import Reading, State
 from mashday.quantities import show
 from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Schedule
@@ -148,7 +149,7 @@ def _with_consequences(schedule: Schedule, state: State, fact: f.ReadingTaken, t
     found: list[f.Fact] = [fact, *answered(schedule, state, t, fact.quantity)]
     if fact.quantity == "temperature" and fact.celsius is not None and not fact.assumed:
         found += _clock_started(schedule, state, fact.celsius)
-        found += remedy.offers(schedule, state, fact.celsius, t, state.seq + 1)
+        found += remedy.offers(schedule, foreseen(state, t, fact), fact.celsius, t, state.seq + 1)
     return tuple(found)
 
 
@@ -211,7 +212,7 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
     fact = replace(f.ReadingCorrected(intent.of, intent.value, intent.unit, intent.typed), **measured)
     if fact.celsius is None or reading is not state.valid("temperature")[-1] or reading.step != state.step:
         return (fact,)
-    return (fact, *remedy.offers(schedule, state, fact.celsius, t, state.seq + 1))
+    return (fact, *remedy.offers(schedule, foreseen(state, t, fact), fact.celsius, t, state.seq + 1))
 
 
 def void(schedule: Schedule, state: State, intent: intents.Void, t: float) -> Decision:

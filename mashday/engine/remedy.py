@@ -36,6 +36,7 @@ def offers(
 ) -> tuple[RemedyOffered, ...]:
     """The ways to put a reading of `celsius` at session time `t` right, best first; none if none is due.
 
+    `state` has that reading in it: it says what the mash has been through and what the last way did.
     Nothing is offered inside the band, on the low side while grain just in still takes up water, sooner
     than two minutes after water went in or while a way is still followed, or while it is not told how much
     went in, or what stood in the pot: the balance would miss it. Leaving it comes first where the miss is
