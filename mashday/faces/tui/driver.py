@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import codecs
 import os
+from queue import Queue
+from threading import Thread
 from typing import Any
 
 from textual.drivers import linux_driver
+
+PATIENCE_SECONDS = 2.0
+"""How long a terminal that takes nothing is waited for on leaving."""
+MOST_WAITING = 20
+"""Writes that wait at most. The toolkit stops the whole program at 30; giving the terminal back takes 8."""
 
 
 class _Decoder:
@@ -23,9 +30,14 @@ class _Decoder:
 
 
 class SturdyDriver(linux_driver.LinuxDriver):
-    """The toolkit's driver, kept alive by bad bytes and stray signals, ended when the terminal is gone."""
+    """The toolkit's driver, kept alive by bad bytes and stray signals, ended when the terminal is gone.
+
+    A terminal that takes nothing holds neither the day up nor its end.
+    """
 
     _gone = False
+    _lost = False
+    _leaving = False
 
     def terminal_gone(self) -> None:
         """Asks the program to leave, once, and keeps the reader from spinning meanwhile."""
@@ -49,6 +61,33 @@ class SturdyDriver(linux_driver.LinuxDriver):
             self.terminal_gone()
         finally:
             room["getincrementaldecoder"] = strict
+
+    def write(self, data: str) -> None:
+        """Writes. Where much waits this is lost, and all is painted anew once the terminal takes again."""
+        queue: Queue[str | None] | None = getattr(self._writer_thread, "_queue", None)
+        if queue is not None and queue.qsize() >= MOST_WAITING and not self._leaving:
+            self._lost = True
+            return
+        super().write(data)
+        if self._lost and not self._leaving:
+            self._lost = False
+            self._app.call_later(self._app.refresh)
+
+    def stop_application_mode(self) -> None:
+        """Gives the terminal back: none of that is lost."""
+        self._leaving = True
+        super().stop_application_mode()
+
+    def start_application_mode(self) -> None:
+        """Takes the terminal, at the start and after a stop."""
+        self._leaving = False
+        super().start_application_mode()  # type: ignore[no-untyped-call]
+
+    def close(self) -> None:
+        """Ends the writing, or leaves it to itself where the terminal takes nothing."""
+        closing = Thread(target=super().close, daemon=True)
+        closing.start()
+        closing.join(PATIENCE_SECONDS)
 
     def _get_terminal_size(self) -> tuple[int, int]:
         """The size by the terminal itself: an exported COLUMNS would hold for ever, whatever is resized."""

@@ -355,20 +355,33 @@ def test_every_size_on_the_way_down_to_one_cell_and_back(shed: Shed) -> None:
 
 
 def test_a_terminal_that_takes_nothing_stops_no_day(shed: Shed) -> None:
-    day = shed.run("--rehearse", "--rate", "60", columns=300, rows=90)
-    begun(day)
+    day = begun(shed.run("--rehearse", "--rate", "60", columns=300, rows=90))
     written = len(day.written)
-    # Nobody reads from here on. Each key wants a picture: more of them than the toolkit lets wait (30).
+    # Nobody reads from here on. Each size and each key wants a picture: more than the toolkit lets wait (30).
     for turn in range(40):
+        day.resize(300 - turn % 2, 90)
+        time.sleep(0.02)
+    for turn in range(20):
         day.type("6" if turn % 2 == 0 else "\x7f")
         time.sleep(KEY_GAP_SECONDS)
     time.sleep(MUTED_SECONDS)
     day.type("t")
     wait_for(lambda: shed.ticked() == 1)
     assert len(day.written) == written
-    day.shows("1 of 3 done")
+    day.resize(80, 24)
+    day.shows("1 of 3 done", "1/7  Set-up", "Lock Seven kettle", "7 Pitch")
     leaves_by_its_keys(day)
     assert shed.nothing_noted()
+
+
+def test_a_terminal_that_takes_nothing_holds_up_no_end(shed: Shed) -> None:
+    day = begun(shed.run("--rehearse", "--rate", "60", columns=300, rows=90))
+    for turn in range(20):
+        day.resize(300 - turn % 2, 90)
+        time.sleep(0.02)
+    day.signal(signal.SIGTERM)
+    assert day.exit_code() == 128 + signal.SIGTERM
+    assert shed.kept().phase == "running"
 
 
 def wait_for(holds: Callable[[], object]) -> None:
