@@ -18,7 +18,7 @@ from mashday.faces.tui import digits, panels
 from mashday.faces.tui.keyline import Hint, key_line
 from mashday.faces.tui.keys import KEYS, Key, of
 from mashday.faces.tui.pages import FOOT
-from mashday.faces.tui.rows import Row, beside, clipped, filled, fold, width_of
+from mashday.faces.tui.rows import Row, beside, clipped, filled, fold
 from mashday.faces.view import View
 
 NARROWEST, LOWEST = 20, 5
@@ -253,7 +253,6 @@ def _entry_line(shown: Shown, room: int) -> tuple[str, str]:
 
 def _foot(shown: Shown, width: int, height: int) -> list[Row]:
     """The last word said, what is being typed, and what can be pressed."""
-    view = shown.view
     rows: list[Row] = []
     lines = fold(shown.message, width - 2, 2 if height >= 20 else 1) if shown.message else []
     rows += [[(f" {line}", "")] for line in lines]
