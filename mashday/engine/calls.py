@@ -7,13 +7,15 @@ time and asks for nothing: the call itself takes its place.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from mashday.engine import asks
+from mashday.engine import contents as pot
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer, State, StepRecord
-from mashday.schedule.model import Boil, Cook, Rest, Schedule
+from mashday.schedule.model import Boil, Cook, Heat, MashOut, Raise, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
 MUTE_SECONDS = 120.0
@@ -26,12 +28,15 @@ HEADS_UP = "soon-"
 ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
 """Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
 
+OVER_ONCE_THERE = frozenset({"fire", "lid off", "wait"})
+"""Ways that are over before their minutes are when a reading shows the mash at its target or beyond."""
+
 
 @dataclass(frozen=True, slots=True)
 class Call:
     """Something the person is wanted for; `due` in running seconds, `late_seconds` since then.
 
-    `way` is the way of a remedy whose minutes are over.
+    `way` is the way of a remedy that is over.
     """
 
     key: str
@@ -82,7 +87,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     if state.phase != "running" or record is None:
         return ()
     now = state.running(t)
-    found = [*_of_the_time(schedule, state, record, now), *_of_a_way(state, record, now)]
+    found = [*_of_the_time(schedule, state, record, now), *_of_a_way(schedule, state, record, now)]
     if record.by_itself:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
@@ -110,13 +115,13 @@ def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: floa
     return []
 
 
-def _of_a_way(state: State, record: StepRecord, now: float) -> list[Call]:
-    """Heat off, lid on, stir it back in: when the minutes of a way are over."""
-    under_way = way_under_way(state)
+def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
+    """Heat off, lid on, stir it back in: when a way is over."""
+    under_way = way_under_way(state) or _fire_left_on(schedule, state, record)
     if under_way is None:
         return []
     offer, way = under_way
-    due = way_ends(offer, way)
+    due = way_ends(state, offer, way)
     if way.way not in ENDS_WITH_A_CALL or due > now:
         return []
     urgency: Urgency = "danger" if way.way == "fire" else "now"
@@ -124,8 +129,31 @@ def _of_a_way(state: State, record: StepRecord, now: float) -> list[Call]:
     return [Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way)]
 
 
+def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple[Offer, RemedyOffered] | None:
+    """The last way by fire, where its heat was never called off: a reading calls for another way, or its
+    step is over. None in a step that heats."""
+    offer = next((one for one in reversed(state.offers) if one.way_taken is not None), None)
+    way = offer.way_taken if offer is not None else None
+    if offer is None or way is None or way.way != "fire" or _heats(schedule, record.number):
+        return None
+    ends = way_ends(state, offer, way)
+    heard = any(answered.call == f"way-{offer.number}" for answered in state.answered)
+    read = any(reading.run > ends for reading in state.valid("temperature"))
+    return None if heard or read else (offer, way)
+
+
+def _heats(schedule: Schedule, number: int) -> bool:
+    step = schedule.step(number)
+    if isinstance(step, Raise | MashOut):
+        return pot.way_of(schedule, number) == "fire"
+    return isinstance(step, Heat | Cook | Boil)
+
+
 def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
-    """The way that was taken in this step and what its offer is, until the reading that shows what it did."""
+    """The way that was taken in this step and what its offer is, until the reading that shows what it did.
+
+    A reading while the heat is on, the lid off or a part of the mash out shows nothing of that yet.
+    """
     offer = state.offer
     way = offer.way_taken if offer else None
     if offer is None or way is None or offer.taken_run is None or way.step != state.step:
@@ -133,14 +161,31 @@ def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
     poured = [addition.run for addition in state.additions if addition.fact.offer == offer.number]
     since = max((offer.taken_run, *poured))
     taken = state.valid("temperature", state.step)
-    done = bool(taken) and taken[-1].run > since and (bool(poured) or way.litres <= 0.0)
+    read = taken[-1].run if taken else -math.inf
+    if way.way in ENDS_WITH_A_CALL:
+        done = read > way_ends(state, offer, way) or read >= offer.taken_run + 60.0 * way.minutes
+    else:
+        done = read > since and (bool(poured) or way.litres <= 0.0)
     return None if done or way.way == "more time" else (offer, way)
 
 
-def way_ends(offer: Offer, way: RemedyOffered) -> float:
-    """The running second at which the minutes of a way that was taken are over."""
-    assert offer.taken_run is not None
-    return offer.taken_run + 60.0 * way.minutes
+def way_ends(state: State, offer: Offer, way: RemedyOffered) -> float:
+    """The running second at which a way that was taken is over: after its minutes, sooner with its step or,
+    where it only has to go on until the mash is there, with the reading that says so."""
+    taken = offer.taken_run
+    assert taken is not None
+    moments = [taken + 60.0 * way.minutes]
+    moments += [r.began_run for r in state.records if r.began_run >= taken and r.number != way.step]
+    if way.way in OVER_ONCE_THERE:
+        up = way.target_celsius > way.read_celsius
+        moments += [
+            reading.run
+            for reading in state.valid("temperature", way.step)
+            if reading.run > taken
+            and not reading.fact.assumed
+            and (reading.metric >= way.target_celsius if up else reading.metric <= way.target_celsius)
+        ]
+    return min(moments)
 
 
 def _mark(state: State, call: Call, t: float) -> Call:
@@ -167,5 +212,5 @@ def next_due(schedule: Schedule, state: State) -> float | None:
         moments.append(timer[0] + timer[1])
     under_way = way_under_way(state)
     if under_way is not None and under_way[1].way in ENDS_WITH_A_CALL:
-        moments.append(way_ends(*under_way))
+        moments.append(way_ends(state, *under_way))
     return min(moments, default=None)

@@ -41,7 +41,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Landed:
-    """A dough-in: thickness (L/kg), what it should have read by the heat balance alone, what it did, Celsius."""
+    """A dough-in: thickness (L/kg), what it should have read by the heat balance alone and did read, Celsius."""
 
     thickness: float
     reckoned_celsius: float

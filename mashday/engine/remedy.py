@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mashday.engine import belief, conversion, landing, lessons, mid_mash, ways
+from mashday.engine import belief, calls, conversion, landing, lessons, mid_mash, ways
 from mashday.engine import contents as pot
 from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grain_just_in
 from mashday.engine.facts import RemedyOffered, Way
@@ -101,7 +101,7 @@ def _changed_until(state: State, number: int) -> float:
     for offer in state.offers:
         way = offer.way_taken
         if way is not None and way.step == number and offer.taken_run is not None and way.way != "more time":
-            moments.append(offer.taken_run + 60.0 * way.minutes)
+            moments.append(calls.way_ends(state, offer, way))
     return max(moments, default=0.0)
 
 

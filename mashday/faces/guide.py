@@ -34,12 +34,12 @@ _END = {
     "part out": "stir it back in a ladle at a time",
 }
 CALLED = {
-    "fire": "Heat off: its minutes are over",
-    "lid off": "Lid on again: its minutes are over",
+    "fire": "Heat off now",
+    "lid off": "Lid on again now",
     "decoction": "Stir the boiled part back in: its minutes are over",
     "part out": "Stir the cooled part back in: its minutes are over",
 }
-"""What a call says when the minutes of a way are over."""
+"""What a call says when a way is over."""
 
 
 def stages(now: Moment) -> tuple[StageLine, ...]:
@@ -75,7 +75,7 @@ def timer(now: Moment) -> tuple[float, str] | None:
         return None
     offer, way = under_way
     running = now.state.running(now.t)
-    ends = calls.way_ends(offer, way)
+    ends = calls.way_ends(now.state, offer, way)
     if way.litres <= 0.0 and running < ends:
         return ends - running, f"to: {_END[way.way]}"
     ask = asks.question(now.schedule, now.state, now.t)
@@ -127,7 +127,7 @@ def _place(now: Moment, offer: Offer, way: f.RemedyOffered, *, count: int) -> in
     if way.litres > 0.0 and now.state.untold is not None:
         assert offer.taken_run is not None
         return 0 if running < offer.taken_run + 60.0 * asks.POURING_MINUTES else 1
-    if way.litres <= 0.0 and running < calls.way_ends(offer, way):
+    if way.litres <= 0.0 and running < calls.way_ends(now.state, offer, way):
         return 0
     due = asks.due(now.schedule, now.state, now.t)
     return count - 1 if due else count - 2

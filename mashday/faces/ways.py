@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mashday.engine import calls
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment, minutes
@@ -10,12 +11,14 @@ from mashday.quantities import show
 
 
 def headline(now: Moment, offer: Offer) -> str:
-    """What is off, in one line: "61.2 C read, 1.8 C below 63.0 C"."""
+    """What is off, in one line: "61.2 C read, 1.8 C below 63.0 C"; first of all, heat that is still on."""
     first = offer.options[0]
     apart = first.read_celsius - first.target_celsius
     side = "above" if apart > 0.0 else "below"
     read, target = now.celsius(first.read_celsius), now.celsius(first.target_celsius)
-    return f"{read} read, {now.apart(apart)} {side} {target}"
+    standing = calls.calls(now.schedule, now.state, now.t)
+    still_on = any(call.way == "fire" and not call.acknowledged for call in standing)
+    return f"{'heat off; ' if still_on else ''}{read} read, {now.apart(apart)} {side} {target}"
 
 
 def ways(now: Moment, offer: Offer) -> tuple[WayLine, ...]:

@@ -135,3 +135,76 @@ def test_a_way_taken_back_leads_through_nothing() -> None:
     day = taking("fire", 61.0)
     day.send(intents.Undo())
     assert seen(day).stages == ()
+
+
+WEAK = BARLEY.replace('heater = "2.5 kW"', 'heater = "0.6 kW"')
+
+
+def heating(celsius: float = 60.0) -> Day:
+    """A day in its rest with a weak fire on: some nine minutes of it for 3 K."""
+    day = Day(load(WEAK)).to_step(4).after(minutes=11)
+    day.read(celsius)
+    option = next(one for one in day.state.offers[-1].options if one.way == "fire")
+    assert option.minutes > 6.0
+    day.send(intents.TakeRemedy(option.option))
+    return day
+
+
+def called(day: Day) -> list[str]:
+    return [call.text for call in seen(day).calls if call.rings and call.urgency == "danger"]
+
+
+def test_a_reading_while_the_heat_is_on_leaves_the_heat_to_be_turned_off() -> None:
+    day = heating()
+    way = day.state.offers[-1].way_taken
+    assert way is not None
+    day.after(minutes=3).read(61.0)
+    assert now_doing(day).startswith("heat on") and day.state.offers[-1].way_taken is way
+    day.after(minutes=way.minutes - 3.0)
+    assert called(day) == ["Heat off now"] and now_doing(day) == "heat off; stir"
+
+
+def test_a_mash_that_is_there_sooner_calls_for_the_heat_at_once() -> None:
+    day = heating()
+    day.after(minutes=3)
+    assert called(day) == []
+    day.read(63.4)
+    assert called(day) == ["Heat off now"] and now_doing(day) == "heat off; stir"
+
+
+def test_a_mash_too_hot_while_the_heat_is_on_is_answered_with_what_cools_it() -> None:
+    day = heating()
+    day.after(minutes=3).read(66.0, sure=True)
+    assert called(day) == ["Heat off now"]
+    shown = seen(day)
+    assert shown.remedy == "heat off; 66.0 C read, 3.0 C above 63.0 C"
+    assert any("lid off" in way.headline for way in shown.ways)
+    day.send(intents.Acknowledge())
+    assert called(day) == [] and seen(day).remedy == "66.0 C read, 3.0 C above 63.0 C"
+
+
+def test_a_step_that_ends_with_the_heat_on_calls_for_it_in_the_next() -> None:
+    day = heating()
+    day.after(minutes=1).send(intents.Skip(sure=True))
+    assert called(day) == ["Heat off now"]
+    day.send(intents.Acknowledge())
+    assert called(day) == []
+
+
+def test_a_step_that_heats_itself_goes_on_with_the_heat_on() -> None:
+    raised = '[[step]]\nkind = "raise"\ntarget = "72 C"\nby = "fire"\n[[step]]\nkind = "starch-check"'
+    day = Day(load(WEAK.replace('[[step]]\nkind = "starch-check"', raised))).to_step(4).after(minutes=11)
+    day.read(60.0)
+    option = next(one for one in day.state.offers[-1].options if one.way == "fire")
+    day.send(intents.TakeRemedy(option.option))
+    day.after(minutes=1).send(intents.Skip(sure=True))
+    assert day.schedule.step(day.state.step).kind == "raise" and called(day) == []
+
+
+def test_a_lid_is_put_on_again_when_the_mash_has_come_down_sooner() -> None:
+    day = taking("lid off", 65.0)
+    day.after(minutes=2).read(64.5)
+    assert now_doing(day).startswith("take the lid off")
+    day.after(minutes=1).read(62.9)
+    assert now_doing(day) == "lid on; stir"
+    assert [call.text for call in seen(day).calls] == ["Lid on again now"]
