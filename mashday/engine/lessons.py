@@ -41,7 +41,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Landed:
-    """A dough-in: thickness (L/kg), what it should have read by the heat balance alone and did read, Celsius."""
+    """A dough-in: thickness (L/kg), what the heat balance alone had it read and what it did read, Celsius."""
 
     thickness: float
     reckoned_celsius: float

@@ -26,6 +26,11 @@ LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
 LONGEST_WAIT_MINUTES = 30.0
 LONGEST_FIRE_MINUTES = 30.0
+SHORTEST_FIRE_SECONDS = 10.0
+"""A fire shorter than this cannot be timed by hand: turning it on and off takes seconds. Judgement."""
+STEPS_SECONDS = ((120.0, 5.0), (600.0, 10.0), (math.inf, 60.0))
+"""Up to so many seconds a time is held in steps of so many: what a hand and a kitchen clock can do.
+Judgement."""
 LARGEST_PULL = 0.5
 """Share of the mash beyond which nothing is taken out: enzymes and time are lost. Judgement, no source."""
 POURING_MINUTES, STIRRING_MINUTES = 2.0, 3.0
@@ -65,6 +70,13 @@ class Miss:
         if isinstance(self.schedule.step(self.number), Heat) and not self.schedule.pot.water_heated_in_it:
             return replace(inside, vessel_kj_per_k=0.0)
         return inside
+
+
+def held_minutes(minutes: float) -> float:
+    """A time as a person beside a pot can hold it, minutes: whole ones from ten on, before by seconds."""
+    seconds = 60.0 * minutes
+    step = next(step for limit, step in STEPS_SECONDS if seconds < limit)
+    return step * round(seconds / step) / 60.0
 
 
 def hot_water(miss: Miss) -> RemedyOffered | None:
@@ -207,15 +219,19 @@ def fire(miss: Miss) -> RemedyOffered | None:
         )
     except OutOfRange:
         return _plain(miss, "fire", lands=miss.celsius, why="the heater is too weak for it")
-    minutes = made.answer
-    assert isinstance(minutes, float)
-    if minutes > LONGEST_FIRE_MINUTES:
+    exact = made.answer
+    assert isinstance(exact, float)
+    if exact > LONGEST_FIRE_MINUTES:
         return _plain(miss, "fire", lands=miss.celsius, why="the heater is too weak for it")
+    if 60.0 * exact < SHORTEST_FIRE_SECONDS:
+        return _plain(miss, "fire", lands=miss.celsius, why="too short to time")
+    minutes = held_minutes(exact)
+    lands = miss.celsius + (miss.target - miss.celsius) * minutes / exact
     return replace(
-        _plain(miss, "fire", lands=miss.target),
-        minutes=round(minutes, 1),
+        _plain(miss, "fire", lands=lands),
+        minutes=minutes,
         takes_minutes=minutes + STIRRING_MINUTES,
-        working=made.lines(miss.units),
+        working=(*made.lines(miss.units), *made.caution_lines(miss.units)),
     )
 
 

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.state import Offer
-from mashday.faces.moment import Moment, minutes
+from mashday.faces.moment import Moment
 from mashday.faces.view import StageLine
+from mashday.faces.ways import time_said
 
 SMALLEST_REST_LITRES = 0.05
 """A second portion smaller than this is not worth a stage of its own."""
@@ -58,7 +59,7 @@ def stages(now: Moment) -> tuple[StageLine, ...]:
 def told(now: Moment, way: f.RemedyOffered) -> str:
     """All the stages of a way in one line, for the log."""
     if way.way == "more time":
-        return f"leave it as it is; it rests {minutes(max(1.0, way.minutes))} longer"
+        return f"leave it as it is; it rests {time_said(way.minutes)} longer"
     return "; ".join(_texts(now, way))
 
 
@@ -99,7 +100,7 @@ def _texts(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
     if way.litres > 0.0:
         return _water(now, way)
     pulled = now.measured(way.pulled_litres)
-    about = minutes(max(1.0, way.minutes))
+    about = time_said(way.minutes)
     return (f"{_BEGIN[way.way].format(pulled=pulled)}, about {about}", _END[way.way], READ)
 
 

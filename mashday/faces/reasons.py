@@ -5,7 +5,8 @@ from __future__ import annotations
 from mashday.engine import asks, belief, conversion, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
-from mashday.faces.moment import Moment, minutes
+from mashday.faces.moment import Moment
+from mashday.faces.ways import time_said
 from mashday.schedule.model import (
     Cool,
     DoughIn,
@@ -28,7 +29,7 @@ def why(now: Moment) -> tuple[str, ...]:
     if offer is not None and (offer.is_open or _being_poured(now, offer)):
         shown = offer.way_taken or offer.options[0]
         if shown.working:
-            amount = now.litres(shown.litres) if shown.litres > 0.0 else minutes(max(1.0, shown.minutes))
+            amount = now.litres(shown.litres) if shown.litres > 0.0 else time_said(shown.minutes)
             return (f"{shown.way}: {amount}", *shown.working)
     record = now.state.current
     if record is None:

@@ -5,9 +5,20 @@ from __future__ import annotations
 from mashday.engine import calls
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer
+from mashday.engine.ways import held_minutes
 from mashday.faces.moment import Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show
+from mashday.science.workings.pot import FASTEST_KELVIN_PER_MINUTE
+
+
+def time_said(value: float) -> str:
+    """A time in minutes as it is held: "20 s", "1 min 20 s", "4 min"."""
+    held = round(60.0 * held_minutes(value))
+    whole, seconds = divmod(held, 60)
+    if not seconds:
+        return minutes(float(whole))
+    return f"{whole} min {seconds:02d} s" if whole else f"{seconds} s"
 
 
 def headline(now: Moment, offer: Offer) -> str:
@@ -29,7 +40,7 @@ def ways(now: Moment, offer: Offer) -> tuple[WayLine, ...]:
 def _what(now: Moment, way: RemedyOffered) -> str:
     if way.way == "leave it":
         return "leave it as it is"
-    about = f" about {minutes(max(1.0, way.minutes))}" if way.possible else ""
+    about = f" about {time_said(way.minutes)}" if way.possible else ""
     pulled = f" {now.measured(way.pulled_litres)}" if way.possible else " a part"
     if way.way == "lid off":
         text = f"take the lid off and wait{about}"
@@ -59,6 +70,15 @@ def _first(now: Moment, way: RemedyOffered) -> str:
     return now.litres(way.first_litres)
 
 
+def _scorching(now: Moment, way: RemedyOffered) -> list[str]:
+    """That so fast a fire scorches; nothing for a slow one."""
+    rise = (way.lands_celsius - way.read_celsius) / way.minutes
+    if rise <= FASTEST_KELVIN_PER_MINUTE:
+        return []
+    most = now.apart(FASTEST_KELVIN_PER_MINUTE)
+    return [f"rises {now.apart(rise)} a minute, over {most} it scorches: stir all the while"]
+
+
 def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
     """What a way does, the weightiest first, in short pieces: a small screen shows only some."""
     if not way.possible:
@@ -69,6 +89,8 @@ def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
         lines.append(f"lands at about {now.celsius(way.lands_celsius)} in {after}")
     if way.why is not None and lines:
         lines[0] += f": {way.why}"
+    if way.way == "fire":
+        lines += _scorching(now, way)
     if way.first_celsius is not None:
         lines.append(f"the first {_first(now, way)} alone: {now.celsius(way.first_celsius)}")
     if way.converted is not None:

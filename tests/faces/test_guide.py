@@ -8,7 +8,7 @@ import pytest
 from days import BARLEY, BEGAN, Day
 
 from mashday.engine import calls, intents
-from mashday.faces import guide
+from mashday.faces import guide, ways
 from mashday.faces.moment import Moment
 from mashday.faces.tell import view
 from mashday.faces.view import View
@@ -208,3 +208,31 @@ def test_a_lid_is_put_on_again_when_the_mash_has_come_down_sooner() -> None:
     day.after(minutes=1).read(62.9)
     assert now_doing(day) == "lid on; stir"
     assert [call.text for call in seen(day).calls] == ["Lid on again now"]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"),
+    [
+        (1.0 / 3.0, "20 s"),
+        (4.0 / 3.0, "1 min 20 s"),
+        (4.0, "4 min"),
+        (62.0 / 60.0, "1 min"),
+        (13.4, "13 min"),
+    ],
+)
+def test_a_time_is_told_as_it_can_be_held(minutes: float, told: str) -> None:
+    # steps of 5 s below 2 min, 10 s below 10 min, whole minutes beyond (judgement)
+    assert ways.time_said(minutes) == told
+
+
+def test_a_short_fire_is_told_in_seconds_wherever_it_is_told() -> None:
+    small = BARLEY.replace('"33 L"', '"10 L"').replace('"4.6 kg"', '"1.5 kg"').replace('"5 kg"', '"1.5 kg"')
+    day = Day(load(small.replace('water = "15 L"', 'water = "4.5 L"'))).to_step(4).after(minutes=6)
+    day.read(61.5)
+    fire = next(way for way in seen(day).ways if way.headline.startswith("heat on"))
+    # 1.5 K into 22.1 kJ/K at 1.9 kW are 17 s, held as 15 s: 5 K a minute (heat balance, derived)
+    assert fire.headline == "heat on for about 15 s, stirring"
+    assert "over 1.0 C it scorches: stir all the while" in fire.details[1]
+    day.send(intents.TakeRemedy(fire.number))
+    assert now_doing(day) == "heat on, stirring all the time, about 15 s"
+    assert seen(day).countdown == "00:15"
