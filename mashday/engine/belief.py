@@ -8,7 +8,6 @@ W/K.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -22,15 +21,17 @@ UNSETTLED_MINUTES = 10.0
 """Minutes after a dough-in in which grain still gives heat: its readings say nothing of the loss.
 Derived from the soaking time of 1 mm grits (Meddings & Potter 1974, Cereal Chem. 51:1)."""
 STIRRED_MINUTES = 2.0
-"""Minutes after water went in before a reading says anything of the loss. Common practice, no source."""
+"""Minutes after a change before a reading says anything of the loss. Common practice, no source."""
 READING_KELVIN = 0.3
 """Error of a stirred reading against the next one by the same thermometer, K. Judgement, no source."""
 GIVEN_LOSS_SPREAD = 0.2
 """Standard deviation of the logarithm of a loss the schedule states. Judgement, no source."""
 LEAST_SHARE_OF_USUAL = 0.2
 """A loss fitted below this share of the usual one is read as that share: readings are no better."""
-WATER_SPREAD, FIRE_SPREAD, OTHER_SPREAD = 0.1, 0.2, 0.15
-"""How surely a change by water, by fire or otherwise is reckoned, as a share of it. Judgement, no source."""
+MOST_TIMES_USUAL = 5.0
+"""A loss fitted so many times the usual one, surely, comes of a slip of the key. Judgement, no source."""
+WATER_SPREAD, FIRE_SPREAD = 0.1, 0.2
+"""How surely a change by water or by fire is reckoned, as a share of it. Judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +53,10 @@ def joined(fits: Iterable[Fitted]) -> Fitted | None:
 
 
 def standing(schedule: Schedule, state: State) -> tuple[tuple[Reading, ...], ...]:
-    """The readings of each while in which the closed mash only stood: no grain, water or heat between."""
+    """The readings of each while in which the closed mash only stood: no grain, water or heat between, no
+    open lid and no part of it out."""
     found: list[list[Reading]] = [[]]
-    changes = sorted(
-        [a.run for a in state.additions]
-        + [offer.taken_run for offer in state.offers if offer.taken_run is not None]
-    )
+    changes = _changes(state)
     for record in state.records:
         step = schedule.step(record.number)
         if not isinstance(step, Rest):
@@ -67,19 +66,33 @@ def standing(schedule: Schedule, state: State) -> tuple[tuple[Reading, ...], ...
         after_grain = not stood and isinstance(schedule.step(record.number - 1), DoughIn)
         settled = record.began_run + (UNSETTLED_MINUTES * 60.0 if after_grain else 0.0)
         for reading in state.valid("temperature", record.number):
-            place = bisect_right(changes, reading.run)
-            last = changes[place - 1] if place else -math.inf
-            if found[-1] and last > found[-1][-1].run:
+            begun = [change for change in changes if change[0] <= reading.run]
+            if found[-1] and any(began > found[-1][-1].run for began, _ in begun):
                 found.append([])
-            early = reading.run < last + STIRRED_MINUTES * 60.0
+            over = max((ended for _, ended in begun), default=-math.inf)
+            early = reading.run < over + STIRRED_MINUTES * 60.0
             if reading.run >= settled and not early and not reading.fact.assumed:
                 found[-1].append(reading)
     return tuple(tuple(readings) for readings in found if len(readings) > 1)
 
 
+def _changes(state: State) -> list[tuple[float, float]]:
+    """From when to when (running seconds) something was done to the mash; to no end, where it is not told."""
+    found = [(a.run, a.run) for a in state.additions]
+    told = {a.fact.offer: a.run for a in state.additions}
+    for offer in state.offers:
+        way = offer.way_taken
+        if way is None or offer.taken_run is None or way.way in ("wait", "more time"):
+            continue
+        ended = told.get(offer.number, math.inf) if way.litres > 0.0 else offer.taken_run + 60.0 * way.minutes
+        found.append((offer.taken_run, ended))
+    return found
+
+
 def loss_today(schedule: Schedule, state: State) -> Fitted | None:
     """The heat loss today's readings say, W/K; None where no mash stood long enough."""
     room = schedule.place.room_celsius
+    usual = pot.usual_loss_w_per_k(schedule)
     fits = []
     for readings in standing(schedule, state):
         span = (readings[-1].t - readings[0].t) / 3600.0
@@ -93,7 +106,9 @@ def loss_today(schedule: Schedule, state: State) -> Fitted | None:
             reading_kelvin=READING_KELVIN, readings=len(readings), span_hours=span
         )
         mean = sum(celsius for _, celsius in points) / len(points)
-        fits.append(Fitted(rate * capacity / 3.6, error / (mean - room) * capacity / 3.6))
+        one = Fitted(rate * capacity / 3.6, error / (mean - room) * capacity / 3.6)
+        if abs(one.w_per_k) <= MOST_TIMES_USUAL * usual + 3.0 * one.error:
+            fits.append(one)
     return joined(fits)
 
 
@@ -107,7 +122,7 @@ def loss_w_per_k(schedule: Schedule, state: State) -> float:
     read = joined(one for one in (earlier, loss_today(schedule, state)) if one is not None)
     if read is None:
         return usual
-    fitted = max(read.w_per_k, LEAST_SHARE_OF_USUAL * usual)
+    fitted = min(max(read.w_per_k, LEAST_SHARE_OF_USUAL * usual), MOST_TIMES_USUAL * usual)
     given = schedule.pot.loss_w_per_k is not None
     return fit.blended_loss(
         usual_w_per_k=usual,
@@ -143,10 +158,8 @@ def moves_known(known: PotKnown | None, way: Way) -> tuple[tuple[float, float], 
 
 
 def effect(way: Way, moves: Iterable[tuple[float, float]]) -> float:
-    """The share of a reckoned change this way brings in this pot, from changes reckoned and come, K."""
-    kind = _like(way)
-    spread = {"water": WATER_SPREAD, "fire": FIRE_SPREAD}.get(kind, OTHER_SPREAD)
-    return fit.believed_effect(tuple(moves), spread)
+    """The share of a reckoned change water or fire brings in this pot, from changes reckoned and come, K."""
+    return fit.believed_effect(tuple(moves), FIRE_SPREAD if way == "fire" else WATER_SPREAD)
 
 
 def _like(way: str) -> str:

@@ -6,14 +6,15 @@ the same session files always teach the same.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from mashday.engine import belief, landing
+from mashday.engine import belief, calls, landing
 from mashday.engine import contents as pot
 from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION
-from mashday.engine.facts import PotKnown, Way
-from mashday.engine.state import Offer, Reading, State, StepRecord
+from mashday.engine.facts import PotKnown, RemedyOffered, Way
+from mashday.engine.state import Addition, Offer, Reading, State, StepRecord
 from mashday.schedule.model import DoughIn, Rest, Schedule
 from mashday.science import losses, water
 
@@ -26,6 +27,8 @@ LATEST_LANDING_MINUTES = 15.0
 Judgement, no source."""
 LEAST_CHANGE_KELVIN = 0.7
 """A change reckoned smaller than this cannot be told from the error of its readings. Judgement."""
+MOST_CHANGE_KELVIN = 60.0
+"""A change larger than this is no correction of a mash. Judgement."""
 LATEST_READING_MINUTES = 15.0
 """Readings further from a change than this say nothing of it. Judgement."""
 
@@ -144,23 +147,37 @@ def _first_settled(schedule: Schedule, state: State, record: StepRecord, closed:
 
 
 def changes(schedule: Schedule, state: State) -> tuple[Change, ...]:
-    """What the ways taken today should have done and what the next reading says they did."""
+    """What water and fire taken as a way today should have done and what the next reading says they did.
+
+    Other ways teach nothing: a lid is taken off too seldom, and a part of the mash is out too long.
+    """
     found = (_change(schedule, state, offer) for offer in state.offers)
-    return tuple(one for one in found if one is not None)
+    return tuple(
+        one
+        for one in found
+        if one is not None
+        and abs(one.reckoned_kelvin) >= LEAST_CHANGE_KELVIN
+        and max(abs(one.reckoned_kelvin), abs(one.came_kelvin)) <= MOST_CHANGE_KELVIN
+    )
 
 
 def _change(schedule: Schedule, state: State, offer: Offer) -> Change | None:
     way = offer.way_taken
     before = next((r for r in state.valid("temperature") if r.number == offer.reading), None)
-    if way is None or way.way in ("wait", "more time") or before is None or offer.taken_run is None:
+    if way is None or before is None or before.fact.assumed or offer.taken_run is None:
         return None
     poured = [a for a in state.additions if a.fact.offer == offer.number]
-    if way.litres > 0.0 and (len(poured) != 1 or poured[0].fact.assumed):
+    if way.litres > 0.0:
+        if len(poured) != 1 or poured[0].fact.assumed:
+            return None
+        done = poured[0].run
+    elif way.way == "fire":
+        done = offer.taken_run + 60.0 * way.minutes
+    else:
         return None
-    done = poured[0].run if poured else offer.taken_run + 60.0 * way.minutes
     settled = done + SOONEST_AFTER_ADDITION * 60.0
     after = next((r for r in state.valid("temperature", way.step) if r.run >= settled), None)
-    if after is None or after.fact.assumed or before.fact.assumed:
+    if after is None or after.fact.assumed:
         return None
     if after.run > done + LATEST_READING_MINUTES * 60.0 or done > before.run + LATEST_READING_MINUTES * 60.0:
         return None
@@ -170,26 +187,47 @@ def _change(schedule: Schedule, state: State, offer: Offer) -> Change | None:
     ]
     if others or later:
         return None
-    capacity = pot.contents(schedule, state, way.step).kj_per_k
-    reckoned = way.target_celsius
     if poured:
-        reckoned = _poured(schedule, state, way.step, before, poured[0].t)
-    drifted = losses.drift_celsius(
-        from_celsius=reckoned,
+        return _by_water(schedule, state, way.way, before, poured[0], after)
+    held = abs((after.t - before.t) - (after.run - before.run)) > 1.0
+    as_said = not held and calls.way_ends(state, offer, way) == done
+    return _by_fire(schedule, state, way, before, after) if as_said else None
+
+
+def _by_water(
+    schedule: Schedule, state: State, way: Way, before: Reading, poured: Addition, after: Reading
+) -> Change:
+    """Against the heat balance of what was poured, and what the pot lost by the reading."""
+    inside = _kj_per_k(schedule, state, poured.fact.step, poured.t)
+    reckoned = pot.stirred_in(before.metric, inside, poured.fact)
+    lost = _lost_kelvin(schedule, state, reckoned, before, after)
+    return Change(way, reckoned - before.metric, after.metric - before.metric + lost)
+
+
+def _by_fire(schedule: Schedule, state: State, way: RemedyOffered, before: Reading, after: Reading) -> Change:
+    """Against the heat of so many minutes by the schedule alone, whatever of it was believed to come.
+
+    What the pot lost from one reading to the next is put back: the heat of the fire does not hold it.
+    """
+    assert schedule.pot.heater_kilowatts is not None
+    watts = 1000.0 * schedule.pot.heater_kilowatts * schedule.pot.heater_efficiency
+    reckoned = watts * 60.0 * way.minutes / (1000.0 * _kj_per_k(schedule, state, way.step, after.t))
+    lost = _lost_kelvin(schedule, state, 0.5 * (before.metric + after.metric), before, after)
+    return Change("fire", reckoned, after.metric - before.metric + lost)
+
+
+def _kj_per_k(schedule: Schedule, state: State, number: int, t: float) -> float:
+    """The heat capacity of the pot at step `number` without the water of session time `t` and later, kJ/K."""
+    later = sum(a.fact.kilograms for a in state.additions if a.t >= t and a.fact.step <= number)
+    return pot.contents(schedule, state, number).kj_per_k - later * water.SPECIFIC_HEAT
+
+
+def _lost_kelvin(schedule: Schedule, state: State, celsius: float, before: Reading, after: Reading) -> float:
+    """What the standing pot loses from `celsius` on in the time from one reading to the other, K."""
+    return celsius - losses.drift_celsius(
+        from_celsius=celsius,
         minutes=max(0.0, after.t - before.t) / 60.0,
-        capacity_kj_per_k=capacity,
+        capacity_kj_per_k=_kj_per_k(schedule, state, after.step, math.inf),
         loss_w_per_k=belief.loss_w_per_k(schedule, state),
         room_celsius=schedule.place.room_celsius,
     )
-    move = reckoned - before.metric
-    if abs(move) < LEAST_CHANGE_KELVIN:
-        return None
-    return Change(way.way, move, move + after.metric - drifted)
-
-
-def _poured(schedule: Schedule, state: State, number: int, before: Reading, t: float) -> float:
-    """Where the heat balance alone puts the mash after the water of session time `t` went in, Celsius."""
-    fact = next(a.fact for a in state.additions if a.t == t)
-    later = sum(a.fact.kilograms for a in state.additions if a.t >= t and a.fact.step <= number)
-    inside = pot.contents(schedule, state, number)
-    return pot.stirred_in(before.metric, inside.kj_per_k - later * water.SPECIFIC_HEAT, fact)

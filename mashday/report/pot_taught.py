@@ -37,11 +37,15 @@ def known_rows(schedule: Schedule, known: PotKnown | None, thickness: float, uni
 
 
 def taught_rows(lesson: Lesson, units: Units) -> list[str]:
-    """What this day taught of its pot; no rows where it taught nothing."""
+    """What this day taught of its pot; no rows where it taught nothing.
+
+    Readings that rose by their error are told as no loss: less than that no pot has.
+    """
     rows = []
     if lesson.loss is not None:
         worth = show(lesson.loss.error, "heat loss", units)
-        rows.append(f"  lost {show(lesson.loss.w_per_k, 'heat loss', units)}, give or take {worth}")
+        lost = show(max(0.0, lesson.loss.w_per_k), "heat loss", units)
+        rows.append(f"  lost {lost}, give or take {worth}")
     for one in lesson.landed:
         rows.append(
             f"  the mash landed {_aside(one.kelvin, units)} the sum"
@@ -56,7 +60,7 @@ def taught_values(lesson: Lesson) -> dict[str, Any]:
     """The same as plain values, metric."""
     loss = lesson.loss
     return {
-        "loss_w_per_k": None if loss is None else round(loss.w_per_k, 3),
+        "loss_w_per_k": None if loss is None else round(max(0.0, loss.w_per_k), 3),
         "loss_error_w_per_k": None if loss is None else round(loss.error, 3),
         "dough_ins": [
             {

@@ -12,9 +12,12 @@ import pytest
 from days import BARLEY, BEGAN
 
 from mashday.engine import facts as f
+from mashday.engine.belief import Fitted
 from mashday.engine.fold import replay
+from mashday.engine.lessons import Lesson
 from mashday.engine.state import State
 from mashday.quantities import Units
+from mashday.report.pot_taught import taught_rows, taught_values
 from mashday.report.summary import Summary, summary
 from mashday.report.values import summary_values
 from mashday.report.words import summary_words
@@ -601,3 +604,10 @@ def test_a_volume_read_later_counts_only_where_none_was_read_on_the_day() -> Non
     for book, litres in ((measured, 19.4), (unmeasured, 17.0)):
         book.at(9000.0, read_volume(17.0, 9, "wash"))
         assert book.values()["measured"]["wash_litres"] == litres
+
+
+def test_a_loss_read_below_nothing_is_told_as_none() -> None:
+    taught = Lesson(Fitted(-9.0, 1.4), (), ())
+    # no pot warms a mash that only stands (second law of thermodynamics): the error beside it tells the rest
+    assert taught_rows(taught, "metric") == ["  lost 0.0 W/K, give or take 1.4 W/K"]
+    assert taught_values(taught)["loss_w_per_k"] == 0.0
