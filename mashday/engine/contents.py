@@ -182,6 +182,12 @@ def water_litres(schedule: Schedule, state: State, number: int) -> float:
     return 0.0
 
 
+def takes_water(schedule: Schedule, number: int) -> bool:
+    """True if step `number` puts water of its own into the mash pot."""
+    step = schedule.step(number)
+    return isinstance(step, Cook) or (isinstance(step, Heat) and heats_in_pot(schedule, number))
+
+
 def grain_in(schedule: Schedule, state: State, number: int) -> Grains:
     """Grain and kilograms that step `number` puts in: as weighed, else as planned; its temperature too.
 
@@ -234,7 +240,7 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
         if _skipped(state, number) and not isinstance(step, Heat):
             inside = Contents(inside.water_kg + kilograms, inside.grains, inside.vessel_kj_per_k)
             continue
-        if isinstance(step, Cook) or (isinstance(step, Heat) and heats_in_pot(schedule, number)):
+        if takes_water(schedule, number):
             kilograms += water.mass_kg(water_litres(schedule, state, number))
         if state.record(number) is None:
             kilograms += _to_pour_kg(schedule, number, inside, celsius)

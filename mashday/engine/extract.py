@@ -85,7 +85,7 @@ def conversion_from(mash: pot.Contents, measured_gravity: float) -> float:
 
 
 def sparge_litres(schedule: Schedule, state: State) -> float:
-    """Sparge water still to use: as planned, less the water put into the mash since, or too much before."""
+    """Sparge water still to use: as planned, less what the mash was given beyond its own, litres."""
     number = pot.first_step(schedule, Separate)
     if number is None:
         return 0.0
@@ -95,6 +95,11 @@ def sparge_litres(schedule: Schedule, state: State) -> float:
         water.litres(addition.fact.kilograms, 20.0)
         for addition in state.additions
         if addition.fact.step < number and not _planned(schedule, addition.fact)
+    )
+    used += sum(
+        max(0.0, pot.water_litres(schedule, state, one) - pot.water_litres(schedule, State(), one))
+        for one in range(state.from_step, number)
+        if pot.takes_water(schedule, one)
     )
     told = state.told("water in the pot")
     if told is not None:

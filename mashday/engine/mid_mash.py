@@ -59,7 +59,15 @@ def untold(schedule: Schedule, state: State) -> tuple[Told, ...]:
     """What is still to be told, first things first; nothing once the wort runs off without it."""
     if not state.step or pot.is_separated(schedule, state.step):
         return ()
-    return tuple(what for what in wanted(schedule, state) if state.told(what) is None)
+    return tuple(what for what in wanted(schedule, state) if not _is_told(schedule, state, what))
+
+
+def _is_told(schedule: Schedule, state: State, what: Told) -> bool:
+    """True once it is told as a whole, or kind by kind."""
+    if state.told(what) is not None:
+        return True
+    named = {amount.name for amount in state.amounts if amount.what == what}
+    return what == "grain in the pot" and all(grain.name in named for grain, _ in grains(schedule, state))
 
 
 def question(schedule: Schedule, state: State) -> Question | None:

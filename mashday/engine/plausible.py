@@ -32,8 +32,9 @@ STANDARD_ERRORS = 3.0
 """Standard errors of reading and expectation together beyond which a single reading is asked about
 (JCGM 100:2008, 6.3.3: nearly all of a normal distribution lies within)."""
 NEW_POT_KELVIN, KNOWN_POT_KELVIN = 1.0, 0.65
-"""Standard error of where a dough-in lands, K: in a new pot, in a known one (derived by JCGM 100:2008, 5.1.2
-from 0.5 K of water, 2 K and 1 % of grain, 2 % of water, 8 kJ/kg of hydration, 0.5 K of loss)."""
+"""Standard error of where a dough-in lands, K: in a new pot, in one of known dough-ins (derived by JCGM
+100:2008, 5.1.2 from 0.5 K of water, 2 K and 1 % of grain, 2 % of water, 8 kJ/kg of hydration, 0.5 K of
+loss)."""
 CHANGE_SHARE = 0.15
 """Standard error of a change that was made, as a share of it. Judgement."""
 DRIFT_SHARE = 0.25
@@ -54,7 +55,8 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
             )
     if quantity == "gravity" and not 0.98 <= metric <= 1.2:
         return f"Gravity {metric:.3f} cannot be. Type it like 1.052, or 12.5 P."
-    if quantity in ("volume", "added water") and not 0.0 < metric <= MOST_AMOUNT:
+    nothing = quantity == "added water" and metric == 0.0
+    if quantity in ("volume", "added water") and not nothing and not 0.0 < metric <= MOST_AMOUNT:
         shown = told(schedule, state, metric, "volume")
         return f"{shown} cannot be a volume here. Type litres like 17, or 4.5 gal."
     if quantity in ("grain in the pot", "water in the pot") and not 0.0 < metric <= MOST_AMOUNT:
@@ -102,7 +104,8 @@ def _slack_kelvin(schedule: Schedule, state: State, t: float, places: int) -> fl
         apart = 0.0 if drifted is None or now is None else abs(now - drifted)
         expectation = math.hypot(thermometer.STIRRING_KELVIN, DRIFT_SHARE * apart)
     else:
-        expectation = KNOWN_POT_KELVIN if state.known is not None else NEW_POT_KELVIN
+        known = state.known is not None and state.known.dough_ins
+        expectation = KNOWN_POT_KELVIN if known else NEW_POT_KELVIN
     moved = sum(
         abs(fact.celsius - taken[-1].metric if taken else 0.0) * fact.kilograms
         for fact in (a.fact for a in state.additions if a.t >= since >= 0.0)
@@ -217,7 +220,7 @@ def weak(schedule: Schedule, state: State, t: float, spots: tuple[float, ...]) -
     if spread > WIDEST_SPREAD_KELVIN:
         apart = told(schedule, state, spread, "temperature difference")
         return f"The places are {apart} apart: the mash is not mixed. Stir, read again, or keep it."
-    poured = [a.run for a in state.additions if a.fact.step == state.step]
+    poured = [a.run for a in state.additions if a.fact.step == state.step and a.fact.kilograms > 0.0]
     early = asks.SOONEST_AFTER_ADDITION * 60.0
     if poured and state.running(t) < poured[-1] + early:
         left = poured[-1] + early - state.running(t)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine import intents, mid_mash, plausible, readings, remedy
 from mashday.engine.decision import Decision, Doubt, Refused, told
@@ -52,8 +53,11 @@ def tell(schedule: Schedule, state: State, intent: intents.GiveAmount, t: float)
 
 
 def assume(schedule: Schedule, state: State, what: f.Told, t: float) -> tuple[f.Fact, ...]:
-    """The person cannot say: what the schedule says is assumed."""
-    return _facts(schedule, state, what, mid_mash.planned(schedule, state, what), "unknown", None, t)
+    """The person cannot say: what the schedule says is assumed, beside the kinds that were weighed."""
+    amount = mid_mash.planned(schedule, state, what)
+    if what == "grain in the pot":
+        amount = pot.stood(schedule, state).grain_kg
+    return _facts(schedule, state, what, amount, "unknown", None, t)
 
 
 def _doubt(schedule: Schedule, state: State, intent: intents.GiveAmount, what: f.Told) -> str | None:

@@ -309,7 +309,9 @@ def water_to_pour(schedule: Schedule, state: State, t: float) -> tuple[float, fl
 
 
 def add_water(schedule: Schedule, state: State, intent: intents.AddWater, t: float) -> Decision:
-    """Water that went into the pot."""
+    """Water that went into the pot; none, where it was asked how much did."""
+    if intent.litres == 0.0 and not any(ask.quantity == "added water" for ask in asks.asks(schedule, state)):
+        return Refused("Nothing asks for water just now: then there is nothing to write down.")
     why = plausible.impossible(schedule, state, "added water", intent.litres)
     if why is not None:
         return Refused(why)
@@ -389,7 +391,7 @@ def _grain_temperature(schedule: Schedule, state: State, intent: intents.GiveAmo
     """How warm the grain is before it goes in; too late once it is in."""
     low, high = plausible.GRAIN_CELSIUS
     record = state.record(number)
-    if record is not None and record.ended is not None:
+    if number < state.from_step or (record is not None and record.ended is not None):
         return Refused("The grain is in; its temperature changes nothing any more.")
     if not low <= intent.amount <= high:
         shown = told(schedule, state, intent.amount, "temperature")

@@ -7,18 +7,19 @@ way here. What keeps one from being taken stands in `why`; which is best is not 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from mashday.engine import belief, extract, landing
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
-from mashday.engine.facts import RemedyOffered, Way
-from mashday.engine.state import State
+from mashday.engine.facts import RemedyOffered, WaterAdded, Way
+from mashday.engine.state import Addition, State
 from mashday.quantities import Units, show
 from mashday.schedule.model import Heat, Schedule
 from mashday.science import cooling, heat, volumes, water
 from mashday.science.limits import OutOfRange
-from mashday.science.working import filled, line
+from mashday.science.working import Working, filled, line
 from mashday.science.workings import mash as workings
 from mashday.science.workings import pot as pots
 
@@ -35,6 +36,10 @@ LARGEST_PULL = 0.5
 """Share of the mash beyond which nothing is taken out: enzymes and time are lost. Judgement, no source."""
 POURING_MINUTES, STIRRING_MINUTES = 2.0, 3.0
 """Minutes to pour, and from there until it is read. Common practice, no source."""
+KETTLE_KILOWATTS = 2.0
+"""What boils water where no spare kettle is hot: a kitchen kettle. Common practice, no source."""
+AIMING_ROUNDS = 8
+"""Each brings a target that moves with the water ten times nearer (derived: 0.3 K/L and 0.3 L/K)."""
 BOILING_PULL_MINUTES = 20.0
 """Minutes to draw off a part, boil it and give it back. Common practice, no source."""
 COOLING_PART_MINUTES = 12.0
@@ -80,17 +85,23 @@ def held_minutes(minutes: float) -> float:
 
 
 def hot_water(miss: Miss) -> RemedyOffered | None:
-    """Hot water from the spare kettle, as much as it still has."""
+    """Hot water from the spare kettle, as much as it still has; without one it is boiled first."""
     with_celsius = pot.spare_celsius(miss.schedule)
+    miss = _aimed(miss, lambda one: _water_kg(one, with_celsius))
     kilograms = _water_kg(miss, with_celsius)
     if kilograms is None:
         return None
-    return _by_water(miss, "hot water", kilograms, with_celsius, spare_litres(miss.schedule, miss.state))
+    offered = _by_water(miss, "hot water", kilograms, with_celsius, spare_litres(miss.schedule, miss.state))
+    if miss.schedule.spare is not None:
+        return offered
+    boiled = water.SPECIFIC_HEAT * kilograms * (with_celsius - miss.schedule.place.tap_celsius)
+    return replace(offered, takes_minutes=offered.takes_minutes + boiled / KETTLE_KILOWATTS / 60.0)
 
 
 def cold_water(miss: Miss) -> RemedyOffered | None:
     """Cold water from the tap."""
     tap = miss.schedule.place.tap_celsius
+    miss = _aimed(miss, lambda one: _water_kg(one, tap))
     kilograms = _water_kg(miss, tap)
     return None if kilograms is None else _by_water(miss, "cold water", kilograms, tap, None)
 
@@ -101,6 +112,27 @@ def spare_litres(schedule: Schedule, state: State) -> float | None:
         return None
     hot = sum(a.fact.litres for a in state.additions if a.fact.celsius > 60.0)
     return max(0.0, schedule.spare.water_litres - hot)
+
+
+def _aimed(miss: Miss, kilograms: Callable[[Miss], float | None]) -> Miss:
+    """The miss with the target that water for grain has once the kilograms it takes are in.
+
+    More water wants less heat: aimed at the target before it, it would stay too hot for the grain.
+    """
+    if landing.strike(miss.schedule, miss.state, miss.number) is None:
+        return miss
+    for _ in range(AIMING_ROUNDS):
+        added = kilograms(miss)
+        if added is None:
+            return miss
+        poured = WaterAdded(miss.number, added, added, miss.celsius, "")
+        after = replace(
+            miss.state, additions=(*miss.state.additions, Addition(0, miss.state.t, miss.state.t, poured))
+        )
+        target = landing.target_celsius(miss.schedule, after, miss.number)
+        assert target is not None
+        miss = replace(miss, target=target)
+    return miss
 
 
 def _water_kg(miss: Miss, with_celsius: float) -> float | None:
@@ -152,10 +184,12 @@ def _in_the_pot(miss: Miss, offered: RemedyOffered) -> RemedyOffered:
     after = pot.Contents(mash.water_kg + offered.kilograms, mash.grains, mash.vessel_kj_per_k)
     in_pot = after.litres(offered.lands_celsius)
     volume = miss.schedule.pot.volume_litres
-    room = volume - volumes.headroom_litres(volume) - in_pot
+    headroom = volumes.headroom_litres(volume)
+    room = volume - headroom - in_pot
     why = offered.why
     if room < 0.0:
-        why = f"it does not fit: {show(-room, 'volume', miss.units)} too much for the pot"
+        too_much, free = (show(value, "volume", miss.units) for value in (-room, headroom))
+        why = f"it does not fit: {too_much} too much, with {free} left free for stirring"
     elif offered.litres < LEAST_LITRES:
         why = "too little to measure" if why is None else why
     before_gravity = after_gravity = None
@@ -277,22 +311,14 @@ def _waited(miss: Miss, way: Way, minutes: float, working: tuple[str, ...]) -> R
 
 def ice(miss: Miss) -> RemedyOffered | None:
     """Clean ice from a freezer, melted into it; None where it would have to stay frozen."""
-    aimed = max(0.0, miss.celsius + (miss.target - miss.celsius) / miss.water_effect)
-    capacity = miss.inside.kj_per_k
-    try:
-        made = workings.ice(
-            capacity_kj_per_k=capacity,
-            from_celsius=miss.celsius,
-            to_celsius=aimed,
-            ice_celsius=pot.FREEZER_CELSIUS,
-        )
-    except OutOfRange:
+    miss = _aimed(miss, lambda one: _ice_kg(_ice(one)))
+    made = _ice(miss)
+    kilograms = _ice_kg(made)
+    if made is None or kilograms is None:
         return None
-    kilograms = made.answer
-    assert isinstance(kilograms, float)
     litres = water.litres(kilograms, 20.0)
     first = cooling.after_ice_celsius(
-        capacity_kj_per_k=capacity,
+        capacity_kj_per_k=miss.inside.kj_per_k,
         from_celsius=miss.celsius,
         ice_kilograms=heat.FIRST_PORTION * kilograms,
         ice_celsius=pot.FREEZER_CELSIUS,
@@ -307,6 +333,25 @@ def ice(miss: Miss) -> RemedyOffered | None:
         takes_minutes=POURING_MINUTES + STIRRING_MINUTES + 1.0,
     )
     return _in_the_pot(miss, offered)
+
+
+def _ice(miss: Miss) -> Working | None:
+    """The working of the ice that brings it to the target, given how this pot answers to water."""
+    try:
+        return workings.ice(
+            capacity_kj_per_k=miss.inside.kj_per_k,
+            from_celsius=miss.celsius,
+            to_celsius=max(0.0, miss.celsius + (miss.target - miss.celsius) / miss.water_effect),
+            ice_celsius=pot.FREEZER_CELSIUS,
+        )
+    except OutOfRange:
+        return None
+
+
+def _ice_kg(made: Working | None) -> float | None:
+    kilograms = None if made is None else made.answer
+    assert kilograms is None or isinstance(kilograms, float)
+    return kilograms
 
 
 def decoction(miss: Miss) -> RemedyOffered | None:

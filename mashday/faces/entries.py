@@ -158,6 +158,8 @@ def _voided(now: Moment, entry: f.Entry, fact: f.ReadingVoided) -> tuple[str, ..
 
 
 def _water(now: Moment, entry: f.Entry, fact: f.WaterAdded) -> tuple[str, ...]:
+    if fact.litres == 0.0:
+        return ("Written down: no water went in.",)
     verb = "Assumed, marked" if fact.assumed else "Written down"
     return (f"{verb}: {now.litres(fact.litres)} at {now.celsius(fact.celsius)} went in.",)
 

@@ -107,15 +107,16 @@ def _texts(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
 def _water(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
     very_hot = way.water_celsius is not None and way.water_celsius > 90.0
     kind = "boiling-hot" if very_hot else way.way.split()[0]
+    boil = "boil it first; " if way.way == "hot water" and now.schedule.spare is None else ""
     rest = way.litres - way.first_litres
-    tell = f"say how much went in ({now.litres(way.litres)} if all of it)"
+    tell = f"say how much went in ({now.litres(way.litres)} if all of it, 0 if none)"
     if rest < SMALLEST_REST_LITRES:
-        return (f"pour in {now.measured(way.litres)} of {kind} water, stirring", tell, STIR, READ)
+        return (f"{boil}pour in {now.measured(way.litres)} of {kind} water, stirring", tell, STIR, READ)
     expected = "" if way.first_celsius is None else f" for about {now.celsius(way.first_celsius)}"
     target = now.celsius(way.target_celsius)
     short = "below" if way.target_celsius > way.read_celsius else "above"
     return (
-        f"pour in {now.measured(way.first_litres)} of {kind} water, stirring",
+        f"{boil}pour in {now.measured(way.first_litres)} of {kind} water, stirring",
         f"look{expected}; {short} {target} pour up to {now.litres(rest)} more; then {tell}",
         STIR,
         READ,

@@ -129,8 +129,12 @@ def _raise(now: Moment, number: int) -> tuple[str, ...]:
     target = landing.target_celsius(now.schedule, now.state, number)
     if celsius is None or start is None or target is None or not start < target - 0.1:
         return ()
+    inside = pot.contents(now.schedule, now.state, number)
+    if pot.water_needed_kg(inside, start, target, celsius) is None:
+        has, wanted = now.celsius(celsius), now.celsius(target)
+        return (f"water at {has} brings no mash to {wanted}: heat it further, or raise by fire",)
     return mash.addition(
-        capacity_kj_per_k=pot.contents(now.schedule, now.state, number).kj_per_k,
+        capacity_kj_per_k=inside.kj_per_k,
         from_celsius=start,
         to_celsius=target,
         with_celsius=celsius,

@@ -6,7 +6,7 @@ from mashday.engine import calls
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer
 from mashday.engine.ways import held_minutes
-from mashday.faces.moment import Moment, minutes
+from mashday.faces.moment import ON_TARGET_KELVIN, Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show
 from mashday.science.workings.pot import FASTEST_KELVIN_PER_MINUTE
@@ -23,18 +23,26 @@ def time_said(value: float) -> str:
 
 def headline(now: Moment, offer: Offer) -> str:
     """What is off, in one line: "61.2 C read, 1.8 C below 63.0 C"; first of all, heat that is still on."""
-    first = offer.options[0]
-    apart = first.read_celsius - first.target_celsius
+    left = _left(offer)
+    apart = left.read_celsius - left.target_celsius
     side = "above" if apart > 0.0 else "below"
-    read, target = now.celsius(first.read_celsius), now.celsius(first.target_celsius)
+    read, target = now.celsius(left.read_celsius), now.celsius(left.target_celsius)
     standing = calls.calls(now.schedule, now.state, now.t)
     still_on = any(call.way == "fire" and not call.acknowledged for call in standing)
     return f"{'heat off; ' if still_on else ''}{read} read, {now.apart(apart)} {side} {target}"
 
 
+def _left(offer: Offer) -> RemedyOffered:
+    """Leaving it: the one way that moves neither the mash nor its target."""
+    return next((way for way in offer.options if way.way == "leave it"), offer.options[0])
+
+
 def ways(now: Moment, offer: Offer) -> tuple[WayLine, ...]:
     """The ways of an offer, in its order."""
-    return tuple(WayLine(way.option, way.possible, _what(now, way), _does(now, way)) for way in offer.options)
+    target = _left(offer).target_celsius
+    return tuple(
+        WayLine(way.option, way.possible, _what(now, way), _does(now, way, target)) for way in offer.options
+    )
 
 
 def _what(now: Moment, way: RemedyOffered) -> str:
@@ -58,8 +66,9 @@ def _what(now: Moment, way: RemedyOffered) -> str:
         text = f"stir in {now.kilograms(way.kilograms)} of clean ice"
     else:
         kind = "hot" if way.way == "hot water" else "cold"
+        add = "boil and add" if way.way == "hot water" and now.schedule.spare is None else "add"
         at = f" at {now.celsius(way.water_celsius)}" if way.water_celsius is not None else ""
-        text = f"add {now.measured(way.litres)} of {kind} water{at}"
+        text = f"{add} {now.measured(way.litres)} of {kind} water{at}"
     return text if way.possible else f"{text}: not possible, {way.why}"
 
 
@@ -79,8 +88,11 @@ def _scorching(now: Moment, way: RemedyOffered) -> list[str]:
     return [f"rises {now.apart(rise)} a minute, over {most} it scorches: stir all the while"]
 
 
-def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
-    """What a way does, the weightiest first, in short pieces: a small screen shows only some."""
+def _does(now: Moment, way: RemedyOffered, target_celsius: float) -> tuple[str, ...]:
+    """What a way does, the weightiest first, in short pieces: a small screen shows only some.
+
+    `target_celsius` is the target as it stands: more water for the grain wants less heat.
+    """
     if not way.possible:
         return ()
     lines = []
@@ -91,6 +103,8 @@ def _does(now: Moment, way: RemedyOffered) -> tuple[str, ...]:
         lines[0] += f": {way.why}"
     if way.way == "fire":
         lines += _scorching(now, way)
+    if abs(way.target_celsius - target_celsius) >= ON_TARGET_KELVIN:
+        lines.append(f"with so much water {now.celsius(way.target_celsius)} is what the grain wants")
     if way.first_celsius is not None:
         lines.append(f"the first {_first(now, way)} alone: {now.celsius(way.first_celsius)}")
     if way.converted is not None:

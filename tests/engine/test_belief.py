@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from mashday.engine import belief, intents, landing, lessons
+from mashday.engine import belief, intents, landing, lessons, plausible
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.fold import evolve
@@ -418,3 +418,20 @@ def test_a_day_that_began_with_an_impossible_loss_goes_on() -> None:
     known = f.PotKnown(pot="kettle", days=1, loss_w_per_k=1951.0, loss_error=18.0)
     usual = pot.usual_loss_w_per_k(SCHEDULE)
     assert usual < belief.loss_w_per_k(SCHEDULE, State(known=known)) <= 5.0 * usual
+
+
+def test_only_a_pot_whose_dough_ins_are_known_is_expected_to_land_the_nearer() -> None:
+    spans = []
+    for known in (None, f.PotKnown(pot="kettle", days=1, loss_w_per_k=1.5, loss_error=0.5), KNOWN):
+        day = Day(SCHEDULE)
+        if known is not None:
+            day.write((known,))
+        day.to_step(4).after(minutes=6)
+        span = plausible.window(SCHEDULE, day.state, "temperature", day.t)
+        assert span is not None
+        # from the coolest to the warmest believed, less what lies between expectation and target
+        expected = landing.expected_celsius(SCHEDULE, day.state, day.t)
+        assert expected is not None
+        spans.append(span[1] - span[0] - abs(expected - 63.0))
+    # three standard errors of 1.0 K beside the reading's, or of 0.65 K (JCGM 100:2008, 5.1.2 and 6.3.3)
+    assert spans[0] == pytest.approx(spans[1], abs=0.01) and spans[2] < spans[1] - 0.5

@@ -539,3 +539,45 @@ def test_from_any_step_with_any_answers_the_day_goes_on(data: st.DataObject) -> 
         assert extract.sparge_litres(day.schedule, day.state) >= 0.0
     made = summary(day.schedule, day.state, at=lambda t: BEGAN + timedelta(seconds=t))
     assert summary_words(made, "us") and summary_values(made)
+
+
+TWO = BARLEY.replace(
+    "[[grain]]",
+    '[[grain]]\nname = "rye"\nkind = "rye malt"\nmass = "1 kg"\ntemperature = "18 C"\n[[grain]]',
+    1,
+)
+
+
+def kilograms(day: Day) -> dict[str, float]:
+    return {grain.name: kg for grain, kg in inside(day).grains}
+
+
+def test_a_kind_that_was_weighed_stays_as_weighed_when_the_rest_is_unknown() -> None:
+    day = begun(4, TWO)
+    day.send(told("grain", 4.0, name="pale barley malt"))
+    assert asked(day) == "grain in the pot"
+    day.send(intents.AnswerUnknown())
+    # 4 kg of the 5 kg of malt as told, the 1 kg of rye as planned
+    assert kilograms(day) == {"rye": pytest.approx(1.0), "pale barley malt": pytest.approx(4.0)}
+
+
+def test_grain_weighed_kind_by_kind_is_told() -> None:
+    day = begun(4, TWO)
+    day.send(told("grain", 4.0, name="pale barley malt"))
+    day.send(told("grain", 0.8, name="rye"))
+    assert asked(day) == "water in the pot"
+    assert kilograms(day) == {"rye": 0.8, "pale barley malt": 4.0}
+
+
+def test_the_temperature_of_grain_that_is_in_changes_nothing() -> None:
+    assert "The grain is in" in begun(4).refused(told("grain temperature", 30.0))
+
+
+def test_more_water_measured_comes_off_the_sparge_whenever_it_is_told() -> None:
+    day = Day(load(BARLEY)).to_step(2)
+    day.send(told("water", 18.0))
+    # 3 L more than the 15 L planned, of 7.5 L to rinse with
+    assert extract.sparge_litres(day.schedule, day.state) == pytest.approx(4.5)
+    less = Day(load(BARLEY)).to_step(2)
+    less.send(told("water", 13.0))
+    assert extract.sparge_litres(less.schedule, less.state) == pytest.approx(7.5)

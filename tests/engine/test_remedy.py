@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from days import BARLEY, Day
 
-from mashday.engine import extract, intents, ways
+from mashday.engine import extract, intents, landing, lessons, ways
 from mashday.engine import facts as f
 from mashday.schedule.door import load
 from mashday.schedule.samples import sample_text
@@ -191,3 +191,55 @@ def test_of_a_raise_by_water_only_the_remedy_comes_off_the_sparge() -> None:
     day.send(intents.AddWater(1.0, "1 L"))
     # a litre at 97 C is 0.9605 kg (IAPWS-95), 0.962 L cold
     assert extract.sparge_litres(day.schedule, day.state) == pytest.approx(7.5 - 0.962, abs=0.005)
+
+
+def test_water_taken_and_not_poured_is_told_as_none() -> None:
+    day = resting(BARLEY)
+    day.read(60.5)
+    day.send(intents.TakeRemedy(way(day, "hot water").option))
+    day.after(minutes=2).send(intents.AddWater(0.0, "0 L"))
+    assert day.state.untold is None and day.state.additions[-1].fact.kilograms == 0.0
+    # nothing went in, so nothing else has changed: the next reading is offered the same again
+    day.after(minutes=3).read(60.4)
+    assert way(day, "hot water").possible and lessons.changes(day.schedule, day.state) == ()
+
+
+def test_no_water_is_told_only_where_water_is_asked_for() -> None:
+    assert "Nothing asks for water" in resting(BARLEY).refused(intents.AddWater(0.0, "0 L at tap", 12.0))
+
+
+@pytest.mark.parametrize(
+    ("celsius", "name"), [(75.0, "cold water"), (80.0, "cold water"), (90.0, "cold water"), (80.0, "ice")]
+)
+def test_water_for_grain_is_cooled_to_what_the_grain_wants_with_it_in(celsius: float, name: str) -> None:
+    day = Day(load(BARLEY)).to_step(2)
+    wanted = landing.target_celsius(day.schedule, day.state, 2)
+    day.read(celsius)
+    cooled = way(day, name)
+    day.send(intents.TakeRemedy(cooled.option))
+    day.after(minutes=2).send(intents.AddWater(cooled.litres, f"{cooled.litres} L"))
+    after = landing.target_celsius(day.schedule, day.state, 2)
+    assert wanted is not None and after is not None and after < wanted - 0.1
+    # the strike of so much water, by the heat balance of the dough-in (derived); litres are told to 0.01
+    assert cooled.lands_celsius == pytest.approx(after, abs=0.02)
+    day.after(minutes=3).read(cooled.lands_celsius)
+    assert not day.state.offers[-1].is_open
+
+
+def test_without_a_hot_spare_kettle_the_water_is_boiled_first() -> None:
+    day = resting(BARLEY.replace('[spare]\nwater = "3 L"\ntemperature = "boiling"\n', ""))
+    day.read(60.5)
+    water = way(day, "hot water")
+    # 4.19 kJ/kgK from the tap's 12 C to 97 C at the 2 kW of a kitchen kettle: 3 min a kg; then 2 min to pour
+    # and 3 to stir (common practice)
+    assert water.takes_minutes == pytest.approx(5.0 + water.kilograms * 4.19 * 85.0 / 2.0 / 60.0, abs=0.02)
+
+
+def test_water_that_does_not_fit_names_what_is_left_free() -> None:
+    full = BARLEY.replace('"33 L"', '"20 L"')
+    day = resting(full)
+    day.read(58.0, sure=True)
+    water = way(day, "hot water")
+    # 4 cm of rim in a pot of 20 L as high as it is wide, 29.4 cm: 2.7 L (formula card of headroom_litres)
+    assert not water.possible and water.why is not None
+    assert water.why.endswith("too much, with 2.7 L left free for stirring")

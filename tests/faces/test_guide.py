@@ -8,8 +8,11 @@ import pytest
 from days import BARLEY, BEGAN, Day
 
 from mashday.engine import calls, intents
+from mashday.engine import facts as f
 from mashday.faces import guide, ways
+from mashday.faces.entries import entry_lines
 from mashday.faces.moment import Moment
+from mashday.faces.reasons import why
 from mashday.faces.tell import view
 from mashday.faces.view import View
 from mashday.schedule.door import load
@@ -236,3 +239,43 @@ def test_a_short_fire_is_told_in_seconds_wherever_it_is_told() -> None:
     day.send(intents.TakeRemedy(fire.number))
     assert now_doing(day) == "heat on, stirring all the time, about 15 s"
     assert seen(day).countdown == "00:15"
+
+
+WITHOUT_SPARE = BARLEY.replace('[spare]\nwater = "3 L"\ntemperature = "boiling"\n', "")
+
+
+def test_without_a_hot_spare_kettle_it_is_said_to_boil_the_water() -> None:
+    day = Day(load(WITHOUT_SPARE)).to_step(4).after(minutes=6)
+    day.read(60.5)
+    water = next(way for way in seen(day).ways if "hot water" in way.headline)
+    assert water.headline.startswith("boil and add ")
+    day.send(intents.TakeRemedy(water.number))
+    assert now_doing(day).startswith("boil it first; pour in ")
+
+
+def test_more_water_for_the_grain_is_told_with_what_the_grain_then_wants() -> None:
+    day = Day(load(BARLEY)).to_step(2)
+    day.read(80.0)
+    shown = seen(day)
+    cold = next(way for way in shown.ways if "cold water" in way.headline)
+    # 15 L at 69.0 C or 18.3 L at 67.9 C make the same mash (heat balance of the dough-in, derived)
+    assert shown.remedy == "80.0 C read, 11.0 C above 69.0 C"
+    assert "with so much water 67.9 C is what the grain wants" in cold.details
+
+
+def test_no_water_poured_is_told_as_such() -> None:
+    day = taking("hot water", 61.0)
+    day.send(intents.AddWater(0.0, "0 L"))
+    added = next(one for one in day.state.log if isinstance(one.fact, f.WaterAdded))
+    (line,) = entry_lines(added, day.state, day.schedule)
+    assert line.endswith("Written down: no water went in.")
+
+
+def test_the_working_of_a_raise_by_water_too_cool_for_it_says_so() -> None:
+    raised = '[[step]]\nkind = "raise"\ntarget = "72 C"\nby = "hot water"\n[[step]]\nkind = "starch-check"'
+    text = BARLEY.replace('[[step]]\nkind = "starch-check"', raised).replace('"boiling"', '"70 C"')
+    day = Day(load(text)).to_step(4).after(minutes=6)
+    day.read(63.0)
+    day.send(intents.Skip(sure=True))
+    lines = why(Moment(day.schedule, day.state, day.t, at))
+    assert lines[-1] == "water at 70.0 C brings no mash to 72.0 C: heat it further, or raise by fire"
