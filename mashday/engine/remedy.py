@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from mashday.engine import belief, calls, conversion, landing, lessons, mid_mash, ways
+from mashday.engine import belief, calls, conversion, landing, lessons, mid_mash, timed_ways, ways
 from mashday.engine import contents as pot
 from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION, grain_just_in
 from mashday.engine.facts import RemedyOffered, Way
@@ -116,14 +116,14 @@ def _effect(schedule: Schedule, state: State, way: Way) -> float:
 
 def _possible_ways(miss: ways.Miss, t: float) -> list[RemedyOffered]:
     if miss.celsius < miss.target:
-        found = [ways.hot_water(miss), ways.fire(miss), ways.decoction(miss), _more_time(miss, t)]
+        found = [ways.hot_water(miss), timed_ways.fire(miss), ways.decoction(miss), _more_time(miss, t)]
     else:
         found = [
             ways.cold_water(miss),
-            ways.lid_off(miss),
+            timed_ways.lid_off(miss),
             ways.ice(miss),
             ways.part_out(miss),
-            ways.wait(miss),
+            timed_ways.wait(miss),
         ]
     return [way for way in found if way is not None]
 

@@ -10,8 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from mashday.engine import belief, extract, landing
 from mashday.engine import contents as pot
+from mashday.engine import extract, landing
 from mashday.engine.decision import units_of
 from mashday.engine.facts import RemedyOffered, WaterAdded, Way
 from mashday.engine.state import Addition, State
@@ -21,17 +21,9 @@ from mashday.science import cooling, heat, volumes, water
 from mashday.science.limits import OutOfRange
 from mashday.science.working import Working, filled, line
 from mashday.science.workings import mash as workings
-from mashday.science.workings import pot as pots
 
 LEAST_LITRES = 0.2
 """Water below this is not worth adding: no jug at a pot measures it. Common practice, no source."""
-LONGEST_WAIT_MINUTES = 30.0
-LONGEST_FIRE_MINUTES = 30.0
-SHORTEST_FIRE_SECONDS = 10.0
-"""A fire shorter than this cannot be timed by hand: turning it on and off takes seconds. Judgement."""
-STEPS_SECONDS = ((120.0, 5.0), (600.0, 10.0), (math.inf, 60.0))
-"""Up to so many seconds a time is held in steps of so many: what a hand and a kitchen clock can do.
-Judgement."""
 LARGEST_PULL = 0.5
 """Share of the mash beyond which nothing is taken out: enzymes and time are lost. Judgement, no source."""
 POURING_MINUTES, STIRRING_MINUTES = 2.0, 3.0
@@ -75,13 +67,6 @@ class Miss:
         if isinstance(self.schedule.step(self.number), Heat) and not self.schedule.pot.water_heated_in_it:
             return replace(inside, vessel_kj_per_k=0.0)
         return inside
-
-
-def held_minutes(minutes: float) -> float:
-    """A time as a person beside a pot can hold it, minutes: whole ones from ten on, before by seconds."""
-    seconds = 60.0 * minutes
-    step = next(step for limit, step in STEPS_SECONDS if seconds < limit)
-    return step * round(seconds / step) / 60.0
 
 
 def hot_water(miss: Miss) -> RemedyOffered | None:
@@ -165,7 +150,7 @@ def _by_water(
         litres = limit_litres
         kilograms = water.mass_kg(litres, water_celsius)
     offered = replace(
-        _plain(miss, way, lands=_lands(miss, kilograms, water_celsius)),
+        plain(miss, way, lands=_lands(miss, kilograms, water_celsius)),
         litres=round(litres, 2),
         first_litres=round(litres * heat.FIRST_PORTION, 2),
         first_celsius=_lands(miss, kilograms * heat.FIRST_PORTION, water_celsius),
@@ -235,80 +220,6 @@ def _water_working(miss: Miss, water_celsius: float) -> tuple[str, ...]:
     return tuple(told)
 
 
-def fire(miss: Miss) -> RemedyOffered | None:
-    """The pot's own heater for some minutes; None without one."""
-    kilowatts = miss.schedule.pot.heater_kilowatts
-    if kilowatts is None:
-        return None
-    efficiency = min(1.0, miss.schedule.pot.heater_efficiency * miss.fire_effect)
-    try:
-        made = pots.fire(
-            capacity_kj_per_k=miss.inside.kj_per_k,
-            from_celsius=miss.celsius,
-            to_celsius=miss.target,
-            kilowatts=kilowatts,
-            efficiency=efficiency,
-            loss_w_per_k=belief.loss_w_per_k(miss.schedule, miss.state),
-            room_celsius=miss.schedule.place.room_celsius,
-        )
-    except OutOfRange:
-        return _plain(miss, "fire", lands=miss.celsius, why="the heater is too weak for it")
-    exact = made.answer
-    assert isinstance(exact, float)
-    if exact > LONGEST_FIRE_MINUTES:
-        return _plain(miss, "fire", lands=miss.celsius, why="the heater is too weak for it")
-    if 60.0 * exact < SHORTEST_FIRE_SECONDS:
-        return _plain(miss, "fire", lands=miss.celsius, why="too short to time")
-    minutes = held_minutes(exact)
-    lands = miss.celsius + (miss.target - miss.celsius) * minutes / exact
-    return replace(
-        _plain(miss, "fire", lands=lands),
-        minutes=minutes,
-        takes_minutes=minutes + STIRRING_MINUTES,
-        working=(*made.lines(miss.units), *made.caution_lines(miss.units)),
-    )
-
-
-def lid_off(miss: Miss) -> RemedyOffered:
-    """The lid off until it has cooled."""
-    made = pots.lid_off(
-        capacity_kj_per_k=miss.inside.kj_per_k,
-        from_celsius=miss.celsius,
-        to_celsius=miss.target,
-        loss_w_per_k=belief.loss_w_per_k(miss.schedule, miss.state),
-        room_celsius=miss.schedule.place.room_celsius,
-        area_m2=pot.open_area_m2(miss.schedule),
-    )
-    minutes = made.answer
-    assert isinstance(minutes, float)
-    return _waited(miss, "lid off", minutes, made.lines(miss.units))
-
-
-def wait(miss: Miss) -> RemedyOffered:
-    """Waiting with the lid on until it has drifted down."""
-    minutes = landing.drift_minutes(miss.schedule, miss.state, miss.number, miss.celsius, miss.target)
-    made = pots.drift(
-        from_celsius=miss.celsius,
-        minutes=min(minutes, 24.0 * 60.0),
-        capacity_kj_per_k=miss.inside.kj_per_k,
-        loss_w_per_k=belief.loss_w_per_k(miss.schedule, miss.state),
-        room_celsius=miss.schedule.place.room_celsius,
-    )
-    return _waited(miss, "wait", minutes, made.lines(miss.units))
-
-
-def _waited(miss: Miss, way: Way, minutes: float, working: tuple[str, ...]) -> RemedyOffered:
-    if math.isinf(minutes):
-        return _plain(miss, way, lands=miss.celsius, why="it does not get there by itself")
-    if minutes > LONGEST_WAIT_MINUTES:
-        return _plain(miss, way, lands=miss.celsius, why=f"it takes about {minutes:.0f} min", working=working)
-    return replace(
-        _plain(miss, way, lands=miss.target, working=working),
-        minutes=round(minutes, 1),
-        takes_minutes=minutes + POURING_MINUTES,
-    )
-
-
 def ice(miss: Miss) -> RemedyOffered | None:
     """Clean ice from a freezer, melted into it; None where it would have to stay frozen."""
     miss = _aimed(miss, lambda one: _ice_kg(_ice(one)))
@@ -324,7 +235,7 @@ def ice(miss: Miss) -> RemedyOffered | None:
         ice_celsius=pot.FREEZER_CELSIUS,
     )
     offered = replace(
-        _plain(miss, "ice", lands=miss.target, working=made.lines(miss.units)),
+        plain(miss, "ice", lands=miss.target, working=made.lines(miss.units)),
         litres=round(litres, 2),
         first_litres=round(litres * heat.FIRST_PORTION, 2),
         first_celsius=miss.celsius + miss.water_effect * (first - miss.celsius),
@@ -363,7 +274,7 @@ def decoction(miss: Miss) -> RemedyOffered | None:
     try:
         made = workings.decoction(**_pulled_of(miss), return_celsius=boiled)
     except OutOfRange:
-        return _plain(miss, "decoction", lands=miss.celsius, why="more than the mash would have to be boiled")
+        return plain(miss, "decoction", lands=miss.celsius, why="more than the mash would have to be boiled")
     return _pulled(miss, "decoction", made.answer, BOILING_PULL_MINUTES, made.lines(miss.units))
 
 
@@ -375,7 +286,7 @@ def part_out(miss: Miss) -> RemedyOffered | None:
     try:
         made = workings.part_out(**_pulled_of(miss), return_celsius=cooled)
     except OutOfRange:
-        return _plain(
+        return plain(
             miss, "part out", lands=miss.celsius, why="more than the mash would have to be taken out"
         )
     return _pulled(miss, "part out", made.answer, COOLING_PART_MINUTES, made.lines(miss.units))
@@ -398,7 +309,7 @@ def _pulled(
     assert isinstance(share, float)
     litres = share * miss.inside.litres(miss.celsius)
     offered = replace(
-        _plain(miss, way, lands=miss.target, working=working),
+        plain(miss, way, lands=miss.target, working=working),
         pulled_litres=round(litres, 1),
         minutes=minutes,
         takes_minutes=minutes + STIRRING_MINUTES,
@@ -412,23 +323,24 @@ def _pulled(
 
 def leave_it(miss: Miss) -> RemedyOffered:
     """Nothing is done."""
-    return _plain(miss, "leave it", lands=miss.celsius)
+    return plain(miss, "leave it", lands=miss.celsius)
 
 
 def more_time(miss: Miss, minutes: float) -> RemedyOffered:
     """It stays as it is and rests so many minutes longer; impossible where no time makes up for it."""
     if math.isinf(minutes):
-        return _plain(miss, "more time", lands=miss.celsius, why="at this temperature no more time helps")
+        return plain(miss, "more time", lands=miss.celsius, why="at this temperature no more time helps")
     return replace(
-        _plain(miss, "more time", lands=miss.celsius),
+        plain(miss, "more time", lands=miss.celsius),
         minutes=float(math.ceil(minutes)),
         takes_minutes=minutes,
     )
 
 
-def _plain(
+def plain(
     miss: Miss, way: Way, *, lands: float, why: str | None = None, working: tuple[str, ...] = ()
 ) -> RemedyOffered:
+    """A way that so far only says where it lands, Celsius, and what keeps it from being taken."""
     return RemedyOffered(
         offer=0,
         option=0,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mashday.engine import calls
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer
-from mashday.engine.ways import held_minutes
+from mashday.engine.timed_ways import held_minutes
 from mashday.faces.moment import ON_TARGET_KELVIN, Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show

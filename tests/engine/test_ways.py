@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.engine import intents, landing, remedy, ways
+from mashday.engine import intents, landing, remedy, timed_ways, ways
 from mashday.schedule.door import load
 from mashday.science import cooling
 from mashday.science.pot import PotTruth, SimulatedPot
@@ -132,7 +132,7 @@ def test_a_fire_too_short_to_time_is_not_possible() -> None:
 )
 def test_a_time_is_held_in_steps_of_five_ten_and_sixty_seconds(seconds: float, held: float) -> None:
     # steps of 5 s below 2 min, 10 s below 10 min, whole minutes beyond (judgement)
-    assert 60.0 * ways.held_minutes(seconds / 60.0) == pytest.approx(held)
+    assert 60.0 * timed_ways.held_minutes(seconds / 60.0) == pytest.approx(held)
 
 
 def test_a_fast_fire_says_that_it_scorches() -> None:
