@@ -47,6 +47,7 @@ def disagreements(schedule: Table) -> Iterator[Disagreement]:
     yield from _bill(schedule)
     yield from _grain_in_steps(schedule)
     yield from _limits(schedule)
+    yield from _probe(schedule)
     if _steps_are_known(schedule):
         yield from _grain_left(schedule)
         yield from _water(schedule)
@@ -206,6 +207,38 @@ def _limits(schedule: Table) -> Iterator[Disagreement]:
                 "nothing lies above this and below the step's other limit",
                 "make above lower than below, or leave one of them out",
             )
+
+
+_PROBE_SOURCES = ("command", "file", "one_wire", "serial", "mqtt")
+_PROBE_KEYS_OF = {
+    "baud": ("serial",),
+    "port": ("mqtt",),
+    "unit": ("command", "file", "serial", "mqtt"),
+    "pattern": ("command", "file", "serial", "mqtt"),
+}
+
+
+def _probe(schedule: Table) -> Iterator[Disagreement]:
+    probe = schedule.get("probe")
+    if not isinstance(probe, Mapping):
+        return
+    named = [source for source in _PROBE_SOURCES if source in probe]
+    if not named:
+        yield Disagreement(
+            ("probe",),
+            "nothing says where the probe is read",
+            f"add one of: {', '.join(_PROBE_SOURCES)}",
+        )
+        return
+    for other in named[1:]:
+        yield Disagreement(
+            ("probe", other),
+            f"the probe is read by {named[0]} already",
+            f"keep either {named[0]} or {other}",
+        )
+    for key, sources in _PROBE_KEYS_OF.items():
+        if key in probe and not set(sources) & set(named):
+            yield Disagreement(("probe", key), f"{named[0]} has no {key}", f"leave {key} out")
 
 
 def _celsius(value: object) -> float | None:

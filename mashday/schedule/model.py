@@ -30,6 +30,19 @@ from mashday.schedule.fields import (
     Share,
     WattsPerKelvin,
 )
+from mashday.schedule.probe_fields import (
+    Baud,
+    Command,
+    Device,
+    LagSeconds,
+    Location,
+    OneWire,
+    Pattern,
+    Port,
+    Slope,
+    StaleSeconds,
+    Topic,
+)
 
 Units = Literal["metric", "us"]
 Crush = Literal["flour", "fine", "normal", "coarse"]
@@ -82,6 +95,27 @@ class Thermometer(Part):
     offset_kelvin: Kelvin = Field(default=0.0, alias="offset")
     limit_kelvin: Kelvin | None = Field(default=None, alias="limit")
     checked_at: Name | None = None
+
+
+class Probe(Part):
+    """A thermometer the program reads by itself, from just one of the first five.
+
+    Shown = offset + slope * true. `unit` is that of a number without one, `lag_seconds` None a lag not known.
+    """
+
+    command: Command | None = None
+    file: Location | None = None
+    one_wire: OneWire | None = None
+    serial: Device | None = None
+    mqtt: Topic | None = None
+    baud: Baud = 9600
+    port: Port = 1883
+    unit: Literal["C", "F"] = "C"
+    pattern: Pattern | None = None
+    offset_kelvin: Kelvin = Field(default=0.0, alias="offset")
+    slope: Slope = 1.0
+    lag_seconds: LagSeconds | None = Field(default=None, alias="lag")
+    stale_seconds: StaleSeconds = Field(default=60.0, alias="stale")
 
 
 class Hydrometer(Part):
@@ -303,6 +337,7 @@ class Schedule(Part):
     pot: Pot
     place: Place = Place()
     thermometer: Thermometer = Thermometer()
+    probe: Probe | None = None
     hydrometer: Hydrometer = Hydrometer()
     refractometer: Refractometer | None = None
     spare: Spare | None = None

@@ -87,6 +87,8 @@ def _translated(detail: ErrorDetails, path: Path, table: Mapping[str, Any]) -> t
             )
         case "float_type":
             return f"{described(value)} is not a number", "write a number without quotation marks"
+        case "int_type":
+            return f"{described(value)} is not a whole number", "write digits without quotation marks"
         case "greater_than_equal":
             return f"{described(value)} is out of range", f"{context['ge']:g} is the least"
         case "less_than_equal":

@@ -1,0 +1,208 @@
+"""Another program run beside the day: its lines are taken, and its end, its crash or its flood harm nothing.
+
+It gets no terminal: null on standard input (or a text) and on standard error, a process group of its own.
+"""
+
+from __future__ import annotations
+
+import atexit
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Mapping, Sequence
+from typing import IO
+
+from mashday.channels.lines import BREATH_SECONDS, CHUNK, Lines
+
+PAUSES_SECONDS = (1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0)
+"""How long to wait before starting again after the first, second ... failure in a row. Judgement."""
+LIVED_LONG_SECONDS = 60.0
+"""A program that ran this long had not failed at once: its failures are counted anew."""
+MERCY_SECONDS = 2.0
+"""How long a program may take to end after it was asked to."""
+
+OnEnd = Callable[[int | None, str], None]
+"""The exit code (less than nothing: by that signal; None: it could not be started) and words for it."""
+
+
+class Child:
+    """A program, started again whenever it ends.
+
+    All work is done in threads of its own, and both callbacks are called from there. A program that ended
+    well after at least one line is started again after the shortest pause: it is one that tells a value
+    and leaves. What it wrote last without a line end counts only if it ended well.
+    """
+
+    def __init__(
+        self,
+        argv: Sequence[str],
+        on_line: Callable[[str], None],
+        on_end: OnEnd,
+        *,
+        text: str | None = None,
+        again: bool = True,
+        environment: Mapping[str, str] | None = None,
+        pauses_seconds: Sequence[float] = PAUSES_SECONDS,
+    ) -> None:
+        """`text` is what it finds on standard input; `environment` is added to the process's own."""
+        self._argv = list(argv)
+        self._on_line = on_line
+        self._on_end = on_end
+        self._text = text
+        self._again = again
+        self._environment = environment
+        self._pauses = tuple(pauses_seconds)
+        self._process: subprocess.Popen[bytes] | None = None
+        self._stopping = threading.Event()
+        self._lines = 0
+        self._noise = 0
+
+    @property
+    def noise(self) -> int:
+        """How many lines were thrown away as too long or too many."""
+        return self._noise
+
+    def start(self) -> None:
+        """Start it, once. Returns at once; what fails is told by the callback."""
+        atexit.register(self._at_exit)
+        threading.Thread(target=self._run, name="child", daemon=True).start()
+
+    def stop(self) -> None:
+        """End it for good. Returns at once: it is asked to end, and killed if it does not."""
+        self._stopping.set()
+        process = self._process
+        if process is not None:
+            threading.Thread(
+                target=_end, args=(process, MERCY_SECONDS), name="child's end", daemon=True
+            ).start()
+
+    def _run(self) -> None:
+        failures = 0
+        while not self._stopping.is_set():
+            began = time.monotonic()
+            self._lines = 0
+            code, words = self._once()
+            if self._stopping.is_set():
+                break
+            self._on_end(code, words)
+            if not self._again:
+                break
+            well = code == 0 and self._lines > 0
+            if well or time.monotonic() - began > LIVED_LONG_SECONDS:
+                failures = 0
+            failures += not well
+            self._stopping.wait(self._pauses[min(max(failures - 1, 0), len(self._pauses) - 1)])
+        atexit.unregister(self._at_exit)
+
+    def _once(self) -> tuple[int | None, str]:
+        try:
+            process = _started(self._argv, self._text is not None, self._environment)
+        except FileNotFoundError:
+            return None, "cannot be started: there is no such program"
+        except (OSError, ValueError) as error:
+            reason = error.strerror if isinstance(error, OSError) else None
+            return None, f"cannot be started: {(reason or 'its name or a word is not allowed').lower()}"
+        self._process = process
+        if self._stopping.is_set():
+            _end(process, MERCY_SECONDS)
+        if process.stdin is not None:
+            words = (self._text or "").encode("utf-8", "replace")
+            threading.Thread(
+                target=_write, args=(process.stdin, words), name="child's text", daemon=True
+            ).start()
+        lines = Lines(self._took)
+        assert process.stdout is not None
+        _read_all(process.stdout, lines, self._noted)
+        try:
+            code = process.wait(MERCY_SECONDS)
+        except subprocess.TimeoutExpired:
+            _end(process, MERCY_SECONDS)
+            code = process.wait()
+        rest = lines.end()
+        if rest and code == 0:
+            self._took(rest)
+        return code, _words_of(code)
+
+    def _took(self, line: str) -> None:
+        if not self._stopping.is_set():
+            self._lines += 1
+            self._on_line(line)
+
+    def _noted(self, noise: int) -> None:
+        self._noise += noise
+
+    def _at_exit(self) -> None:
+        self._stopping.set()
+        if self._process is not None and self._process.poll() is None:
+            _end(self._process, MERCY_SECONDS / 10.0)
+
+
+def _started(argv: Sequence[str], has_text: bool, more: Mapping[str, str] | None) -> subprocess.Popen[bytes]:
+    environment = None if more is None else {**os.environ, **more}
+    stdin = subprocess.PIPE if has_text else subprocess.DEVNULL
+    if sys.platform == "win32":
+        flags = subprocess.CREATE_NEW_PROCESS_GROUP | subprocess.CREATE_NO_WINDOW
+        return subprocess.Popen(
+            argv,
+            bufsize=0,
+            stdin=stdin,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            creationflags=flags,
+            env=environment,
+        )
+    else:
+        return subprocess.Popen(
+            argv,
+            bufsize=0,
+            stdin=stdin,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+            env=environment,
+        )
+
+
+def _read_all(stream: IO[bytes], lines: Lines, noted: Callable[[int], None]) -> None:
+    with stream:
+        while data := stream.read(CHUNK):
+            before = lines.noise
+            if lines.feed(data):
+                noted(lines.noise - before)
+                time.sleep(BREATH_SECONDS)
+
+
+def _write(stream: IO[bytes], words: bytes) -> None:
+    try:
+        with stream:
+            stream.write(words)
+    except OSError:
+        return
+
+
+def _words_of(code: int) -> str:
+    if code == 0:
+        return "ended"
+    return f"ended with code {code}" if code > 0 else f"was ended by signal {-code}"
+
+
+def _end(process: subprocess.Popen[bytes], mercy_seconds: float) -> None:
+    """Ask the program and those it started to end; kill what is left of them after a while."""
+    _signal(process, hard=False)
+    with contextlib.suppress(subprocess.TimeoutExpired):
+        process.wait(mercy_seconds)
+    _signal(process, hard=True)
+
+
+def _signal(process: subprocess.Popen[bytes], *, hard: bool) -> None:
+    try:
+        if sys.platform == "win32":
+            process.kill()
+        else:
+            os.killpg(process.pid, signal.SIGKILL if hard else signal.SIGTERM)
+    except (ProcessLookupError, PermissionError):
+        return
