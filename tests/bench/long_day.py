@@ -3,9 +3,10 @@
     .venv/bin/python tests/bench/long_day.py [HOURS] [traced] [rehearsed]
 
 The barley sample in its rest, on a screen of 80 by 24 without a terminal, with a note each hour; beside a
-simulated pot, which keeps the truth of each second, if `rehearsed`. Prints resident memory, blocks allocated and
-objects at the start, after 1 h, half way and at the end (24 h if left out); traced memory too if asked for,
-which takes three times as long. Exits 1 when more than 2 MB came after the first hour. Linux only: /proc.
+simulated pot, which keeps the truth of each second, if `rehearsed`. Prints resident memory, blocks allocated
+and objects at the start, after 1 h, half way and at the end (24 h if left out); traced memory too if asked,
+which takes three times as long. The caches of the toolkit are full after some hours: exits 1 when more than
+1 MB came in the second half. Linux only: it reads /proc.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from mashday.session.rehearsal import Rehearsal, whole_day
 from mashday.session.session import begin
 
 HOURS = 24.0
-LIMIT_MB = 2.0
+LIMIT_MB = 1.0
 MEGABYTE = 1024.0 * 1024.0
 NOTE_EVERY_SECONDS = 3600
 
@@ -46,8 +47,8 @@ def told(name: str) -> float:
     return resident
 
 
-async def lived(hours: float, *, rehearsed: bool) -> float:
-    """Lives so many hours; the resident megabytes that came after the first hour."""
+async def lived(hours: float, *, rehearsed: bool) -> tuple[float, float]:
+    """Lives so many hours; the resident megabytes that came after the first one, and in the second half."""
     clock = VirtualClock()
     session = begin(find("lock-seven-barley")[1], clock, folder=None, rehearsed=True, seed=1)
     whole_day(session, until="rest")
@@ -66,7 +67,7 @@ async def lived(hours: float, *, rehearsed: bool) -> float:
                 session.send(intents.WriteNote("stirred"))
             if second in marks:
                 after.append(told(marks[second]))
-    return after[-1] - after[1]
+    return after[-1] - after[1], after[-1] - after[-2]
 
 
 def main() -> int:
@@ -77,9 +78,9 @@ def main() -> int:
     hours = next((float(word) for word in words if word[:1].isdigit()), HOURS)
     traced = f"{'traced MB':>12}" if tracemalloc.is_tracing() else ""
     print(f"{'':8}{'resident MB':>12}{'blocks':>12}{'objects':>12}{traced}")
-    grown = asyncio.run(lived(hours, rehearsed="rehearsed" in words))
-    print(f"after the first hour {grown:+.1f} MB")
-    return 0 if grown < LIMIT_MB else 1
+    since, late = asyncio.run(lived(hours, rehearsed="rehearsed" in words))
+    print(f"after the first hour {since:+.1f} MB, in the second half {late:+.1f} MB")
+    return 0 if late < LIMIT_MB else 1
 
 
 if __name__ == "__main__":

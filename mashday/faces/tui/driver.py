@@ -10,8 +10,8 @@ from typing import Any
 
 from textual.drivers import linux_driver
 
-PATIENCE_SECONDS = 2.0
-"""How long a terminal that takes nothing is waited for on leaving."""
+PATIENCE_SECONDS, LOOK_SECONDS = 2.0, 0.25
+"""How long a terminal that takes nothing is waited for on leaving, and how often it is looked at before."""
 MOST_WAITING = 20
 """Writes that wait at most. The toolkit stops the whole program at 30; giving the terminal back takes 8."""
 
@@ -64,14 +64,23 @@ class SturdyDriver(linux_driver.LinuxDriver):
 
     def write(self, data: str) -> None:
         """Writes. Where much waits this is lost, and all is painted anew once the terminal takes again."""
-        queue: Queue[str | None] | None = getattr(self._writer_thread, "_queue", None)
-        if queue is not None and queue.qsize() >= MOST_WAITING and not self._leaving:
+        if self._waiting() < MOST_WAITING or self._leaving:
+            super().write(data)
+        elif not self._lost:
             self._lost = True
-            return
-        super().write(data)
-        if self._lost and not self._leaving:
+            self._loop.call_soon_threadsafe(self._paint_anew)
+
+    def _paint_anew(self) -> None:
+        if self._waiting():
+            self._loop.call_later(LOOK_SECONDS, self._paint_anew)
+        else:
             self._lost = False
-            self._app.call_later(self._app.refresh)
+            self._app.refresh()
+
+    def _waiting(self) -> int:
+        """How many writes wait."""
+        queue: Queue[str | None] | None = getattr(self._writer_thread, "_queue", None)
+        return 0 if queue is None else queue.qsize()
 
     def stop_application_mode(self) -> None:
         """Gives the terminal back: none of that is lost."""
