@@ -1,0 +1,123 @@
+"""Speech: lines said aloud by a speech command of the machine or of the person's own, or kept in a file.
+
+The text goes to the command's input, never among its arguments, where "-5 degrees" would be an option.
+espeak-ng ends with exit code 0 even where no sound device is: that nothing is wrong here does not prove that
+anything was heard, and whoever sets it up has to ask the person.
+"""
+
+from __future__ import annotations
+
+import shlex
+import shutil
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from mashday.channels.player import Child, Turns, Voice, started
+from mashday.text import cleaned
+
+ROOM = 3
+"""Lines that wait at most: what is older than the third is no news any more."""
+FILE_ROOM = 1000
+"""A file hears faster than people talk."""
+LONGEST_SECONDS = 60.0
+FILE = "file:"
+REMAINS = "nothing is said aloud"
+
+_BY_SPEECH = (
+    "Add-Type -AssemblyName System.Speech;"
+    " (New-Object System.Speech.Synthesis.SpeechSynthesizer).Speak([Console]::In.ReadToEnd())"
+)
+_LINUX = (("espeak-ng", "-v", "en", "--stdin"), ("spd-say", "--wait", "--pipe-mode"))
+_MACOS = (("say", "-f", "-"),)
+_WINDOWS = (("powershell", "-NoProfile", "-NonInteractive", "-Command", _BY_SPEECH),)
+
+
+class Speaker:
+    """Says lines one after the other in a thread; at most three wait, and an urgent one cuts in.
+
+    `command` is a command line, its parts, "auto" for the machine's own, "file:PATH" to append each line to a
+    file, or None for silence.
+    """
+
+    def __init__(
+        self,
+        command: Sequence[str] | str | None,
+        *,
+        platform: str = sys.platform,
+        which: Callable[[str], str | None] = shutil.which,
+        longest_seconds: float = LONGEST_SECONDS,
+    ) -> None:
+        is_file = isinstance(command, str) and command.startswith(FILE)
+        voices, missing = _voices(command, platform, which)
+        self._turns = Turns(
+            voices,
+            room=FILE_ROOM if is_file else ROOM,
+            longest_seconds=longest_seconds,
+            missing=missing,
+            remains=REMAINS,
+        )
+        self._last = ""
+
+    def say(self, text: str, urgent: bool = False) -> None:
+        """Says a line when its turn comes; an urgent one now. Never waits, never raises."""
+        line = cleaned(text)
+        if line:
+            self._last = line
+            self._turns.put(line, urgent=urgent)
+
+    def again(self) -> None:
+        """Says the last line again, now; nothing if none was said yet."""
+        if self._last:
+            self._turns.put(self._last, urgent=True)
+
+    def stop(self) -> None:
+        """Silence now: what is being said is cut off, what waits is dropped."""
+        self._turns.stop()
+
+    def trouble(self) -> str | None:
+        """Why nothing is said, in words; once, then None."""
+        return self._turns.trouble()
+
+    @property
+    def quiet(self) -> bool:
+        """True while nothing is said and nothing waits: only then may a microphone be listened to."""
+        return self._turns.quiet
+
+
+def _voices(
+    command: Sequence[str] | str | None, platform: str, which: Callable[[str], str | None]
+) -> tuple[list[Voice[str]], str | None]:
+    """The voices to try, in their order, and what is missing where there is none."""
+    if command is None:
+        return [], None
+    if command == "auto":
+        known = {"win32": _WINDOWS, "darwin": _MACOS}.get(platform, _LINUX)
+        found = [(which(argv[0]), argv) for argv in known]
+        names = " or ".join(argv[0] for argv in known)
+        voices = [_of_command((path, *argv[1:])) for path, argv in found if path is not None]
+        return voices, f"no speech command found: {names}; {REMAINS}"
+    if not isinstance(command, str):
+        return [_of_command(command)] if command else [], f"the speech command is empty; {REMAINS}"
+    if command.startswith(FILE):
+        return [_of_file(command.removeprefix(FILE))], None
+    try:
+        argv = shlex.split(command, posix=platform != "win32")
+    except ValueError:
+        return [], f"the speech command has an open quotation mark; {REMAINS}"
+    return [_of_command(argv)] if argv else [], f"the speech command is empty; {REMAINS}"
+
+
+def _of_command(argv: Sequence[str]) -> Voice[str]:
+    def begin(text: str) -> Child:
+        return started(argv, text)
+
+    return Voice(Path(argv[0]).name, begin)
+
+
+def _of_file(path: str) -> Voice[str]:
+    def begin(text: str) -> None:
+        with Path(path).expanduser().open("a", encoding="utf-8", errors="replace") as file:
+            file.write(f"{text}\n")
+
+    return Voice(path, begin)

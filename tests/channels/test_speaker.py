@@ -1,0 +1,246 @@
+"""Speech: one line after the other, three wait at most, an urgent one cuts in, troubles are told once."""
+
+from __future__ import annotations
+
+import math
+import shutil
+import sys
+import threading
+import time
+import wave
+from array import array
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from mashday.channels.speaker import Speaker
+
+ENOUGH_SECONDS = 30.0
+"""How long something that must happen is waited for: no limit a slow machine meets."""
+HEARS = "text = sys.stdin.buffer.read().decode('utf-8', 'replace').strip()\n"
+KEEPS = "open(out, 'a', encoding='utf-8').write(text + '\\n')\n"
+HOLDS = "time.sleep(60 if text.startswith('long') else 0)\n"
+
+
+def until(true: Callable[[], object]) -> None:
+    gives_up = time.monotonic() + ENOUGH_SECONDS
+    while not true():
+        assert time.monotonic() < gives_up, "it never came"
+        time.sleep(0.01)
+
+
+def script(folder: Path, text: str) -> list[str]:
+    """A speech command that is a small program; `out` is the file it keeps what it heard in."""
+    path = folder / "speech.py"
+    path.write_text(f"import sys, time\nout = {str(folder / 'out')!r}\n{text}\n")
+    return [sys.executable, "-S", "-E", str(path)]
+
+
+def heard(folder: Path) -> list[str]:
+    out = folder / "out"
+    return out.read_text(encoding="utf-8").splitlines() if out.exists() else []
+
+
+def test_lines_reach_the_command_in_their_order_and_never_as_options(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, HEARS + "text += f' ({len(sys.argv) - 1} arguments)'\n" + KEEPS))
+    for line in (
+        "-5 degrees",
+        "--version",
+        "gr\N{LATIN SMALL LETTER U WITH DIAERESIS}n\x1b[2J\n; echo $(id)",
+    ):
+        speaker.say(line)
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == [
+        "-5 degrees (0 arguments)",
+        "--version (0 arguments)",
+        "gr\N{LATIN SMALL LETTER U WITH DIAERESIS}n[2J ; echo $(id) (0 arguments)",
+    ]
+    assert speaker.trouble() is None
+
+
+def test_three_lines_wait_at_most_and_the_oldest_is_dropped(tmp_path: Path) -> None:
+    speaker = Speaker(
+        script(tmp_path, HEARS + KEEPS + "import os\nwhile not os.path.exists(out + '.go'): time.sleep(0.01)")
+    )
+    speaker.say("said")
+    until(lambda: heard(tmp_path) == ["said"])
+    for line in ("one", "two", "three", "four", "five"):
+        speaker.say(line)
+    (tmp_path / "out.go").touch()
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["said", "three", "four", "five"]
+
+
+def test_an_urgent_line_cuts_in_and_is_never_dropped_for_what_comes_after(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, HEARS + KEEPS + HOLDS))
+    speaker.say("long story")
+    until(lambda: heard(tmp_path) == ["long story"])
+    speaker.say("waiting")
+    speaker.say("Heat off", urgent=True)
+    for line in ("one", "two", "three"):
+        speaker.say(line)
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path)[:2] == ["long story", "Heat off"]
+    assert heard(tmp_path)[-1] == "three"
+    assert speaker.trouble() is None, "what was cut off did not fail"
+
+
+def test_again_says_the_last_line_once_more(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, HEARS + KEEPS))
+    speaker.again()
+    assert speaker.quiet
+    speaker.say("Rest")
+    until(lambda: speaker.quiet)
+    speaker.again()
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["Rest", "Rest"]
+
+
+def test_stop_is_silence_and_speech_can_go_on_after_it(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, HEARS + KEEPS + HOLDS))
+    speaker.say("long story")
+    until(lambda: heard(tmp_path))
+    speaker.say("never heard")
+    speaker.stop()
+    until(lambda: speaker.quiet)
+    speaker.say("heard")
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["long story", "heard"]
+
+
+@pytest.mark.parametrize(
+    ("what", "said"),
+    [
+        ("sys.exit(7)", "failed (exit code 7)"),
+        ("import os; os.abort()", "failed (exit code "),
+        ("raise SystemError", "failed (exit code 1)"),
+    ],
+)
+def test_a_command_that_fails_is_told_once(tmp_path: Path, what: str, said: str) -> None:
+    speaker = Speaker(script(tmp_path, what))
+    speaker.say("one")
+    speaker.say("two")
+    until(lambda: speaker.quiet)
+    told = speaker.trouble()
+    assert told is not None and said in told and told.endswith("; nothing is said aloud")
+    assert speaker.trouble() is None
+
+
+def test_a_command_that_never_ends_is_ended_and_told(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, "time.sleep(60)"), longest_seconds=0.1)
+    speaker.say("one")
+    until(lambda: speaker.quiet)
+    told = speaker.trouble()
+    assert told is not None and "did not come to an end" in told
+
+
+def test_a_command_that_reads_nothing_and_prints_megabytes_holds_nobody_up(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    loud = (
+        "sys.stdout.write('x' * 3_000_000); sys.stderr.write('y' * 3_000_000); open(out, 'w').write('done')"
+    )
+    speaker = Speaker(script(tmp_path, loud))
+    speaker.say("word " * 5000)
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["done"]
+    assert capfd.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        ("no-such-speech --loud", "'no-such-speech' was not found; nothing is said aloud"),
+        ("'open", "the speech command has an open quotation mark; nothing is said aloud"),
+        ("", "the speech command is empty; nothing is said aloud"),
+        ([], "the speech command is empty; nothing is said aloud"),
+        (["a\0b"], "could not be started"),
+        ("file:/no/such/folder/out", "'/no/such/folder/out' was not found; nothing is said aloud"),
+    ],
+)
+def test_a_command_that_cannot_be_run_is_told(command: str | list[str], said: str) -> None:
+    speaker = Speaker(command)
+    speaker.say("one")
+    until(lambda: speaker.quiet)
+    told = speaker.trouble()
+    assert told is not None and said in told
+    assert speaker.trouble() is None
+
+
+def test_a_command_line_is_parted_without_a_shell(tmp_path: Path) -> None:
+    argv = script(tmp_path, HEARS + "text += repr(sys.argv[1:])\n" + KEEPS)
+    speaker = Speaker(" ".join([*(f'"{part}"' for part in argv), "'two words'", "$HOME", "|", "cat"]))
+    speaker.say("said ")
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["said['two words', '$HOME', '|', 'cat']"]
+
+
+def test_lines_are_kept_in_a_file_each_as_it_comes(tmp_path: Path) -> None:
+    path = tmp_path / "said.txt"
+    path.write_text("before\n")
+    speaker = Speaker(f"file:{path}")
+    said = [f"line {number}" for number in range(20)]
+    for line in said:
+        speaker.say(line)
+    until(lambda: speaker.quiet)
+    assert path.read_text().splitlines() == ["before", *said]
+    assert speaker.trouble() is None
+
+
+@pytest.mark.parametrize(
+    ("platform", "there", "missing"),
+    [
+        ("linux", (), "espeak-ng or spd-say"),
+        ("darwin", (), "say"),
+        ("win32", (), "powershell"),
+        ("linux", ("spd-say",), None),
+    ],
+)
+def test_auto_takes_what_the_machine_has_or_says_what_is_missing(
+    platform: str, there: tuple[str, ...], missing: str | None
+) -> None:
+    speaker = Speaker("auto", platform=platform, which=lambda name: name if name in there else None)
+    said = None if missing is None else f"no speech command found: {missing}; nothing is said aloud"
+    assert speaker.trouble() == said
+
+
+def test_silence_is_no_trouble() -> None:
+    speaker = Speaker(None)
+    speaker.say("nothing", urgent=True)
+    speaker.again()
+    speaker.stop()
+    assert speaker.quiet and speaker.trouble() is None
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="commands of POSIX")
+def test_many_threads_may_speak_at_once(tmp_path: Path) -> None:
+    speaker = Speaker(f"file:{tmp_path / 'out'}")
+    threads = [
+        threading.Thread(target=lambda name=name: [speaker.say(f"{name} {n}") for n in range(25)])  # type: ignore[misc]
+        for name in ("one", "two", "three", "four")
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    until(lambda: speaker.quiet)
+    assert len(heard(tmp_path)) == 100
+    assert [line for line in heard(tmp_path) if line.startswith("one")] == [f"one {n}" for n in range(25)]
+
+
+ESPEAK = shutil.which("espeak-ng")
+
+
+@pytest.mark.skipif(ESPEAK is None, reason="espeak-ng is not installed: no speech is made for real")
+def test_a_real_speech_command_makes_speech_of_a_line(tmp_path: Path) -> None:
+    assert ESPEAK is not None
+    speaker = Speaker([ESPEAK, "-v", "en", "-w", str(tmp_path / "said.wav"), "--stdin"])
+    speaker.say("Stir in five kilograms of malt, it should land at sixty-three point five degrees")
+    until(lambda: speaker.quiet)
+    assert speaker.trouble() is None
+    with wave.open(str(tmp_path / "said.wav"), "rb") as file:
+        samples = array("h", file.readframes(file.getnframes()))
+        seconds = file.getnframes() / file.getframerate()
+    assert 2.0 < seconds < 12.0  # fourteen words at about 175 a minute
+    assert math.sqrt(sum(sample * sample for sample in samples) / len(samples)) > 500.0
