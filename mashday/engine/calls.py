@@ -117,25 +117,28 @@ def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: floa
 
 def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
     """Heat off, lid on, stir it back in: when a way is over."""
-    under_way = way_under_way(state) or _fire_left_on(schedule, state, record)
-    if under_way is None:
-        return []
-    offer, way = under_way
-    due = way_ends(state, offer, way)
-    if way.way not in ENDS_WITH_A_CALL or due > now:
-        return []
-    urgency: Urgency = "danger" if way.way == "fire" else "now"
-    key = f"way-{offer.number}"
-    return [Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way)]
+    under_way, left_on = way_under_way(state), _fire_left_on(schedule, state, record)
+    found = []
+    for offer, way in (one for one in (under_way, left_on) if one is not None):
+        due = way_ends(state, offer, way)
+        if way.way in ENDS_WITH_A_CALL and due <= now:
+            urgency: Urgency = "danger" if way.way == "fire" else "now"
+            key = f"way-{offer.number}"
+            found.append(Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way))
+    return found
 
 
 def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple[Offer, RemedyOffered] | None:
     """The last way by fire, where its heat was never called off: a reading calls for another way, or its
     step is over. None in a step that heats."""
-    offer = next((one for one in reversed(state.offers) if one.way_taken is not None), None)
-    way = offer.way_taken if offer is not None else None
-    if offer is None or way is None or way.way != "fire" or _heats(schedule, record.number):
+    fires = [
+        (offer, way)
+        for offer in state.offers
+        if (way := offer.way_taken) is not None and way.way == "fire" and offer.taken_run is not None
+    ]
+    if not fires or fires[-1] == way_under_way(state) or _heats(schedule, record.number):
         return None
+    offer, way = fires[-1]
     ends = way_ends(state, offer, way)
     heard = any(answered.call == f"way-{offer.number}" for answered in state.answered)
     read = any(reading.run > ends for reading in state.valid("temperature"))
