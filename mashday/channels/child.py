@@ -46,7 +46,6 @@ class Child:
         text: str | None = None,
         again: bool = True,
         environment: Mapping[str, str] | None = None,
-        pauses_seconds: Sequence[float] = PAUSES_SECONDS,
     ) -> None:
         """`text` is what it finds on standard input; `environment` is added to the process's own."""
         self._argv = list(argv)
@@ -55,7 +54,6 @@ class Child:
         self._text = text
         self._again = again
         self._environment = environment
-        self._pauses = tuple(pauses_seconds)
         self._process: subprocess.Popen[bytes] | None = None
         self._stopping = threading.Event()
         self._lines = 0
@@ -95,7 +93,7 @@ class Child:
             if well or time.monotonic() - began > LIVED_LONG_SECONDS:
                 failures = 0
             failures += not well
-            self._stopping.wait(self._pauses[min(max(failures - 1, 0), len(self._pauses) - 1)])
+            self._stopping.wait(PAUSES_SECONDS[min(max(failures - 1, 0), len(PAUSES_SECONDS) - 1)])
         atexit.unregister(self._at_exit)
 
     def _once(self) -> tuple[int | None, str]:

@@ -126,8 +126,8 @@ class _File:
         if added is not None:
             self._lines.feed(added)
             return list(self._taken)
-        self._lines = Lines(self._taken.append, from_middle=size > len(tail))
-        self._lines.feed(tail)
+        self._lines = Lines(self._taken.append)
+        self._lines.feed(_last_line(tail, is_cut=size > len(tail)))
         if before is None and now - status.st_mtime > NEW_SECONDS:
             self._rest_told = True
             return []
@@ -148,6 +148,15 @@ def _added(before: _Look, after: _Look) -> bytes | None:
         return None
     overlap = after.tail[: len(after.tail) - grown]
     return after.tail[-grown:] if before.tail.endswith(overlap) else None
+
+
+def _last_line(tail: bytes, *, is_cut: bool) -> bytes:
+    """The last whole line of a file's end and the half one behind it; not what began before that end."""
+    whole, end, rest = tail.rpartition(b"\n")
+    _, found, last = whole.rstrip().rpartition(b"\n")
+    if is_cut and not found:
+        last = b""
+    return last + end + (rest if end or not is_cut else b"")
 
 
 def _read(descriptor: int) -> bytes | None:

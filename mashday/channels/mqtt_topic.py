@@ -93,6 +93,7 @@ class ByPackage:
     def __init__(self, client: Any, address: Address) -> None:
         self._address = address
         self._stopping = threading.Event()
+        self._was_lost = False
         self._client = client.Client(client.CallbackAPIVersion.VERSION2)
         self._client.reconnect_delay_set(1, 60)
 
@@ -106,6 +107,8 @@ class ByPackage:
                 self._tell(lost, f"the MQTT broker at {where} refuses: {cleaned(str(reason), 60).lower()}")
             else:
                 client.subscribe(self._address.topic)
+                if self._was_lost:
+                    self._tell(lost, f"the MQTT broker at {where} is back, nothing came yet")
 
         def disconnected(_client: Any, _data: Any, _flags: Any, _reason: Any, _properties: Any) -> None:
             self._tell(lost, f"the MQTT broker at {where} is gone")
@@ -131,6 +134,7 @@ class ByPackage:
         threading.Thread(target=self._end, name="mqtt's end", daemon=True).start()
 
     def _tell(self, lost: Lost, words: str) -> None:
+        self._was_lost = True
         if not self._stopping.is_set():
             lost(words)
 

@@ -116,7 +116,7 @@ class Live:
             self._forget()
         if self._is_power_on(shown_celsius, sample):
             self._trouble = f"{self._told(shown_celsius)} is the power-on value"
-        elif not self._recent or _agree(self._recent[-1], sample):
+        elif not self._recent or (_agree(self._recent[-1], sample) and not self._sides_with_doubted(sample)):
             self._doubted.clear()
             self._believe(sample)
         else:
@@ -169,6 +169,13 @@ class Live:
             or sample.second - neighbour.second > NEIGHBOUR_SECONDS
             or abs(sample.celsius - neighbour.celsius) > NEIGHBOUR_KELVIN
         )
+
+    def _sides_with_doubted(self, sample: _Sample) -> bool:
+        """Whether it lies nearer to what is in doubt: by waiting alone no jump becomes a slow one."""
+        if not self._doubted:
+            return False
+        to_doubted = abs(sample.celsius - self._doubted[-1].celsius)
+        return to_doubted < abs(sample.celsius - self._recent[-1].celsius)
 
     def _doubt(self, sample: _Sample) -> None:
         if self._doubted and not _agree(self._doubted[-1], sample):
