@@ -29,7 +29,7 @@ from mashday.schedule.model import (
     Separate,
     StarchCheck,
 )
-from mashday.science import cooling
+from mashday.science import cooling, yeast
 
 MINUTE = 60.0
 SETTLE_AFTER_GRAIN = 5.0
@@ -43,10 +43,17 @@ POURING_MINUTES = 2.0
 """Minutes from taking a way with water until it is asked what went in. Common practice, no source."""
 SOONEST_AFTER_ADDITION = 2.0
 """A reading sooner than this after water went in is not believed. Common practice, no source."""
+SLOWER_THAN_HEATED = 2.0
+"""Two readings that say it takes so many times what the heater should: one of them was taken badly, or water
+went in between; the heater is believed. Judgement."""
+UNKNOWN_GAP = 5.0
+"""Minutes to the next reading over a heat whose pace nothing tells. Judgement: it must not run away."""
 LEAST_GAP, LONGEST_GAP = 5.0, 20.0
 """Bounds of the gap between readings where drift sets it, minutes. Common practice, no source."""
 STIR_FIRST = "stir first; read in two or three places"
 """Why a mash is read in several places: right after a change none of them speaks for all. Common practice."""
+STILL_SETTLING = "the grain was still taking up water at the last reading"
+"""Why a rest is read a second time: the first reading came too soon after the grain."""
 STARCH_GIVE_UP_MINUTES = 90.0
 """After two failed starch checks and this long in the mash, going on is offered. Common practice."""
 
@@ -212,7 +219,8 @@ def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: 
         due_at, required = record.began_run + wait * MINUTE, True
     else:
         left = minutes_left(schedule, state, number)
-        wait = LONGEST_GAP if left is None else min(max(left, 2.0), LONGEST_GAP)
+        unknown = UNKNOWN_GAP if up else LONGEST_GAP
+        wait = unknown if left is None else min(max(left, 2.0), LONGEST_GAP)
         due_at, required = latest.run + wait * MINUTE, False
     why = "it should be near its target" if up else "it should have come down by now"
     return [_temperature(state, record, what, due_at, required, why)]
@@ -243,7 +251,11 @@ def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
     latest = readings[-1]
     step = schedule.step(number)
     if len(readings) >= 2:
-        return _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
+        found = _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
+        heated = landing.heating_minutes(schedule, state, number, latest.metric, target)
+        if isinstance(step, Cool) or heated is None:
+            return found
+        return heated if found is None or found > SLOWER_THAN_HEATED * heated else found
     if isinstance(step, Cool):
         if step.by != "standing":
             start = timetable.starts_at(schedule, state, number)
@@ -327,8 +339,7 @@ def _while_resting(
         return [_temperature(state, record, what, due_at, True, STIR_FIRST)]
     settled = min(clock + SETTLE_AFTER_GRAIN * MINUTE, end)
     if latest.run < settled and grain_just_in(schedule, state, number):
-        why = "the grain was still taking up water at the last reading"
-        return [_temperature(state, record, what, settled, True, why)]
+        return [_temperature(state, record, what, settled, True, STILL_SETTLING)]
     gap = _gap_minutes(schedule, state, number, step, latest.metric)
     due_at = latest.run + gap * MINUTE
     if due_at > end - LEAST_GAP * MINUTE:
@@ -400,6 +411,10 @@ def _pitching(state: State, record: StepRecord) -> list[Ask]:
         ("volume", "the true volume, before the yeast"),
     )
     found = []
+    latest = _latest(state, record)
+    if latest is not None and latest.metric > yeast.HOTTEST_PITCH_CELSIUS:
+        why = "it is still too hot for the yeast"
+        found.append(_temperature(state, record, "wash", latest.run + 5 * MINUTE, False, why))
     for place, (quantity, why) in enumerate(wanted):
         if not state.valid(quantity, record.number):
             key = f"{quantity}-{record.number}-1"

@@ -15,7 +15,7 @@ from mashday.engine import asks
 from mashday.engine import contents as pot
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer, State, StepRecord
-from mashday.schedule.model import Boil, Cook, Heat, MashOut, Raise, Rest, Schedule
+from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
 MUTE_SECONDS = 120.0
@@ -25,6 +25,9 @@ LEAST_FOR_HEADS_UP = 600.0
 """A time shorter than this, in seconds, ends without one."""
 HEADS_UP = "soon-"
 """How the key of a heads-up begins."""
+LONG_SECONDS = {"dough-in": 1200.0, "boil": 2400.0}
+"""After so long in a dough-in, or on the way to a boil, it is asked whether it is done: the next clock does
+not run before that is said. Judgement, twice the usual time (engine.timetable)."""
 ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
 """Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
 
@@ -40,7 +43,7 @@ class Call:
     """
 
     key: str
-    kind: Literal["time", "soon", "begun", "ask", "way"]
+    kind: Literal["time", "soon", "begun", "ask", "way", "long"]
     urgency: Urgency
     due: float
     late_seconds: float
@@ -91,6 +94,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     if record.by_itself:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
+    found += _of_a_long_step(schedule, record, now)
     for ask in asks.asks(schedule, state):
         if ask.due <= now:
             late = now - ask.due
@@ -98,6 +102,18 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     marked = [_mark(state, call, t) for call in found]
     rank = {"danger": 0, "now": 1, "soon": 2}
     return tuple(sorted(marked, key=lambda call: (call.acknowledged, rank[call.urgency], call.due)))
+
+
+def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[Call]:
+    """A dough-in, or a boil that still comes up, that goes on for longer than such a thing takes."""
+    step = schedule.step(record.number)
+    waits = isinstance(step, Boil) and record.clock_run is None
+    if not (waits or isinstance(step, DoughIn)):
+        return []
+    due = record.began_run + LONG_SECONDS["boil" if waits else "dough-in"]
+    if due > now:
+        return []
+    return [Call(f"long-{record.number}-{due:.0f}", "long", "now", due, now - due, record.number)]
 
 
 def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:

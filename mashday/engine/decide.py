@@ -26,11 +26,14 @@ from mashday.engine import (
 from mashday.engine import facts as f
 from mashday.engine.decision import Decision, Doubt, Refused, told
 from mashday.engine.state import State, StepRecord
-from mashday.schedule.model import Add, Boil, Cook, Heat, Schedule, StarchCheck
+from mashday.schedule.model import Add, Boil, Cook, Heat, Pitch, Schedule, StarchCheck
+from mashday.science import yeast
 from mashday.text import cleaned
 
 Rule = Callable[[Schedule, State, Any, float], Decision]
 LONGEST_EXTENSION_MINUTES = 600.0
+OLD_OFFER_MINUTES = 15.0
+"""A remedy reckoned for a reading this old no longer fits: the mash has drifted on. Judgement."""
 
 
 def decide(schedule: Schedule, state: State, intent: intents.Intent, t: float) -> Decision:
@@ -152,6 +155,9 @@ def _too_soon(schedule: Schedule, state: State, record: StepRecord, t: float) ->
     if isinstance(step, Add) and latest and not asks.allows_adding(step, latest[-1].metric):
         shown = told(schedule, state, latest[-1].metric, "temperature")
         return f"{shown}: not the right temperature yet. Go on?"
+    if isinstance(step, Pitch) and latest and latest[-1].metric > yeast.HOTTEST_PITCH_CELSIUS:
+        shown = told(schedule, state, latest[-1].metric, "temperature")
+        return f"The wash was last read at {shown}, and yeast dies there. Go on all the same?"
     if isinstance(step, Heat):
         short = _short_of_target(schedule, state, record)
         return f"{short} Go on?" if short is not None else None
@@ -230,6 +236,12 @@ def _take_remedy(schedule: Schedule, state: State, intent: intents.TakeRemedy, t
         return (f.RemedyLeft(offer.number),)
     if not way.possible:
         return Refused(f"Way {intent.option} cannot be taken: {way.why}.")
+    old = (t - offer.t) / 60.0
+    if old >= OLD_OFFER_MINUTES and not intent.sure:
+        read = told(schedule, state, way.read_celsius, "temperature")
+        return Doubt(
+            f"That is reckoned for the {read} of {old:.0f} min ago. Read again first; or take it as it is?"
+        )
     taken = f.RemedyTaken(offer.number, intent.option)
     return (taken, f.StepExtended(way.step, way.minutes)) if way.way == "more time" else (taken,)
 
@@ -248,7 +260,7 @@ def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) 
     value = cleaned(intent.value, 60) if intent.value else None
     if moves.asks_value(items[item - 1]) and not value and not intent.sure:
         return Doubt(f"Item {item} asks: {cleaned(items[item - 1])} Tick it without an answer?")
-    return (f.ItemTicked(state.step, item, value or None),)
+    return (f.ItemTicked(state.step, item, value or None), *readings.answered(schedule, state, t, "list"))
 
 
 def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float) -> Decision:

@@ -123,6 +123,7 @@ class TakeRemedy(Intent):
     """Take this way of the open offer."""
 
     option: int
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

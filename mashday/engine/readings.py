@@ -24,12 +24,15 @@ def answered(
 ) -> tuple[f.CallAnswered, ...]:
     """The facts that the calls on now (of this quantity, where given) are answered, with how late.
 
-    A heads-up asks for nothing, so nothing answers it.
+    A heads-up asks for nothing, so nothing answers it; that a step has begun is heard by whoever enters
+    anything in it.
     """
     return tuple(
         f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
         for call in calls.calls(schedule, state, t)
-        if not call.acknowledged and call.kind != "soon" and quantity in (None, call.quantity)
+        if not call.acknowledged
+        and call.kind != "soon"
+        and (call.kind == "begun" or quantity in (None, call.quantity))
     )
 
 
@@ -50,7 +53,8 @@ def words(schedule: Schedule, call: calls.Call) -> str:
         return f"{call.quantity} in {name}"
     if call.kind == "way":
         return f"{call.way} in {name} over"
-    return {"time": f"time of {name} over", "soon": f"end of {name} near"}.get(call.kind, f"{name} begun")
+    said = {"time": f"time of {name} over", "soon": f"end of {name} near", "long": f"{name} done"}
+    return said.get(call.kind, f"{name} begun")
 
 
 def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float) -> Decision:

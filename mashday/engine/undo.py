@@ -63,6 +63,8 @@ def described(entries: tuple[f.Entry, ...]) -> str:
         fact = entry.fact
         if isinstance(fact, f.ReadingTaken | f.SampleTemperatureGiven | f.WaterAdded | f.AmountGiven):
             return f"{NAMES[type(fact)]} {fact.typed}"
+        if isinstance(fact, f.ItemTicked):
+            return f"{NAMES[type(fact)]} {fact.item}"
         if isinstance(fact, f.NoteWritten):
             return f"note: {fact.text}"
         if isinstance(fact, f.StepEnded):

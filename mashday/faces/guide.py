@@ -30,7 +30,7 @@ _BEGIN = {
 _END = {
     "fire": "heat off; stir",
     "wait": "stir",
-    "lid off": "lid on; stir",
+    "lid off": "put the lid on; stir",
     "decoction": "stir it back in a ladle at a time",
     "part out": "stir it back in a ladle at a time",
 }
@@ -114,10 +114,11 @@ def _water(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
         return (f"{boil}pour in {now.measured(way.litres)} of {kind} water, stirring", tell, STIR, READ)
     expected = "" if way.first_celsius is None else f" for about {now.celsius(way.first_celsius)}"
     target = now.celsius(way.target_celsius)
+    more = now.litres(rest)
     short = "below" if way.target_celsius > way.read_celsius else "above"
     return (
         f"{boil}pour in {now.measured(way.first_litres)} of {kind} water, stirring",
-        f"look{expected}; {short} {target} pour up to {now.litres(rest)} more; then {tell}",
+        f"look at the thermometer{expected}; {short} {target} pour up to {more} more; then {tell}",
         STIR,
         READ,
     )

@@ -6,6 +6,7 @@ import math
 
 from mashday.engine import asks, calls, extract, landing, readings, ways
 from mashday.engine import contents as pot
+from mashday.engine.decide import OLD_OFFER_MINUTES
 from mashday.engine.moves import unticked
 from mashday.engine.state import StepRecord
 from mashday.faces import guide, overshot, questions, starch_checked, strength
@@ -27,6 +28,7 @@ from mashday.schedule.model import (
     SetUp,
     StarchCheck,
 )
+from mashday.science import yeast
 
 HELD_MASH = "The mash goes on cooling and converting meanwhile"
 HELD_FIRE = "The fire does not stop by itself: turn it down, or off"
@@ -44,8 +46,8 @@ HELD = {
 }
 """What goes on in the pot while the clocks stand, by the kind of the step under way."""
 
-OLD_MINUTES = 15.0
-"""A reading this old is no longer one to put right by: the mash has drifted on. Judgement."""
+GOOD_PITCH_CELSIUS = 30.0
+"""Up to here any yeast is at ease (science.yeast.pitch_verdict)."""
 GO_ON = "go on to the next step"
 STEP_OVER = {
     "rest": "The rest is over",
@@ -68,7 +70,7 @@ def instruction(now: Moment) -> str:
     offer = state.offer
     if offer is not None and offer.is_open:
         read, old = now.celsius(offer.options[0].read_celsius), (now.t - offer.t) / 60.0
-        if old >= OLD_MINUTES:
+        if old >= OLD_OFFER_MINUTES:
             return f"Stir and read again: the {read} are {minutes(old)} old"
         return f"Choose a remedy for {read}, or leave it"
     standing = asks.asks(schedule, state)
@@ -98,8 +100,8 @@ def _done_with(now: Moment, number: int) -> str:
     if isinstance(step, CleanUp) and step.checklist:
         return "Go on to end the day: everything is clean"
     if isinstance(step, Heat | Raise | MashOut) and asks.reached(schedule, state, number):
-        target = landing.target_celsius(schedule, state, number)
-        there = "it is hot enough" if target is None else f"it is at {now.celsius(target)}"
+        taken = state.valid("temperature", number)
+        there = f"it is at {now.celsius(taken[-1].metric)}" if taken else "it is hot enough"
         return f"Heat off: {there}; {GO_ON}"
     return ""
 
@@ -144,7 +146,8 @@ def step_instruction(now: Moment, number: int) -> str:
         case SetUp():
             return "Lay everything out and go through the list"
         case Heat():
-            litres = now.litres(pot.water_litres(schedule, state, number))
+            more = sum(a.fact.litres for a in state.additions if a.fact.step == number)
+            litres = now.litres(pot.water_litres(schedule, state, number) + more)
             where = "" if pot.heats_in_pot(schedule, number) else " beside the mash"
             return f"Heat {litres} of water to {to}{where}" if to else f"Heat {litres} of water{where}"
         case DoughIn():
@@ -155,6 +158,8 @@ def step_instruction(now: Moment, number: int) -> str:
             where = to if landed is None else now.celsius(landed)
             return f"Stir in {mass} of {what} in portions, no dry lumps; it should land at {where}"
         case Rest():
+            if any(ask.why == asks.STILL_SETTLING for ask in asks.asks(schedule, state)):
+                return "Leave it alone, lid on: the grain still takes up water; read again soon"
             return f"Rest at {to}: lid on, leave it alone"
         case Cook():
             return _cook(now, number, step, to)
@@ -174,6 +179,10 @@ def step_instruction(now: Moment, number: int) -> str:
         case Add():
             return _add(now, step)
         case Pitch():
+            taken = state.valid("temperature", number)
+            if taken and taken[-1].metric > yeast.HOTTEST_PITCH_CELSIUS:
+                read, good = now.celsius(taken[-1].metric), now.celsius(GOOD_PITCH_CELSIUS)
+                return f"Keep the yeast out: {read} kills it; cool below {good}, then read again"
             return f"Pitch {step.amount + ' of ' if step.amount else ''}{step.yeast}"
         case CleanUp():
             return "Clean up while it is still wet; go through the list"

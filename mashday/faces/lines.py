@@ -260,7 +260,10 @@ def _added(said: _Said, rest: str) -> Understood:
     amount, at = _split_at(rest)
     if not amount:
         return Misunderstood("How much? Say it like: added 1.2 L at 95 C")
+    ask = asks.question(said.schedule, said.state, said.t)
     bare = questions.unit("added water", units_of(said.schedule, said.state))
+    if ask is not None and ask.quantity == "added water":
+        bare = questions.asked_unit(said.schedule, said.state, said.t, ask)
     litres = parse(amount, "volume", bare=bare)
     return intents.AddWater(litres, rest, _celsius(said, at) if at else None)
 

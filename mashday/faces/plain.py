@@ -164,7 +164,7 @@ class PlainFace:
         if outcome.refused is not None:
             self.say(cleaned(outcome.refused))
         elif outcome.doubt is not None:
-            self.say(cleaned(outcome.doubt), "Say 'keep it' or 'wrong'.")
+            self.say(cleaned(outcome.doubt), "Say 'keep it' for yes, or 'wrong' for no.")
         elif not outcome.entries:
             self.say("Forgotten.")
         self._tell(outcome)
@@ -246,7 +246,7 @@ class PlainFace:
         if not self._unheard:
             changed = _without_numbers(shown.instruction) != _without_numbers(self._instruction)
         if changed and shown.phase == "running":
-            self.say(f"NOW    {shown.instruction}.")
+            self.say(f"NOW    {shown.instruction.removesuffix('.')}.")
             self._instruction = shown.instruction
         self._unheard = False
 

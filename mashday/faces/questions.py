@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from mashday.engine import readings
 from mashday.engine.asks import Ask
+from mashday.engine.decision import units_of
 from mashday.engine.facts import Quantity, Subject, Told
-from mashday.quantities import Units
+from mashday.engine.state import State
+from mashday.quantities import Units, show
+from mashday.schedule.model import Schedule
 
 _TEMPERATURE_OF: dict[Subject, str] = {
     "water": "water temperature",
@@ -74,6 +78,17 @@ def sentence(ask: Ask) -> str:
         "water in the pot": "Say how much water went into the pot, all of it",
         "minutes mashed": "Say how long ago the grain went in",
     }[ask.quantity]
+
+
+def asked_unit(schedule: Schedule, state: State, t: float, ask: Ask) -> str:
+    """The unit a bare number is taken in now: water in the unit its amount was told in."""
+    units = units_of(schedule, state)
+    if ask.quantity == "added water":
+        way = state.untold.way_taken if state.untold is not None else None
+        planned = (way.litres, 0.0) if way is not None else readings.water_to_pour(schedule, state, t)
+        if planned is not None:
+            return show(planned[0], "volume", units).split()[-1]
+    return unit(ask.quantity, units)
 
 
 def unit(quantity: Quantity | Told, units: Units) -> str:

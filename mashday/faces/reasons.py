@@ -5,6 +5,7 @@ from __future__ import annotations
 from mashday.engine import asks, belief, conversion, extract, landing, plausible
 from mashday.engine import contents as pot
 from mashday.engine.state import Offer
+from mashday.faces import ways
 from mashday.faces.moment import Moment
 from mashday.faces.ways import time_said
 from mashday.schedule.model import (
@@ -54,6 +55,17 @@ def why(now: Moment) -> tuple[str, ...]:
     due = asks.due(now.schedule, now.state, now.t)
     reason = tuple(f"{ask.quantity} is asked: {ask.why}" for ask in due[:1])
     return (*reason, *found) or ("Nothing is reckoned in this step.",)
+
+
+def why_way(now: Moment, number: str) -> tuple[str, ...]:
+    """The working of one way of the remedy that is offered; nothing where there is no such way."""
+    offer = now.state.offer
+    if offer is None or not number.isascii() or not number.isdigit():
+        return ()
+    way = next((one for one in offer.options if one.option == int(number)), None)
+    if way is None:
+        return ()
+    return (f"{way.way}: {ways.headline(now, offer)}", *(way.working or ("nothing is reckoned for it",)))
 
 
 def _being_poured(now: Moment, offer: Offer) -> bool:

@@ -128,7 +128,7 @@ def _of_the_clock(shown: View, now: Moment, *, doubt: str, not_saved: str, therm
         verdict=judged,
         good=good,
         question=questions.noun(ask.quantity, ask.subject) if ask else "",
-        question_unit=questions.unit(ask.quantity, now.units) if ask else "",
+        question_unit=questions.asked_unit(schedule, state, t, ask) if ask else "",
         question_due=_due(now, ask) if ask else "",
         next_due=_next_due(now),
         calls=tuple(call_line(now, call) for call in _standing(now)),
@@ -158,12 +158,15 @@ def call_line(now: Moment, call: calls.Call) -> CallLine:
         text = guide.CALLED[call.way]
     elif call.kind == "time":
         text = f"{title}: time is up"
+    elif call.kind == "long":
+        text = "Is it boiling" if now.schedule.step(call.step).kind == "boil" else "Is the grain all in"
+        text += "? Then go on: the next time runs from there"
     elif call.kind == "soon":
         left = calls.remaining_seconds(now.schedule, now.state, now.t) or 0.0
         text = f"{title}: over in {lateness(max(1.0, math.ceil(left)))}"
     else:
         text = f"{title} has begun"
-    if call.late_seconds >= 60.0 and call.kind != "soon":
+    if call.late_seconds >= 60.0 and call.kind not in ("soon", "long"):
         text += f", {lateness(call.late_seconds)} ago"
     return CallLine(
         call.key,
@@ -192,6 +195,8 @@ def _counting(now: Moment) -> tuple[float | None, str]:
     ask = asks.question(schedule, state, now.t)
     if ask is not None:
         seconds = ask.due - state.running(now.t)
+        if ask.quantity == "added water":
+            return seconds, "to pour" if seconds > 0.0 else "since the water was to go in"
         name = questions.noun(ask.quantity, ask.subject)
         return seconds, f"to the {name}" if seconds > 0.0 else f"since the {name} was due"
     return None, ""
@@ -232,7 +237,8 @@ def _last_reading(now: Moment) -> str:
     age = (now.t - last.t) / 60.0
     when = "just now" if age < 1.0 else f"{minutes(age)} ago"
     assumed = ", assumed" if last.fact.assumed else ""
-    return f"{now.celsius(last.metric)}, {when}{assumed}"
+    where = "" if last.step == now.state.step else f", in {cleaned(now.title(last.step), 24).lower()}"
+    return f"{now.celsius(last.metric)}, {when}{where}{assumed}"
 
 
 def _verdict(now: Moment) -> tuple[bool | None, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from mashday.engine import asks
-from mashday.faces import glossary, lines, tell
+from mashday.faces import glossary, lines, reasons, tell
 from mashday.faces.carried import carried
 from mashday.faces.entries import reading_said
 from mashday.faces.moment import Moment
@@ -87,7 +87,7 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     if command.word == "left":
         return _left(shown)
     if command.word == "why":
-        return shown.why
+        return why(session, shown, command.argument)
     if command.word == "trouble":
         return shown.if_it_goes_wrong or ("Nothing is known to go wrong in this step.",)
     if command.word == "explain":
@@ -95,10 +95,14 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     if command.word == "sheet":
         return sheet(session, command.argument)
     if command.word == "steps":
-        return tuple(
-            f"{step.place} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
-            f" {step.target:>9}"
-            for step in shown.steps
+        heading = f"   {'step':<24} {'':<8} plan  now   {'lasts':>9} {'target':>9}"
+        return (
+            heading,
+            *(
+                f"{step.place} {step.title:<24} {step.mark:<8} {step.planned} {step.actual} {step.minutes:>9}"
+                f" {step.target:>9}"
+                for step in shown.steps
+            ),
         )
     if command.word == "log":
         return log(session)
@@ -135,6 +139,17 @@ def log(session: Session) -> tuple[str, ...]:
             marks += f" (first entered {cleaned(reading.typed[0], 40)})"
         found.append(f"{reading.number:4d}  {now.clock(reading.t)}  {reading_said(now, reading.fact)}{marks}")
     return tuple(found) or ("No reading yet.",)
+
+
+def why(session: Session, shown: View, number: str) -> tuple[str, ...]:
+    """The working behind the number on show; with the number of a way, of that way."""
+    if not number:
+        return shown.why
+    now = Moment(session.schedule, session.state, session.t(), session.at)
+    found = reasons.why_way(now, number)
+    return tuple(cleaned(line) for line in found) or (
+        f"There is no way {quoted(number)} to explain; 'why' alone gives the working behind what is on show.",
+    )
 
 
 def explained(shown: View, word: str) -> tuple[str, ...]:

@@ -25,7 +25,7 @@ from mashday.schedule.model import (
     Step,
 )
 from mashday.science import grain as grain_table
-from mashday.science import volumes, water
+from mashday.science import volumes, water, yeast
 
 LONGEST_LIST = 9
 """Items of a checklist beyond which it is no longer gone through with care (Gawande, The Checklist
@@ -33,8 +33,6 @@ Manifesto: five to nine)."""
 COOLEST_REST, HOTTEST_REST, HOTTEST_MALT = 58.0, 74.0, 70.0
 """Below the first, starch hardly opens; above the second, alpha-amylase is gone in minutes; above the
 third, malt going in loses its beta-amylase at once (see science.starch). Celsius."""
-HOTTEST_PITCH = 40.0
-"""Celsius above which yeast dies. Common practice, no source."""
 LEAST_CONVERSION = 0.9
 """Share of the starch below which a mash has stopped short. Judgement."""
 SLOW_GRIST_MINUTES = 90.0
@@ -330,7 +328,7 @@ def _heat(schedule: Schedule, number: int) -> Iterator[Problem]:
 
 def _pitch(schedule: Schedule, number: int) -> Iterator[Problem]:
     celsius = timetable.starts_at(schedule, State(), number)
-    if celsius > HOTTEST_PITCH:
+    if celsius > yeast.HOTTEST_PITCH_CELSIUS:
         shown = _told(schedule, celsius, "temperature", 0)
         cool = _told(schedule, 30.0, "temperature", 0)
         yield _warning(

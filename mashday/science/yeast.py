@@ -103,6 +103,10 @@ def dry_yeast_grams_per_litre(
     return dry_yeast_grams(cells_to_pitch(1.0, plato, rate), cells_per_gram)
 
 
+HOTTEST_PITCH_CELSIUS = 40.0
+"""Above it yeast dies. Common practice, no source."""
+
+
 def pitch_verdict(celsius: float) -> PitchVerdict:
     """Whether yeast may go into a wash of that temperature.
 

@@ -52,6 +52,10 @@ and a stirred bath)."""
 DECOCTION_MINUTES = 15.0
 
 
+HISTORY_SECONDS = 5.0
+"""The pot's own temperature is kept at most so often: a day lived a second at a time would fill the memory."""
+
+
 class SimulatedDay:
     """The pot (and the kettle beside it) of a rehearsed day, at session time `t`."""
 
@@ -115,7 +119,8 @@ class SimulatedDay:
             if self.pot.grain_kg > 0.0 and not self._separated():
                 self._convert(seconds)
             self.t += seconds
-            self.history.append((self.t, self.pot.mash_celsius))
+            if not self.history or self.t - self.history[-1][0] >= HISTORY_SECONDS:
+                self.history.append((self.t, self.pot.mash_celsius))
             over = self.pot.litres - self.schedule.pot.volume_litres
             self.overfull_litres = max(self.overfull_litres, over)
 

@@ -141,11 +141,27 @@ def test_cooling_is_asked_when_newton_s_law_says_it_will_be_there(day: Day) -> N
     assert left == pytest.approx(10.0 * math.log(33.0 / 12.0) / math.log(58.0 / 33.0), abs=0.01)
 
 
-def test_a_pot_that_does_not_move_is_asked_again_at_the_longest_gap(day: Day) -> None:
+def test_a_pot_that_does_not_move_over_its_heat_is_asked_again_by_what_the_heat_can_do(day: Day) -> None:
     day.to_step(2)
     day.after(minutes=10).read(40.0)
     day.after(minutes=10).read(40.0)
-    assert asked(day).due == day.state.running(day.t) + 20 * 60.0
+    # 29 K with 15 kg x 4.19 + 2.2 kJ/K by 2.5 kW x 0.8: 15.7 min, with the loss a little more
+    due = (asked(day).due - day.state.running(day.t)) / 60.0
+    assert due == pytest.approx(65.0 * 29.0 / 2.0 / 60.0, rel=0.1)
+
+
+def test_a_pot_that_does_not_move_over_a_heat_of_unknown_power_is_asked_again_soon() -> None:
+    day = Day(load(BARLEY.replace('heater = "2.5 kW"', ""))).to_step(2)
+    day.after(minutes=10).read(40.0)
+    day.after(minutes=10).read(40.0)
+    assert asked(day).due == day.state.running(day.t) + 5 * 60.0
+
+
+def test_a_reading_taken_badly_over_a_heat_silences_nothing(day: Day) -> None:
+    day.to_step(2)
+    for minutes, celsius in ((10, 55.0), (4, 61.0), (1, 58.0)):
+        day.after(minutes=minutes).read(celsius)
+    assert asked(day).due - day.state.running(day.t) < 10 * 60.0
 
 
 def test_a_fire_is_read_three_minutes_after_it_should_have_done(resting: Day) -> None:

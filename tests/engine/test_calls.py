@@ -47,3 +47,21 @@ def test_a_heads_up_comes_after_everything_else() -> None:
     day = Day(load(BARLEY)).to_step(4).after(minutes=58.5)
     found = calls.calls(day.schedule, day.state, day.t)
     assert [call.urgency for call in found] == ["now", "soon"]
+
+
+def test_a_dough_in_that_goes_on_for_long_asks_whether_it_is_done() -> None:
+    day = Day(load(BARLEY)).to_step(3).after(minutes=19.9)
+    assert standing(day) == []
+    day.after(minutes=0.2)
+    assert standing(day) == [("long", True)]
+    day.send(intents.Acknowledge())
+    assert standing(day) == [("long", False)]
+
+
+def test_a_remedy_of_an_old_reading_is_taken_only_on_second_thoughts() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.read(61.0)
+    day.after(minutes=15.0)
+    assert "61.0 C of 15 min ago" in day.doubted(intents.TakeRemedy(1))
+    day.send(intents.TakeRemedy(1, sure=True))
+    assert day.state.offer is not None and day.state.offer.taken == 1

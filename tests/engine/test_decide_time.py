@@ -54,16 +54,30 @@ def test_a_change_of_time_answers_the_call_for_the_end() -> None:
     assert [fact.late_seconds for fact in found if isinstance(fact, f.CallAnswered)] == [180.0]
 
 
-def test_a_step_that_began_by_itself_goes_no_further_until_it_is_acknowledged() -> None:
+def chained() -> Day:
+    """A day whose second rest has just begun by itself."""
     day = Day(load(CHAIN)).to_step(4)
     day.after(minutes=59).read(62.9)
     day.after(minutes=1)
     assert day.tick()[-1] == f.StepBegun(5, True)
-    day.after(minutes=4).read(62.8)
-    day.after(minutes=5)
-    assert left(day) == -180.0
-    assert day.tick() == ()
+    return day
+
+
+def test_a_step_that_began_by_itself_goes_no_further_until_somebody_was_there() -> None:
+    day = chained().after(minutes=9)
+    assert left(day) == -180.0 and day.tick() == ()
     day.send(intents.Acknowledge())
+    assert day.tick() == ()  # its reading is due
+    day.read(62.8)
+    assert day.tick() == (f.StepEnded(5, "by itself"), f.StepBegun(6, True))
+
+
+def test_whoever_reads_in_a_step_knows_that_it_has_begun() -> None:
+    day = chained().after(minutes=4)
+    found = day.read(62.8)
+    begun = [fact for fact in found if isinstance(fact, f.CallAnswered) and fact.what.endswith("begun")]
+    assert [fact.late_seconds for fact in begun] == [240.0]
+    day.after(minutes=2)
     assert day.tick() == (f.StepEnded(5, "by itself"), f.StepBegun(6, True))
 
 

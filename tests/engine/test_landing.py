@@ -41,7 +41,7 @@ def test_a_kelvin_more_in_the_water_is_less_than_a_kelvin_more_in_the_mash() -> 
 
 
 def test_a_cooked_mash_is_cooled_to_where_the_malt_takes_it_to_its_target() -> None:
-    schedule = load(sample_text("sluice-maize").replace('target = "66 C"\n', ""))
+    schedule = load(sample_text("sluice-maize").replace('target = "65 C"', ""))
     plan = landing.strike(schedule, State(), 3)
     assert plan is not None and plan.dough_in == 4
     target = landing.target_celsius(schedule, State(), 3)

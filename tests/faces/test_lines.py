@@ -7,9 +7,10 @@ from days import BARLEY, Day, gravity, starch, temperature, volume
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mashday.engine import intents
+from mashday.engine import intents, readings
 from mashday.faces.lines import _READERS, Command, Misunderstood, understood
 from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
+from mashday.quantities import show
 from mashday.schedule.door import load
 from mashday.schedule.samples import sample_text
 
@@ -302,3 +303,16 @@ def test_no_mix_of_words_and_numbers_is_too_strange_at_any_moment(day: Day, line
     if isinstance(meant, intents.Intent) and not isinstance(meant, intents.KeepIt | intents.Wrong):
         decision = day.ask(meant)
         assert isinstance(decision, tuple) or decision.why.isprintable()
+
+
+def test_water_is_asked_in_the_unit_its_amount_was_told_in() -> None:
+    day = Day(load(sample_text("sluice-maize")))
+    day.send(intents.Start())
+    day.send(intents.ChooseUnits("us"))
+    day.send(intents.Skip(sure=True))
+    day.send(temperature(95.0, sure=True))
+    day.send(intents.Done(sure=True))
+    planned = readings.water_to_pour(day.schedule, day.state, day.t)
+    assert planned is not None and show(planned[0], "volume", "us").endswith("gal")
+    meant = understood("2.6", day.schedule, day.state, day.t)
+    assert isinstance(meant, intents.AddWater) and meant.litres == pytest.approx(2.6 * GALLON, rel=1e-6)

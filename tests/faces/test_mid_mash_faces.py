@@ -127,8 +127,8 @@ def test_weighed_and_measured_answer_too() -> None:
 
 def test_the_list_of_steps_marks_those_before() -> None:
     told = Lines(begun()).told("steps").splitlines()
-    assert all("before   --:-- --:--" in line for line in told[:3])
-    assert "now" in told[3] and "10:00 10:00" in told[3]
+    assert all("before   --:-- --:--" in line for line in told[1:4])
+    assert "now" in told[4] and "10:00 10:00" in told[4]
 
 
 def test_a_day_taken_up_again_keeps_where_it_began(tmp_path: Path) -> None:

@@ -98,7 +98,7 @@ def test_a_held_day_is_silent_and_its_clock_stands() -> None:
 
 def test_a_doubt_that_is_passed_over_is_said_to_be_not_kept() -> None:
     beside = Beside().resting()
-    assert "Say 'keep it' or 'wrong'." in beside.told("95")
+    assert "Say 'keep it' for yes, or 'wrong' for no." in beside.told("95")
     assert "What was doubted is not kept." in beside.told("note lid was open")
     assert "Nothing waits for that answer." in beside.told("keep it")
     assert not beside.session.state.valid("temperature", 4)
@@ -312,7 +312,7 @@ def test_an_end_is_asked_about_once_and_nothing_is_heard_after_it(line: str, how
     run(session, stdin=io.StringIO(f"start\n{line}\nkeep it\nnote too late\n"), stdout=out)
     last = session.state.log[-1].fact
     assert isinstance(last, f.DayEnded) and last.how == how
-    assert session.state.notes == () and "Say 'keep it' or 'wrong'." in out.getvalue()
+    assert session.state.notes == () and "Say 'keep it' for yes, or 'wrong' for no." in out.getvalue()
 
 
 def test_an_abort_is_asked_about_with_the_heat_first() -> None:

@@ -112,7 +112,7 @@ def test_the_ways_to_end(script: str, phase: str) -> None:
 
 def test_a_refusal_and_a_doubt_are_told_with_what_would_do() -> None:
     _, told = played("start\ndone\nwrong\nresume\ngravity 1.6\nxyz\n")
-    assert "items are open" in told and "'keep it' or 'wrong'" in told
+    assert "items are open" in told and "'keep it' for yes" in told
     assert "Forgotten." in told
     assert "running already" in told
     assert "1.048" in told

@@ -253,7 +253,7 @@ def test_water_to_pour_is_told_most_of_it_first() -> None:
     day.send(intents.TakeRemedy(1))
     shown = seen(day)
     assert shown.instruction.startswith("Pour in 0.") and shown.instruction.endswith(" water, stirring")
-    assert shown.stages[1].text.startswith("look for about 62.")
+    assert shown.stages[1].text.startswith("look at the thermometer for about 62.")
     assert " more; then say how much" in shown.stages[1].text
     assert (shown.question, shown.question_unit) == ("how much water went in", "L")
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from mashday import __version__
 
 STALL_SECONDS, LOOK_SECONDS = 3.0, 0.5
+LARGEST_BYTES = 1_000_000
 MOST_NOTES = 20
 
 
@@ -31,10 +32,15 @@ class CrashNote:
         self._noted.add(told)
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            with self.path.open("a", encoding="utf-8") as file:
+            with self.path.open(_mode(self.path), encoding="utf-8") as file:
                 file.write(f"mashday {__version__}\n{told}\n")
         except OSError:
             return
+
+
+def _mode(path: Path) -> str:
+    """How the note is written on: afresh once it has grown too large for anybody to read."""
+    return "w" if path.exists() and path.stat().st_size > LARGEST_BYTES else "a"
 
 
 class Watch(threading.Thread):
@@ -62,7 +68,7 @@ class Watch(threading.Thread):
     def _write(self, age: float) -> None:
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            with self._path.open("a", encoding="utf-8") as file:
+            with self._path.open(_mode(self._path), encoding="utf-8") as file:
                 file.write(f"mashday {__version__}\nthe screen stood still for {age:.1f} s, here:\n")
                 file.flush()
                 faulthandler.dump_traceback(file, all_threads=True)

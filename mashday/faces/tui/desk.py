@@ -12,7 +12,7 @@ from collections.abc import Callable
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import by_itself
-from mashday.engine.moves import unticked
+from mashday.engine.moves import item_asked, unticked
 from mashday.faces import telling
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.tui import keys as table
@@ -72,7 +72,9 @@ class Desk:
         self.rehearsal = rehearsal
         self.keys = keys
         self.ascii_only = ascii_only
-        self.notices = notices
+        sheet = table.of(keys, "sheet").first
+        self._paper = f"The day on paper, in case the screen fails: {sheet} writes it to a file"
+        self.notices = (*notices, self._paper)
         self.guard = KeyGuard()
         self.outbox: deque[Asked] = deque()
         self.leaving = False
@@ -150,7 +152,10 @@ class Desk:
         waiting, self._pending = self._pending, None
         writes = self.typed.line is not None and key not in ENTER
         if self.guard.drops(now) and not writes:
-            self.say("Too many keys at once; none of them was taken.")
+            if self.typed.line is not None:
+                self.say("That Enter came too fast behind the other keys: press it once more.")
+                return
+            self.typed.burst(now)
             return
         if self.typed.write_on(key, character):
             return
@@ -218,7 +223,9 @@ class Desk:
             if key in NAVIGATION:
                 self.say("That key gives no number. Is NumLock off?")
             return
-        if self.entry.text and name not in BESIDE_A_NUMBER and not self._ticks(name):
+        if self.entry.text and name == "undo":
+            self.typed.wrong()
+        elif self.entry.text and name not in BESIDE_A_NUMBER and not self._ticks(name):
             self.say(
                 f"{self.entry.text} is typed and not taken yet: {self._named('commit')} takes it,"
                 f" {self._named('wrong')} clears it."
@@ -229,9 +236,9 @@ class Desk:
             self._acts[name]()
 
     def _ticks(self, name: str) -> bool:
-        """True if this key answers the next item with what is typed."""
+        """True if this key answers the next item with what is typed: one that asks for it."""
         session = self.session
-        return name == "next" and bool(unticked(session.schedule, session.state))
+        return name == "next" and item_asked(session.schedule, session.state) is not None
 
     def _commit(self) -> None:
         if not self.entry.text:
@@ -262,12 +269,17 @@ class Desk:
     def _command(self, command: Command) -> None:
         if command.word in SAME_AS_KEY and not command.argument:
             self._acts[SAME_AS_KEY[command.word]]()
+        elif command.word == "why":
+            self._open("Why", lambda: pages.page(telling.answer(self.session, command, self.rehearsal)))
         elif command.word == "trouble":
             self._open("If it goes wrong", lambda: self._answer("trouble"))
         elif command.word == "quit":
             self.leaving = True
         elif command.word == "wait":
             self._wait(command.argument)
+        elif command.word == "sheet":
+            self.notices = tuple(notice for notice in self.notices if notice != self._paper)
+            self.say(" ".join(telling.answer(self.session, command, self.rehearsal)))
         elif command.word == "save" and command.argument:
             self.ask(Save(command.argument))
         else:
@@ -287,6 +299,8 @@ class Desk:
         session = self.session
         if self.voice.doubts(*GOING_ON) and not self.entry.text:
             self.ask(intents.KeepIt())
+        elif any(call.key.startswith("way-") and not call.acknowledged for call in self.view().calls):
+            self.ask(intents.Acknowledge())
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self._tick_item()
         else:
@@ -389,9 +403,12 @@ class Desk:
                 self.keys,
                 view,
                 rehearsed=self.rehearsal is not None,
-                standing=standing(self.session.doubted if self.doubt else None, self.entry),
+                standing="line"
+                if self.typed.line is not None
+                else standing(self.session.doubted if self.doubt else None, self.entry),
             ),
             notices=self._notices(view),
+            rehearsed=self.rehearsal is not None,
             page_title=self.page.title,
             page=self.page.lines(),
             page_top=self.page.top,
@@ -406,5 +423,4 @@ class Desk:
         first = self.session.schedule.step(1)
         if view.phase != "idle" and not (view.step_number == 1 and isinstance(first, SetUp)):
             return ()
-        paper = f"The day on paper, in case the screen fails: {self._named('sheet')} writes it to a file"
-        return (*self.notices, paper)
+        return self.notices

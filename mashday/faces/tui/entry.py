@@ -69,10 +69,14 @@ class NumberEntry:
         if not (self.text or self.prefix) or now - self.touched < SET_ASIDE_SECONDS:
             return False
         keeps = bool(self.text) and not self.prefix
-        if keeps:
+        self.put_aside()
+        return keeps
+
+    def put_aside(self) -> None:
+        """Sets the number aside; one with a word before it is forgotten."""
+        if self.text and not self.prefix:
             self.aside = self.text
         self.clear()
-        return keeps
 
     def recall(self, now: float) -> bool:
         """Takes the number that was set aside up again."""

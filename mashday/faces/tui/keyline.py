@@ -12,12 +12,13 @@ from mashday.faces.view import View
 
 Hint = tuple[str, str]
 """A key and its label."""
-Standing = Literal["", "number", "doubt", "doubted number", "doubted step"]
+Standing = Literal["", "number", "line", "doubt", "doubted number", "doubted step"]
 """What stands on the screen and wants a key of its own: a typed number, or something that was doubted."""
 LAST = ("help", "quit")
 _GAP = "  "
 _OF_STANDING: dict[Standing, tuple[tuple[str, str], ...]] = {
-    "number": (("commit", "take"), ("wrong", "clear"), ("erase", "erase")),
+    "number": (("commit", "take"), ("undo", "clear"), ("erase", "erase")),
+    "line": (("commit", "take the line"), ("wrong", "leave it")),
     "doubt": (("keep", "yes"), ("wrong", "no")),
     "doubted number": (("commit", "keep it"), ("wrong", "forget it")),
     "doubted step": (("next", "yes"), ("wrong", "no")),
@@ -34,12 +35,18 @@ def hints(
         found = [table.of(keys, name) for name in _wanted(view, rehearsed=rehearsed)]
         wanted = [(key, _label(key, view)) for key in found if is_open(key, view)]
     last = [table.of(keys, name) for name in LAST]
+    if standing == "line":
+        return tuple((key.shown.split()[-1], label) for key, label in wanted)
     return tuple((key.first, label) for key, label in [*wanted, *((key, key.label) for key in last)])
 
 
 def key_line(hints: Sequence[Hint], width: int) -> Row:
     """The hints in one row, the least likely ones left out where it is short; help and leave always stand."""
-    first, last = list(hints[: -len(LAST)]), list(hints[-len(LAST) :])
+    first, last = (
+        (list(hints), [])
+        if len(hints) <= len(LAST)
+        else (list(hints[: -len(LAST)]), list(hints[-len(LAST) :]))
+    )
     while first and width_of(_row([*first, *last])) > width:
         first.pop()
     return _row([*first, *last])
@@ -83,9 +90,13 @@ def is_open(key: table.Key, view: View) -> bool:
     return not key.move or key.move in view.moves
 
 
+def _fire_is_on(view: View) -> bool:
+    return any(call.key.startswith("way-") and call.urgency == "danger" for call in view.calls if call.rings)
+
+
 def _label(key: table.Key, view: View) -> str:
     if key.name == "commit":
-        return "heard"
+        return "heat is off" if _fire_is_on(view) else "heard"
     if key.name == "next" and "start" in view.moves:
         return "begin the day"
     if key.name == "next" and has_open_items(view):

@@ -22,6 +22,8 @@ from mashday.faces.tui.rows import Row, beside, clipped, filled, fold
 from mashday.faces.view import View
 
 NARROWEST, LOWEST = 20, 5
+HEAT_OFF = "OFF"
+"""Stands large while a fire that is to go off is not said to be off."""
 DIGITS_LEAST, DIGITS_MOST = 0.21, 0.34
 """Share of the rows the large digits take. The least gives digits of 40 mm on a full screen of 194 mm, past
 the 14 mm of 16 minutes of arc at three metres (NUREG-0700 rev. 2, 1.3.1-4)."""
@@ -45,6 +47,7 @@ class Shown:
     message: str = ""
     hints: tuple[Hint, ...] = ()
     notices: tuple[str, ...] = ()
+    rehearsed: bool = False
     page_title: str = ""
     page: tuple[str, ...] = ()
     page_top: int = 0
@@ -80,7 +83,10 @@ def _page(shown: Shown, width: int, height: int) -> list[Row]:
     """A page of text under the head and the calls, so that nothing that is due hides behind it."""
     top: list[Row] = []
     if shown.view.time_of_day:
-        top = [panels.head(shown.view, width), *_banners(shown, width, max(1, height - 6))]
+        top = [
+            panels.head(shown.view, width, rehearsed=shown.rehearsed),
+            *_banners(shown, width, max(1, height - 6)),
+        ]
     bottom = _foot(shown, width, height) if shown.typing is not None or shown.entry else []
     top.append(filled(f" {shown.page_title}", width, "title"))
     as_written = any(width - 2 < cell_len(text) <= width for text in shown.page)
@@ -109,7 +115,7 @@ def _page_lines(text: str, width: int) -> list[str]:
 def _board(shown: Shown, width: int, height: int) -> list[Row]:
     view = shown.view
     bottom = _foot(shown, width, height)
-    top = [panels.head(view, width), *_instruction(view, width, height)]
+    top = [panels.head(view, width, rehearsed=shown.rehearsed), *_instruction(view, width, height)]
     top += _banners(shown, width, max(1, height // 6))
     top = top[: max(1, height - len(bottom))]
     room = height - len(top) - len(bottom)
@@ -149,6 +155,8 @@ def _large(shown: Shown) -> _Large | None:
     if shown.entry and digits.drawable(typed):
         return _Large(shown.entry, (typed, *_newest(typed)), "digits-typed")
     view = shown.view
+    if any(call.rings and call.urgency == "danger" and call.key.startswith("way-") for call in view.calls):
+        return _Large(HEAT_OFF, (HEAT_OFF,), "digits-over")
     if not view.countdown:
         return None
     return _Large(view.countdown, digits.shorter(view.countdown), "digits-over" if view.overdue else "digits")
@@ -218,9 +226,11 @@ def _list(shown: Shown, width: int, room: int) -> list[Row]:
         return panels.ways(view, width, room, leave_key=of(shown.keys, "leave").first)
     if panels.has_open_items(view):
         rows = panels.checklist(view, width, room, tick_key=of(shown.keys, "next").first)
+        marked = panels.marked(warnings, width, room - len(rows))
+        rows += marked
         if room - len(rows) > STEPS_LEAST:
             rows += [[], *panels.steps(view, width, room - len(rows) - 1)]
-        return rows + panels.marked(warnings, width, room - len(rows))
+        return rows
     rows = panels.stages(view, width, room)
     rows += [[]] if rows else []
     marked = panels.marked(warnings, width, room - len(rows) - min(STEPS_LEAST, len(view.steps)))

@@ -22,20 +22,21 @@ ITEMS_AT_ONCE = 7
 long lists are cut into pieces, and after an interruption the last item done is shown)."""
 
 
-def head(view: View, width: int) -> Row:
+def head(view: View, width: int, *, rehearsed: bool = False) -> Row:
     """Which step of the day, how long still, what time it is; all of it plain text."""
     step = (
         f" {view.step_number}/{view.step_count}  {view.step_title}" if view.step_number else f" {view.name}"
     )
     name = f"  {view.name}" if view.step_number else ""
+    mark = "  REHEARSAL" if rehearsed else ""
     state = {"held": "  HELD ", "complete": "  over", "aborted": "  given up"}.get(view.phase, "")
     right = f"{view.countdown + '   ' if view.countdown else ''}{view.time_of_day} "
-    room = width - width_of([(step + state + right, "")]) - 1
+    room = width - width_of([(step + state + mark + right, "")]) - 1
     if room < 0:
         step = fold(step, max(1, width_of([(step, "")]) + room), 1)[0]
     if width_of([(name, "")]) > room:
         name = ""
-    row: Row = [(step, "head"), (state, "call" if state else ""), (name, "dim")]
+    row: Row = [(step, "head"), (state, "call" if state else ""), (mark, "head"), (name, "dim")]
     gap = max(1, width - width_of(row) - width_of([(right, "")]))
     return [*row, (" " * gap, ""), (right, "head")]
 
@@ -139,7 +140,8 @@ def _verdict(view: View) -> list[tuple[str, str]]:
 def _label(view: View, width: int, most: int) -> list[Row]:
     rows: list[Row] = []
     if view.countdown_label:
-        rows += [[(line, "dim")] for line in fold(view.countdown_label, width, most)]
+        style = "over" if view.overdue else "dim"
+        rows += [[(line, style)] for line in fold(view.countdown_label, width, most)]
     if view.step_left:
         rows.append([("step ", "dim"), (f"{view.step_left} left", "")])
     return rows
@@ -210,6 +212,8 @@ def _whole_pieces(details: tuple[str, ...], width: int, most: int) -> list[str]:
     return []
 
 
+MORE_FROM = 4
+"""Rows of the step list from which the last one says how many more steps there are."""
 STAGE_MARKS = {"done": "x", "now": ">", "to come": " "}
 
 
@@ -269,7 +273,11 @@ def steps(view: View, width: int, room: int) -> list[Row]:
     count = min(room, len(view.steps))
     before = 1 if count >= 3 else 0
     start = max(0, min(now - before, len(view.steps) - count))
-    return [_step(step, width) for step in view.steps[start : start + count]]
+    rows = [_step(step, width) for step in view.steps[start : start + count]]
+    hidden = len(view.steps) - start - count
+    if hidden and count >= MORE_FROM:
+        rows[-1] = [(f"      and {hidden + 1} more steps", "dim")]
+    return rows
 
 
 def _step(step: StepLine, width: int) -> Row:
@@ -297,8 +305,10 @@ def trouble(view: View, width: int, room: int) -> list[Row]:
         return []
     rows: list[Row] = [[("if it goes wrong", "dim")]]
     for text in view.if_it_goes_wrong:
-        rows += [[(f"  {line}", "")] for line in fold(text, width - 2)]
-    return rows[:room]
+        lines = fold(text, width - 2)
+        if len(rows) + len(lines) <= room:
+            rows += [[(f"  {line}", "")] for line in lines]
+    return rows if len(rows) > 1 else []
 
 
 def working(view: View, width: int, room: int) -> list[Row]:

@@ -10,7 +10,7 @@ from mashday.engine.facts import DayEnded
 from mashday.engine.fold import replay
 from mashday.engine.state import State
 from mashday.faces.moment import minutes
-from mashday.faces.tui.start_page import Group, Listing, Offer, Page, Reading
+from mashday.faces.tui.start_page import Choice, Group, Listing, Offer, Page, Reading
 from mashday.report import sugar
 from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
@@ -97,6 +97,8 @@ def _line(path: Path, schedules: dict[str, Schedule]) -> Offer:
         return unreadable_offer(path, why_unreadable(fault, path))
     schedule = schedules[written]
     name = f"{_date(path)}  {cleaned(schedule.name, 60)}"
+    if state.phase not in ("complete", "aborted"):
+        return Offer(f"go on with {name}", _facts(schedule, state), choice=Choice(str(path), resumes=True))
     return Offer(name, _facts(schedule, state), opens=partial(day_page, path))
 
 

@@ -32,28 +32,36 @@ class Board(Widget):
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
     can_focus = False
 
-    def __init__(self) -> None:
+    def __init__(self, crash_note: CrashNote) -> None:
         super().__init__()
         self.shown = Shown()
+        self._crash_note = crash_note
         self._rows: list[Row] = []
+        self._strips: list[Strip] = []
         self._styles = styles()
 
     def show(self, shown: Shown) -> None:
         """Puts new content on the screen; nothing is done for what is there already."""
         if shown != self.shown:
+            self._repaint(shown)
             self.shown = shown
-            self._repaint()
 
     def on_resize(self) -> None:
         """Lays the rows out anew for the new size."""
         self._rows = []
-        self._repaint()
+        try:
+            self._repaint(self.shown)
+        except Exception as fault:  # the day goes on, the fault is in the note
+            self._strips = []
+            self._crash_note.write(fault)
 
-    def _repaint(self) -> None:
+    def _repaint(self, shown: Shown) -> None:
+        """Makes the strips of all rows here, so that nothing can fail while they are drawn."""
         width, height = self.size
         if width <= 0 or height <= 0:
             return
-        rows = paint(self.shown, width, height)
+        rows = paint(shown, width, height)
+        self._strips = [self._strip(row, width) for row in rows]
         changed = [y for y, row in enumerate(rows) if y >= len(self._rows) or row != self._rows[y]]
         self._rows = rows
         if len(changed) == len(rows):
@@ -62,10 +70,13 @@ class Board(Widget):
             self.refresh(*(Region(0, y, width, 1) for y in changed))
 
     def render_line(self, y: int) -> Strip:
-        """One row, with every text stripped of what a terminal could act on."""
-        row = self._rows[y] if y < len(self._rows) else []
+        """One row of the picture."""
+        return self._strips[y] if y < len(self._strips) else Strip.blank(self.size.width)
+
+    def _strip(self, row: Row, width: int) -> Strip:
+        """A row with every text stripped of what a terminal could act on."""
         segments = [Segment(harmless(text), self._styles.get(style, Style.null())) for text, style in row]
-        return Strip(segments).adjust_cell_length(self.size.width)
+        return Strip(segments).adjust_cell_length(width)
 
 
 class OwnScreen(App[None]):
@@ -83,7 +94,7 @@ class OwnScreen(App[None]):
     def __init__(self, crash_note: CrashNote) -> None:
         super().__init__(driver_class=_driver(), ansi_color=True)
         self.theme = "ansi-dark"
-        self.board = Board()
+        self.board = Board(crash_note)
         self.crash_note = crash_note
 
     def compose(self) -> ComposeResult:

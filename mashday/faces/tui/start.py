@@ -92,9 +92,9 @@ class StartApp(OwnScreen):
         if key in ("ctrl+c", "ctrl+q"):
             self.leave()
         elif character == "?":
-            self._over(keys_page())
+            self._help(now)
         elif key in ("escape", "backspace") or character in ("-", "q", "Q"):
-            self._back(now, leaves=key == "escape" or character in ("q", "Q"))
+            self._back(now, clears=key == "escape", leaves=character in ("q", "Q"))
         elif isinstance(now.page, Listing):
             self._choosing(now, now.page, key, character or "")
         else:
@@ -104,13 +104,22 @@ class StartApp(OwnScreen):
     def _over(self, page: Page) -> None:
         self._open.append(Opened(page, page.marked if isinstance(page, Listing) else 0))
 
-    def _back(self, now: Opened, *, leaves: bool) -> None:
+    def _help(self, now: Opened) -> None:
+        """Opens the page of keys; a second time closes it."""
+        if now.page == keys_page():
+            self._open.pop()
+        else:
+            self._over(keys_page())
+
+    def _back(self, now: Opened, *, clears: bool, leaves: bool) -> None:
         if now.typed:
-            now.typed = now.typed[:-1] if not leaves else ""
+            now.typed = "" if clears or leaves else now.typed[:-1]
         elif len(self._open) > 1:
             self._open.pop()
         elif leaves:
             self.leave()
+        else:
+            self._said = "q leaves."
 
     def _choosing(self, now: Opened, page: Listing, key: str, character: str) -> None:
         last = len(page.offers) - 1

@@ -24,6 +24,7 @@ def styles() -> dict[str, Style]:
         "danger": Style(bold=True, reverse=True, color=colour("red")),
         "good": Style(color=colour("green")),
         "off": Style(bold=True, color=colour("yellow")),
+        "over": Style(bold=True, reverse=True),
         "digits": Style(reverse=True),
         "digits-half": Style(),
         "digits-typed": Style(reverse=True, bold=True, color=colour("cyan")),

@@ -50,6 +50,15 @@ class Typed:
             word = self._named("word")
             self._voice.say(f"Not taken: that was no number. {word} opens a line for words.", now)
 
+    def burst(self, now: float) -> None:
+        """Takes none of the keys of a burst; what was typed is set aside, for the first of them are in it."""
+        said = "Too many keys at once; none of them was taken."
+        if self.entry.text:
+            self.entry.put_aside()
+        if self.entry.aside:
+            said += f" {self.entry.aside} is set aside: {self._named('recall')} takes it up again."
+        self._voice.say(said, now)
+
     def write(self, text: str, now: float) -> None:
         """Opens a line for words, with this text in it."""
         self.line = LineEntry(text)

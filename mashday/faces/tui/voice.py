@@ -12,8 +12,10 @@ from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
 MESSAGE_SECONDS = 60.0
-ANSWERED_BY_NUMBER = (intents.TakeReading, intents.AddWater, intents.GiveAmount, intents.Correct)
-GOING_ON = (intents.Done, intents.TickItem)
+ANSWERED_BY_NUMBER = (intents.TakeReading, intents.Correct)
+"""What is kept, when doubted, by Enter or by the same number once more."""
+GOING_ON = (intents.Done, intents.TickItem, intents.AddWater, intents.GiveAmount, intents.TakeRemedy)
+"""What is kept, when doubted, by the key that goes on."""
 
 
 class Voice:
@@ -84,5 +86,5 @@ class Voice:
         if isinstance(self.session.doubted, ANSWERED_BY_NUMBER):
             return f"({self._named('commit')} keeps it, {wrong} forgets it)"
         if isinstance(self.session.doubted, GOING_ON):
-            return f"({self._named('next')} again or {yes}: yes; {wrong}: no)"
+            return f"({self._named('next')} or {yes}: yes; {wrong}: no)"
         return f"({yes}: yes; {wrong}: no)"

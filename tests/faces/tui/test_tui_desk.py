@@ -9,6 +9,7 @@ import pytest
 
 from mashday.engine import intents
 from mashday.faces.tui.asked import Save
+from mashday.schedule.samples import sample_text
 
 Days = Callable[[str], Any]
 
@@ -180,7 +181,7 @@ def test_ending_a_rest_early_is_asked_and_the_same_key_again_keeps_to_it(day: Da
     at.press("+")
     assert at.session.state.step == 4
     assert "End it now?" in at.screen()
-    assert "+ again" in at.screen()
+    assert "+ or y: yes" in at.screen()
     at.press("enter", "space")
     assert at.session.state.step == 4
     at.press("+")
@@ -586,7 +587,7 @@ def test_the_key_line_says_what_can_be_pressed_now(day: Days) -> None:
     assert "Enter heard  s snooze" in day("called").screen()
     at = day("resting")
     at.type("63")
-    assert "Enter take  x clear" in at.screen()
+    assert "Enter take  - clear" in at.screen()
     at.type(".0", "enter")
     at.type("36", "enter")
     assert "Enter keep it  x forget it" in at.screen()
@@ -595,3 +596,67 @@ def test_the_key_line_says_what_can_be_pressed_now(day: Days) -> None:
     assert "* go on" in day("held").screen()
     for name in ("before", "set-up", "resting", "called", "remedy", "held"):
         assert "? help  q leave" in day(name).screen(60, 20)
+
+
+def test_plus_says_the_heat_is_off_and_ends_no_rest(day: Days) -> None:
+    at = day("heat-off")
+    assert "Enter heat is off" in at.screen()
+    at.press("+")
+    assert at.desk.doubt == "" and at.session.state.step == 4
+    assert not any(call.rings for call in at.desk.view().calls)
+
+
+def test_an_amount_that_cannot_be_is_not_kept_by_enter(day: Days) -> None:
+    at = day("pouring")
+    at.type("9", "enter", "enter")
+    if at.desk.doubt:
+        assert "+ or y: yes" in at.desk.doubt and not at.session.state.additions
+
+
+def test_what_is_typed_is_cleared_by_the_key_that_takes_back(day: Days) -> None:
+    at = day("resting")
+    at.type("519", "-")
+    assert at.desk.entry.text == "" and at.session.state.undone == ()
+
+
+def test_a_number_sticks_to_no_item_that_does_not_ask(day: Days) -> None:
+    at = day("set-up")
+    at.type("0", "enter")
+    at.type("1", "enter")
+    at.type("7", "+")
+    assert "typed and not taken yet" in at.desk.message
+    assert len(at.session.state.current.ticks) == 4
+
+
+def test_the_sheet_is_offered_until_it_is_written(
+    day: Days, tmp_path: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    at = day("before")
+    assert "z writes it to a file" in at.screen()
+    at.press("z")
+    (sheet,) = tmp_path.glob("*-plan.txt")
+    assert "PLAN  Lock Seven barley wash" in sheet.read_text(encoding="utf-8")
+    assert "z writes it to a file" not in at.screen() and sheet.name in at.screen(200, 60)
+
+
+def test_keys_too_fast_leave_the_number_set_aside(day: Days) -> None:
+    at = day("resting")
+    at.press(*"1234567", gap=0.01)
+    assert at.desk.entry.text == "" and "r takes it up again" in at.desk.message
+
+
+def test_yeast_is_kept_out_of_a_hot_wash(day_of: Callable[[str], Any]) -> None:
+    at = day_of(sample_text("lock-seven-barley"))
+    at.say("start")
+    while at.session.schedule.step(at.session.state.step).kind != "pitch":
+        at.say("skip")
+    at.type("43", "enter", "enter")
+    assert (
+        "Keep the yeast out: 42.8 C kills it" in at.screen()
+    )  # the sample's thermometer shows 0.2 C too much
+    for typed in ("1.060 at 20", "19"):
+        at.type(typed, "enter", "enter")
+    for _ in range(6):
+        at.press(*([] if "yeast dies there" in at.desk.doubt else ["+"]))
+    assert "yeast dies there" in at.desk.doubt and at.session.state.phase == "running"

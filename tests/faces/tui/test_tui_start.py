@@ -109,14 +109,14 @@ async def test_every_page_is_gone_back_from(back: str) -> None:
     assert ">  4  sample 1" in came.text
 
 
-@pytest.mark.parametrize("key", ["escape", "q", "ctrl+c"])
+@pytest.mark.parametrize("key", ["q", "ctrl+c"])
 async def test_the_first_page_is_left(key: str) -> None:
     came = await came_of(key)
     assert came.choice is None
     assert not came.stands
 
 
-@pytest.mark.parametrize("key", ["backspace", "-", "1", "x"])
+@pytest.mark.parametrize("key", ["escape", "backspace", "-", "1", "x"])
 async def test_nothing_else_leaves_it(key: str) -> None:
     came = await came_of(key)
     assert came.choice is None
@@ -193,3 +193,9 @@ async def test_it_is_told_anew_how_long_a_day_was_left_and_the_mark_stays() -> N
 async def test_numbers_do_not_move_underfoot_where_a_file_came_or_went() -> None:
     fewer = Listing("mashday", (Group("Days", OFFERS[1:]),))
     assert ">  1  go on with" in (await came_of(anew=fewer)).text
+
+
+async def test_the_page_of_keys_is_opened_once_and_closed_by_its_key() -> None:
+    assert "> " not in (await came_of("?")).text
+    assert ">  1" in (await came_of("?", "?")).text
+    assert ">  1" in (await came_of("?", "?", "?", "escape")).text
