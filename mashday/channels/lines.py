@@ -52,20 +52,20 @@ class Lines:
             self.noise += 1
             self._rest = b""
             self._dropping = True
-        lines = [line for line in whole if line.strip()]
-        short = [line for line in lines if len(line) <= LONGEST_LINE]
-        kept = short[len(short) - min(len(short), self._room()) :]
-        self.noise += len(lines) - len(kept)
+        short = [line for line in whole if len(line) <= LONGEST_LINE]
+        lines = [text for line in short if (text := _text(line))]
+        kept = lines[len(lines) - min(len(lines), self._room()) :]
+        self.noise += len(whole) - len(short) + len(lines) - len(kept)
         self._taken += len(kept)
         for line in kept:
-            self._take(line.decode("utf-8", "replace").strip())
+            self._take(line)
         return self.noise > before
 
     def end(self) -> str:
         """What came after the last line end, forgotten here; empty if there is none."""
         rest, self._rest = self._rest, b""
         self._dropping = False
-        return rest.decode("utf-8", "replace").strip()
+        return _text(rest)
 
     def _room(self) -> int:
         now = self._seconds()
@@ -73,3 +73,7 @@ class Lines:
             self._second = now
             self._taken = 0
         return MOST_LINES_A_SECOND - self._taken
+
+
+def _text(line: bytes) -> str:
+    return line.decode("utf-8", "replace").strip()
