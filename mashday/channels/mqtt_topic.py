@@ -58,20 +58,28 @@ class MqttSource:
             raise ValueError(f"{quoted(address)} is not host/topic of one topic")
         self._address = found if found.port is not None else found._replace(port=port)
         self._source: Source | None = None
+        self._stopping = threading.Event()
 
     def start(self, take_line: TakeLine, lost: Lost) -> None:
-        """Begin, once; returns at once."""
+        """Begin, once; returns at once: loading the package takes a while, so that is done in a thread."""
+        threading.Thread(target=self._begin, args=(take_line, lost), name="mqtt", daemon=True).start()
+
+    def stop(self) -> None:
+        """End; returns at once."""
+        self._stopping.set()
+        source = self._source
+        if source is not None:
+            source.stop()
+
+    def _begin(self, take_line: TakeLine, lost: Lost) -> None:
         source = _by_package(self._address) or _by_program(self._address)
         if source is None:
             lost(REMEDY)
             return
-        self._source = source
         source.start(take_line, lost)
-
-    def stop(self) -> None:
-        """End; returns at once."""
-        if self._source is not None:
-            self._source.stop()
+        self._source = source
+        if self._stopping.is_set():
+            source.stop()
 
 
 def _by_package(address: Address) -> Source | None:

@@ -75,6 +75,7 @@ def test_without_package_and_program_the_remedy_is_told(monkeypatch):
     heard = Heard()
     source = MqttSource(f"localhost/{TOPIC}")
     source.start(heard.take, heard.lost)
+    until(lambda: heard.words)
     source.stop()
     assert heard.words == [
         'install the extra for MQTT: pip install "mashday[mqtt]", or the program mosquitto_sub'
