@@ -293,7 +293,8 @@ def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, ta
 def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
     """One more reading after water went in or a fire was lit, 3 minutes on."""
     latest = _latest(state, record)
-    changed = [a.run + AFTER_ADDITION * MINUTE for a in state.additions if a.fact.step == record.number]
+    poured = (a for a in state.additions if a.fact.step == record.number and a.fact.litres > 0.0)
+    changed = [a.run + AFTER_ADDITION * MINUTE for a in poured]
     offer = state.offer
     if offer is not None and offer.taken_run is not None:
         way = offer.way_taken

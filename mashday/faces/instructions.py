@@ -118,7 +118,8 @@ def _after_pouring(now: Moment) -> str:
     state, number = now.state, now.state.step
     taken = state.valid("temperature", number)
     read = taken[-1].run if taken else -math.inf
-    if any(addition.fact.step == number and addition.run >= read for addition in state.additions):
+    poured = (a for a in state.additions if a.fact.step == number and a.fact.litres > 0.0)
+    if any(addition.run >= read for addition in poured):
         return "Stir well; the next reading shows what the water did"
     return ""
 

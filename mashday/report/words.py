@@ -199,13 +199,21 @@ def _remedy(made: Summary, remedy: RemedySummary, units: Units) -> list[str]:
     return [line]
 
 
+def _held(minutes: float) -> str:
+    """A time to the second where that is how it was held."""
+    whole, seconds = divmod(round(60.0 * minutes), 60)
+    return (
+        f"{whole} min {seconds:02d} s" if whole and seconds else f"{seconds} s" if seconds else f"{whole} min"
+    )
+
+
 def _way(way: RemedyOffered, units: Units) -> str:
     """One way in a few words: "hot water, 1.20 L", "fire, 6 min"."""
     told: str = way.way
     if way.litres > 0.0:
         told += f", {show(way.litres, 'volume', units, 2 if units == 'metric' else None)}"
     elif way.minutes > 0.0:
-        told += f", {way.minutes:.0f} min"
+        told += f", {_held(way.minutes)}"
     return told if way.possible else f"{told} (not possible)"
 
 

@@ -53,7 +53,7 @@ DECOCTION_MINUTES = 15.0
 
 
 HISTORY_SECONDS = 5.0
-"""The pot's own temperature is kept at most so often: a day lived a second at a time would fill the memory."""
+"""How often the temperature of the pot is kept: a day lived second by second would fill the memory."""
 
 
 class SimulatedDay:
