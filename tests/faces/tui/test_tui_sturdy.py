@@ -303,6 +303,7 @@ def test_a_signal_gives_the_terminal_back_and_leaves_the_day_open(shed: Shed, nu
     assert shed.nothing_noted()
 
 
+@pytest.mark.long
 def test_stopped_and_continued_in_every_way_it_goes_on_and_leaves_in_order(shed: Shed) -> None:
     day = begun(shed.run())
     before = timeless(day)
@@ -362,12 +363,13 @@ def test_every_size_on_the_way_down_to_one_cell_and_back(shed: Shed) -> None:
     assert shed.nothing_noted()
 
 
+@pytest.mark.long
 def test_a_terminal_that_takes_nothing_stops_no_day(shed: Shed) -> None:
-    day = begun(shed.run("--rehearse", "--rate", "60", columns=300, rows=90))
+    day = begun(shed.run("--rehearse", "--rate", "60", columns=160, rows=50))
     written = len(day.written)
     # Nobody reads from here on. Each size and each key wants a picture: more than the toolkit lets wait (30).
     for turn in range(40):
-        day.resize(300 - turn % 2, 90)
+        day.resize(160 - turn % 2, 50)
         time.sleep(0.02)
     for turn in range(20):
         day.type("6" if turn % 2 == 0 else "\x7f")
@@ -382,10 +384,11 @@ def test_a_terminal_that_takes_nothing_stops_no_day(shed: Shed) -> None:
     assert shed.nothing_noted()
 
 
+@pytest.mark.long
 def test_a_terminal_that_takes_nothing_holds_up_no_end(shed: Shed) -> None:
-    day = begun(shed.run("--rehearse", "--rate", "60", columns=300, rows=90))
+    day = begun(shed.run("--rehearse", "--rate", "60", columns=160, rows=50))
     for turn in range(20):
-        day.resize(300 - turn % 2, 90)
+        day.resize(160 - turn % 2, 50)
         time.sleep(0.02)
     day.signal(signal.SIGTERM)
     assert day.exit_code() == 128 + signal.SIGTERM
@@ -480,6 +483,7 @@ def test_input_that_is_no_terminal_is_refused(tmp_path: Path, words: tuple[str, 
 # Hostile text
 
 
+@pytest.mark.long
 def test_markup_in_a_schedule_is_text_on_every_screen(shed: Shed) -> None:
     hostile = (
         SCHEDULE.replace("Lock Seven kettle", "[/b] kettle [bold]")
