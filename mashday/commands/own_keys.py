@@ -18,7 +18,10 @@ def keys_file() -> tuple[Path, bool]:
     """The file of other keys, and whether it was named: by MASHDAY_KEYS, else in the configuration folder."""
     named = os.environ.get("MASHDAY_KEYS")
     if named:
-        return Path(named).expanduser(), True
+        try:
+            return Path(named).expanduser(), True
+        except RuntimeError as fault:
+            raise ValueError(f"MASHDAY_KEYS: {cleaned(str(fault), 200)}.") from fault
     return Path(platformdirs.user_config_dir("mashday", appauthor=False)) / "keys.toml", False
 
 

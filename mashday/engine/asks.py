@@ -179,9 +179,14 @@ def _of_step(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
 def _temperature(
     state: State, record: StepRecord, what: Subject, due_at: float, required: bool, why: str
 ) -> Ask:
-    ordinal = len(state.valid("temperature", record.number)) + 1
-    key = f"temperature-{record.number}-{ordinal}"
+    key = f"temperature-{record.number}-{_ordinal(state, 'temperature', record.number)}"
     return Ask(key, "temperature", what, due_at, required, why)
+
+
+def _ordinal(state: State, quantity: Quantity, number: int) -> int:
+    """Which reading of this quantity in step `number` is asked, from 1; one that counts for nothing counts
+    here, so that what is asked anew calls anew."""
+    return 1 + sum(r.quantity == quantity and r.step == number for r in state.readings)
 
 
 def _latest(state: State, record: StepRecord) -> Reading | None:
@@ -380,7 +385,7 @@ def _after_dough_in(schedule: Schedule, state: State, record: StepRecord) -> lis
 
 def _starch(state: State, record: StepRecord, step: StarchCheck) -> list[Ask]:
     checks = [r for r in state.valid("starch", record.number) if r.t >= record.began]
-    key = f"starch-{record.number}-{len(checks) + 1}"
+    key = f"starch-{record.number}-{_ordinal(state, 'starch', record.number)}"
     if not checks:
         return [Ask(key, "starch", "mash", record.began_run, True, "a drop of iodine on a cooled sample")]
     if checks[-1].fact.passed:
@@ -397,11 +402,22 @@ def _runnings(schedule: Schedule, state: State, record: StepRecord, step: Separa
         why = "first runnings: they tell how far the mash converted"
         if step.by == "on the grain":
             why = "the liquid of the mash: it tells how far it converted"
-        found.append(Ask(f"gravity-{number}", "gravity", what, record.began_run + 5 * MINUTE, True, why))
+        found.append(
+            Ask(
+                f"gravity-{number}-{_ordinal(state, 'gravity', number)}",
+                "gravity",
+                what,
+                record.began_run + 5 * MINUTE,
+                True,
+                why,
+            )
+        )
     if step.by != "on the grain" and not state.valid("volume", number):
         why = "what has run off, all of it"
         due_at = record.began_run + 20 * MINUTE
-        found.append(Ask(f"volume-{number}", "volume", "wort", due_at, True, why))
+        found.append(
+            Ask(f"volume-{number}-{_ordinal(state, 'volume', number)}", "volume", "wort", due_at, True, why)
+        )
     return found
 
 
@@ -418,7 +434,7 @@ def _pitching(state: State, record: StepRecord) -> list[Ask]:
         found.append(_temperature(state, record, "wash", latest.run + 5 * MINUTE, False, why))
     for place, (quantity, why) in enumerate(wanted):
         if not state.valid(quantity, record.number):
-            key = f"{quantity}-{record.number}-1"
+            key = f"{quantity}-{record.number}-{_ordinal(state, quantity, record.number)}"
             found.append(Ask(key, quantity, "wash", record.began_run + 2 * MINUTE * place, True, why))
     return found
 

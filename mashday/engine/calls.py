@@ -28,6 +28,8 @@ HEADS_UP = "soon-"
 LONG_SECONDS = {"dough-in": 1200.0, "boil": 2400.0}
 """After so long in a dough-in, or on the way to a boil, it is asked whether it is done: the next clock does
 not run before that is said. Judgement, twice the usual time (engine.timetable)."""
+LONG_AGAIN_SECONDS = 600.0
+"""It is asked again that often. Judgement."""
 ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
 """Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
 
@@ -85,11 +87,16 @@ def remaining_seconds(schedule: Schedule, state: State, t: float) -> float | Non
 
 
 def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
-    """The calls that are due at session time `t`, most urgent and oldest first; none while held."""
+    """The calls that are due at session time `t`, most urgent and oldest first.
+
+    While the day is held none but the fire of a remedy: it calls at once, for nobody is there to turn it off.
+    """
     record = state.current
-    if state.phase != "running" or record is None:
+    if record is None or state.phase not in ("running", "held"):
         return ()
     now = state.running(t)
+    if state.phase == "held":
+        return tuple(_mark(state, call, t) for call in _fire_on(schedule, state, record, now))
     found = [*_of_the_time(schedule, state, record, now), *_of_a_way(schedule, state, record, now)]
     if record.by_itself:
         due = record.began_run
@@ -104,6 +111,18 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     return tuple(sorted(marked, key=lambda call: (call.acknowledged, rank[call.urgency], call.due)))
 
 
+def _fire_on(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
+    """The fire of a remedy, due now where its minutes are not over yet."""
+    found = []
+    for offer, way in (w for w in (way_under_way(state), _fire_left_on(schedule, state, record)) if w):
+        if way.way == "fire":
+            due = min(now, way_ends(state, offer, way))
+            key = f"way-{offer.number}"
+            late = now - due
+            found.append(Call(key, "way", "danger", due, late, record.number, "temperature", way.way))
+    return found
+
+
 def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[Call]:
     """A dough-in, or a boil that still comes up, that goes on for longer than such a thing takes."""
     step = schedule.step(record.number)
@@ -113,6 +132,7 @@ def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[
     due = record.began_run + LONG_SECONDS["boil" if waits else "dough-in"]
     if due > now:
         return []
+    due += LONG_AGAIN_SECONDS * ((now - due) // LONG_AGAIN_SECONDS)
     return [Call(f"long-{record.number}-{due:.0f}", "long", "now", due, now - due, record.number)]
 
 
@@ -155,10 +175,8 @@ def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple
     if not fires or fires[-1] == way_under_way(state) or _heats(schedule, record.number):
         return None
     offer, way = fires[-1]
-    ends = way_ends(state, offer, way)
     heard = any(answered.call == f"way-{offer.number}" for answered in state.answered)
-    read = any(reading.run > ends for reading in state.valid("temperature"))
-    return None if heard or read else (offer, way)
+    return None if heard else (offer, way)
 
 
 def _heats(schedule: Schedule, number: int) -> bool:
@@ -179,7 +197,7 @@ def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
         return None
     poured = [addition.run for addition in state.additions if addition.fact.offer == offer.number]
     since = max((offer.taken_run, *poured))
-    taken = state.valid("temperature", state.step)
+    taken = [reading for reading in state.valid("temperature", state.step) if not reading.fact.assumed]
     read = taken[-1].run if taken else -math.inf
     if way.way in ENDS_WITH_A_CALL:
         done = read > way_ends(state, offer, way) or read >= offer.taken_run + 60.0 * way.minutes
@@ -208,7 +226,7 @@ def way_ends(state: State, offer: Offer, way: RemedyOffered) -> float:
 
 
 def _mark(state: State, call: Call, t: float) -> Call:
-    acknowledged = any(answered.call == call.key for answered in state.answered)
+    acknowledged = any(answered.call == call.key and answered.run >= call.due for answered in state.answered)
     quiet = max((until - t for key, until in state.snoozed if key == call.key), default=0.0)
     if state.muted_at is not None and state.running(state.muted_at) >= call.due:
         quiet = max(quiet, state.muted_at + MUTE_SECONDS - t)

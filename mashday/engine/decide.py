@@ -148,7 +148,8 @@ def _too_soon(schedule: Schedule, state: State, record: StepRecord, t: float) ->
     open_items = moves.unticked(schedule, state)
     if open_items:
         items = moves.checklist(step)
-        return f"{len(open_items)} of {len(items)} items are open, next: {items[open_items[0] - 1]}. Go on?"
+        following = cleaned(items[open_items[0] - 1]).rstrip(".")
+        return f"{len(open_items)} of {len(items)} items are open, next: {following} - go on?"
     if isinstance(step, StarchCheck) and not any(r.fact.passed for r in state.valid("starch", record.number)):
         return "The last sample still showed starch. Go on all the same?"
     latest = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
@@ -201,7 +202,7 @@ def _extend(schedule: Schedule, state: State, intent: intents.Extend, t: float) 
         return Refused(f"Only {max(0.0, left) / 60.0:.0f} min are left to take away.")
     else:
         minutes = intent.minutes
-    return (f.StepExtended(state.step, minutes), *readings.answered(schedule, state, t))
+    return (f.StepExtended(state.step, minutes), *readings.time_answered(schedule, state, t))
 
 
 def _hold(schedule: Schedule, state: State, intent: intents.Hold, t: float) -> Decision:
@@ -271,7 +272,7 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
 
 
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
-    return readings.acknowledged(schedule, state, t)
+    return readings.acknowledged(schedule, state, t, intent.key)
 
 
 def _snooze(schedule: Schedule, state: State, intent: intents.Snooze, t: float) -> Decision:
@@ -300,7 +301,7 @@ def _finish(schedule: Schedule, state: State, intent: intents.Finish, t: float) 
     if not intent.sure:
         count = len(schedule.steps) - state.from_step + 1
         left = count - max(0, state.step - state.from_step)
-        return Doubt(f"End the day here, with {left} of {count} steps not done?")
+        return Doubt(f"End the day here, with {left} of {count} steps not done? First: is the heat off?")
     return (f.DayEnded("early"),)
 
 

@@ -164,7 +164,7 @@ def _note(state: State, entry: f.Entry, fact: f.NoteWritten) -> State:
 
 
 def _call_answered(state: State, entry: f.Entry, fact: f.CallAnswered) -> State:
-    answered = Answered(fact.call, fact.what, fact.late_seconds, entry.t)
+    answered = Answered(fact.call, fact.what, fact.late_seconds, entry.t, state.running(entry.t))
     return replace(state, answered=(*state.answered, answered))
 
 

@@ -149,7 +149,9 @@ class WriteNote(Intent):
 
 @dataclass(frozen=True, slots=True)
 class Acknowledge(Intent):
-    """Acknowledge the calls that are on."""
+    """Acknowledge the calls that are on, or the one of this key."""
+
+    key: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@
 |---|---|
 | idle | start, note, units, finish, abort |
 | running | everything but start and resume |
-| held | resume; readings, water, amounts, correct, void, undo, note, units, finish, abort |
+| held | resume, acknowledge; readings, water, amounts, correct, void, undo, note, units, finish, abort |
 | complete, aborted | note, units |
 """
 
@@ -45,7 +45,7 @@ MOVING = frozenset(
 ALLOWED: dict[Phase, frozenset[type[intents.Intent]]] = {
     "idle": ANY_TIME | {intents.Start, intents.Finish, intents.Abort},
     "running": ANY_TIME | ENTERING | MOVING,
-    "held": ANY_TIME | ENTERING | {intents.Resume},
+    "held": ANY_TIME | ENTERING | {intents.Resume, intents.Acknowledge},
     "complete": ANY_TIME,
     "aborted": ANY_TIME,
 }

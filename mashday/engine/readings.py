@@ -25,20 +25,34 @@ def answered(
     """The facts that the calls on now (of this quantity, where given) are answered, with how late.
 
     A heads-up asks for nothing, so nothing answers it; that a step has begun is heard by whoever enters
-    anything in it.
+    anything in it. That the heat of a remedy is off is answered by nothing but the person saying so.
     """
     return tuple(
         f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
         for call in calls.calls(schedule, state, t)
         if not call.acknowledged
         and call.kind != "soon"
+        and call.way != "fire"
         and (call.kind == "begun" or quantity in (None, call.quantity))
     )
 
 
-def acknowledged(schedule: Schedule, state: State, t: float) -> tuple[f.CallAnswered, ...]:
-    """The facts that the person has heard all that calls now; a heads-up is never late."""
-    heard = (call for call in calls.calls(schedule, state, t) if not call.acknowledged)
+def time_answered(schedule: Schedule, state: State, t: float) -> tuple[f.CallAnswered, ...]:
+    """The facts that the end of the step's own time, and nothing else, is answered."""
+    return tuple(
+        f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
+        for call in calls.calls(schedule, state, t)
+        if not call.acknowledged and call.kind in ("time", "begun")
+    )
+
+
+def acknowledged(
+    schedule: Schedule, state: State, t: float, key: str | None = None
+) -> tuple[f.CallAnswered, ...]:
+    """The facts that the person has heard what calls, or the call of this key; a heads-up is never late."""
+    heard = (
+        call for call in calls.calls(schedule, state, t) if not call.acknowledged and key in (None, call.key)
+    )
     return tuple(
         f.CallAnswered(call.key, words(schedule, call), 0.0 if call.kind == "soon" else call.late_seconds)
         for call in heard

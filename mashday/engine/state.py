@@ -108,12 +108,13 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """A call that was acknowledged."""
+    """A call that was acknowledged; `run` in running seconds."""
 
     call: str
     what: str
     late_seconds: float
     t: float
+    run: float
 
 
 @dataclass(frozen=True, slots=True)

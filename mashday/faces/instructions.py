@@ -110,6 +110,10 @@ def held(now: Moment) -> str:
     """What goes on by itself while the day is held."""
     number = now.state.step
     kind = now.schedule.step(number).kind if number else ""
+    if any(
+        call.way == "fire" and not call.acknowledged for call in calls.calls(now.schedule, now.state, now.t)
+    ):
+        return "Heat off now: the fire of the remedy is still on"
     return HELD.get(kind, "Nothing goes on by itself in this step")
 
 

@@ -126,9 +126,11 @@ class Session:
         return Outcome(entries=self._write(decision, t), before=before)
 
     def tick(self) -> Outcome:
-        """Lets what begins by itself begin, if it is time."""
+        """Lets what begins by itself begin, if it is time; what was doubted before that is not kept."""
         t = self.t()
         found = by_itself(self.schedule, self.state, t)
+        if found:
+            self.doubted = None
         return Outcome(entries=self._write(found, t)) if found else Outcome()
 
     def _write(self, found: tuple[f.Fact, ...], t: float) -> tuple[f.Entry, ...]:

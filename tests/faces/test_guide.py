@@ -108,9 +108,12 @@ def test_the_end_of_a_way_without_water_calls(
     assert all(not call.text.startswith(then) for call in seen(day).calls)
 
 
-def test_a_call_for_the_heat_is_answered_by_reading_and_kept_with_how_late() -> None:
+def test_a_call_for_the_heat_is_answered_by_saying_so_alone_and_kept_with_how_late() -> None:
     day = taking("fire", 61.0)
     day.after(minutes=9).read(63.0)
+    assert called(day) and not any(answered.what.startswith("fire in ") for answered in day.state.answered)
+    day.send(intents.Acknowledge())
+    assert called(day) == []
     assert any(answered.what.startswith("fire in ") for answered in day.state.answered)
 
 
@@ -290,4 +293,6 @@ def test_what_cools_the_mash_is_not_begun_over_a_fire_that_is_forgotten() -> Non
     day.after(minutes=2).send(intents.AddWater(cooling.litres, f"{cooling.litres} L"))
     assert called(day) == ["Heat off now, 2 min 00 s ago"]
     day.after(minutes=3).read(63.2)
+    assert called(day) == ["Heat off now, 5 min 00 s ago"]
+    day.send(intents.Acknowledge())
     assert called(day) == []

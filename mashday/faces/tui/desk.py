@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 
+from mashday.engine import asks, intents
 from mashday.engine import facts as f
-from mashday.engine import intents
 from mashday.engine.decide import by_itself
 from mashday.engine.moves import item_asked, unticked
 from mashday.faces import telling
@@ -164,7 +164,10 @@ class Desk:
             self._leave_asked = now
         elif waiting is not None:
             self.say(f"Not taken: {table.of(self.keys, waiting).label}. Press it alone.")
-        if self.typed.snoozed(character):
+        if self.over:
+            self._paged(key, name)
+            return
+        if self.typed.snoozed(character, now):
             return
         if character is not None and self.entry.feed(character, now):
             self._close()
@@ -185,6 +188,8 @@ class Desk:
             name, self._pending = self._pending, None
             self._acts[name]()
         self.typed.tick(now)
+        if self.voice.doubts_too_long(now) and not self.outbox:
+            self.ask(intents.Wrong())
 
     # What comes of it
 
@@ -238,7 +243,8 @@ class Desk:
     def _ticks(self, name: str) -> bool:
         """True if this key answers the next item with what is typed: one that asks for it."""
         session = self.session
-        return name == "next" and item_asked(session.schedule, session.state) is not None
+        asked = asks.question(session.schedule, session.state, session.t())
+        return name == "next" and asked is None and item_asked(session.schedule, session.state) is not None
 
     def _commit(self) -> None:
         if not self.entry.text:
@@ -299,8 +305,8 @@ class Desk:
         session = self.session
         if self.voice.doubts(*GOING_ON) and not self.entry.text:
             self.ask(intents.KeepIt())
-        elif any(call.key.startswith("way-") and not call.acknowledged for call in self.view().calls):
-            self.ask(intents.Acknowledge())
+        elif part := next((c.key for c in self.view().calls if c.key.startswith("way-") and c.rings), None):
+            self.ask(intents.Acknowledge(part))
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self._tick_item()
         else:

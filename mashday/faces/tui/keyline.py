@@ -97,6 +97,8 @@ def _fire_is_on(view: View) -> bool:
 def _label(key: table.Key, view: View) -> str:
     if key.name == "commit":
         return "heat is off" if _fire_is_on(view) else "heard"
+    if key.name == "next" and any(call.key.startswith("way-") and call.rings for call in view.calls):
+        return "it is done"
     if key.name == "next" and "start" in view.moves:
         return "begin the day"
     if key.name == "next" and has_open_items(view):

@@ -51,7 +51,8 @@ KEYS: tuple[Key, ...] = (
         "next",
         ("+",),
         "next step",
-        "the next item of the list, with the value typed; with no item open, on to the next step",
+        "a part of a remedy that calls is done; else the next item of the list, with the value it asks for;"
+        " else on to the next step",
         "done",
         calm=True,
     ),

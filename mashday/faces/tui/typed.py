@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from mashday.engine import intents
 from mashday.faces.tui.asked import Asked
-from mashday.faces.tui.entry import LineEntry, NumberEntry
+from mashday.faces.tui.entry import SET_ASIDE_SECONDS, LineEntry, NumberEntry
 from mashday.faces.tui.voice import Voice
 from mashday.text import cleaned
 
@@ -30,7 +30,7 @@ class Typed:
         self._named = named
         self._take_line = take_line
         self._ask = ask
-        self._snoozing = False
+        self._snoozing_at: float | None = None
 
     def tick(self, now: float) -> None:
         """Sets a number aside that stood too long, and lets go of a word that did."""
@@ -87,13 +87,18 @@ class Typed:
 
     def snooze(self, now: float) -> None:
         """Asks for how long calls are to be quiet."""
-        self._snoozing = True
+        self._snoozing_at = now
         self._voice.say("Quiet for how long? 1, 2 or 5 minutes.", now)
 
-    def snoozed(self, character: str | None) -> bool:
-        """Takes the answer to that; false if it is none, or none was asked for."""
-        asked, self._snoozing = self._snoozing, False
-        if not asked or character is None or character not in ("1", "2", "5"):
+    def snoozed(self, character: str | None, now: float) -> bool:
+        """Takes the answer to that; false if it is none, or none was asked for a moment ago."""
+        asked, self._snoozing_at = self._snoozing_at, None
+        if (
+            asked is None
+            or now - asked > SET_ASIDE_SECONDS
+            or character is None
+            or character not in ("1", "2", "5")
+        ):
             return False
         self._voice.message = ""
         self._ask(intents.Snooze(int(character)))

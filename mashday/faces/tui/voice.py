@@ -12,6 +12,7 @@ from mashday.session.session import Outcome, Session
 from mashday.text import cleaned
 
 MESSAGE_SECONDS = 60.0
+DOUBT_SECONDS = 60.0
 ANSWERED_BY_NUMBER = (intents.TakeReading, intents.Correct)
 """What is kept, when doubted, by Enter or by the same number once more."""
 GOING_ON = (intents.Done, intents.TickItem, intents.AddWater, intents.GiveAmount, intents.TakeRemedy)
@@ -32,6 +33,7 @@ class Voice:
         self._named = named
         self._said_at = 0.0
         self._of_going_on = False
+        self._doubted_at = 0.0
 
     def greet(self, now: float) -> None:
         """Says how the day was taken up: how long it was away, and whether its last entry was torn."""
@@ -56,6 +58,7 @@ class Voice:
         if outcome.refused is not None:
             self.say(outcome.refused, now)
         elif outcome.doubt is not None:
+            self._doubted_at = now
             self.doubt = f"{cleaned(outcome.doubt)} {self._ways_out()}"
             self.typed = getattr(intent, "typed", "")
             self._of_going_on = isinstance(self.session.doubted, GOING_ON)
@@ -71,11 +74,17 @@ class Voice:
             self.say(f"{self.message} What was doubted is not kept.", now)
 
     def heard(self, entries: tuple[f.Entry, ...], now: float) -> None:
-        """Says what happened, the first line of it."""
+        """Says what happened, the first line of it; what is no longer doubted does not stand."""
+        if self.session.doubted is None:
+            self.doubt = ""
         state, schedule = self.session.state, self.session.schedule
         told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
         if told:
             self.say(told[0], now)
+
+    def doubts_too_long(self, now: float) -> bool:
+        """True if a doubt has stood unanswered for so long that no key may keep to it any more."""
+        return bool(self.doubt) and now - self._doubted_at >= DOUBT_SECONDS
 
     def doubts(self, *kinds: type[intents.Intent]) -> bool:
         """True if an intent of one of these kinds is doubted just now."""
