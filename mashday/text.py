@@ -87,6 +87,14 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return by_folded[near[0]] if near else None
 
 
+def minutes_and_seconds(minutes: float) -> str:
+    """A time to the second: "20 s", "1 min 20 s", "4 min"."""
+    whole, seconds = divmod(round(60.0 * minutes), 60)
+    if not seconds:
+        return f"{whole} min"
+    return f"{whole} min {seconds:02d} s" if whole else f"{seconds} s"
+
+
 def slug(name: str) -> str:
     """A part of a file name made from a person's words: `[a-z0-9-]{1,40}`, "session" if nothing is left."""
     letters = unicodedata.normalize("NFKD", name[:400].casefold())

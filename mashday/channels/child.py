@@ -8,15 +8,14 @@ from __future__ import annotations
 import atexit
 import contextlib
 import os
-import signal
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import IO
 
 from mashday.channels.lines import BREATH_SECONDS, CHUNK, Lines
+from mashday.channels.process import Process, end, started
 
 PAUSES_SECONDS = (1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0)
 """How long to wait before starting again after the first, second ... failure in a row. Judgement."""
@@ -54,7 +53,7 @@ class Child:
         self._text = text
         self._again = again
         self._environment = environment
-        self._process: subprocess.Popen[bytes] | None = None
+        self._process: Process | None = None
         self._stopping = threading.Event()
         self._lines = 0
         self._noise = 0
@@ -98,7 +97,9 @@ class Child:
 
     def _once(self) -> tuple[int | None, str]:
         try:
-            process = _started(self._argv, self._text is not None, self._environment)
+            more = self._environment
+            environment = None if more is None else {**os.environ, **more}
+            process = started(self._argv, reads=self._text is not None, tells=True, environment=environment)
         except FileNotFoundError:
             return None, "cannot be started: there is no such program"
         except (OSError, ValueError) as error:
@@ -139,32 +140,6 @@ class Child:
             _end(self._process, MERCY_SECONDS / 10.0)
 
 
-def _started(argv: Sequence[str], has_text: bool, more: Mapping[str, str] | None) -> subprocess.Popen[bytes]:
-    environment = None if more is None else {**os.environ, **more}
-    stdin = subprocess.PIPE if has_text else subprocess.DEVNULL
-    if sys.platform == "win32":
-        flags = subprocess.CREATE_NEW_PROCESS_GROUP | subprocess.CREATE_NO_WINDOW
-        return subprocess.Popen(
-            argv,
-            bufsize=0,
-            stdin=stdin,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            creationflags=flags,
-            env=environment,
-        )
-    else:
-        return subprocess.Popen(
-            argv,
-            bufsize=0,
-            stdin=stdin,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,
-            env=environment,
-        )
-
-
 def _read_all(stream: IO[bytes], lines: Lines, noted: Callable[[int], None]) -> None:
     with stream:
         while data := stream.read(CHUNK):
@@ -188,19 +163,9 @@ def _words_of(code: int) -> str:
     return f"ended with code {code}" if code > 0 else f"was ended by signal {-code}"
 
 
-def _end(process: subprocess.Popen[bytes], mercy_seconds: float) -> None:
+def _end(process: Process, mercy_seconds: float) -> None:
     """Ask the program and those it started to end; kill what is left of them after a while."""
-    _signal(process, hard=False)
+    end(process)
     with contextlib.suppress(subprocess.TimeoutExpired):
         process.wait(mercy_seconds)
-    _signal(process, hard=True)
-
-
-def _signal(process: subprocess.Popen[bytes], *, hard: bool) -> None:
-    try:
-        if sys.platform == "win32":
-            process.kill()
-        else:
-            os.killpg(process.pid, signal.SIGKILL if hard else signal.SIGTERM)
-    except (ProcessLookupError, PermissionError):
-        return
+    end(process, at_once=True)

@@ -16,8 +16,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from mashday.channels.player import GRACE_SECONDS, LOOK_SECONDS, Child, could_not_start, end, started
+from mashday.channels.process import Process, end
 from mashday.channels.tones import Urgency
+from mashday.channels.turns import GRACE_SECONDS, LOOK_SECONDS, begun, could_not_start
 from mashday.text import cleaned, quoted
 
 LEAST_PAUSE_SECONDS = 5.0
@@ -37,7 +38,7 @@ class _Waiting:
 
 @dataclass(slots=True)
 class _Running:
-    child: Child
+    child: Process
     too_late: float
     ended: bool = False
 
@@ -135,7 +136,7 @@ class OnCall:
             call, stops = self._next()
             now = time.monotonic()
             try:
-                child = started(self._argv, call.text, _environment(call, now))
+                child = begun(self._argv, call.text, _environment(call, now))
             except (OSError, ValueError) as fault:
                 with self._changed:
                     self._last, self._starting = time.monotonic(), False

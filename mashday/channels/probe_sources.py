@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Protocol
@@ -30,7 +31,7 @@ class Source(Protocol):
         """End; returns at once, and nothing more is told."""
 
 
-class ThreadedSource:
+class ThreadedSource(ABC):
     """A source that is one loop in a thread: `once` opens, reads until nothing more comes, and returns."""
 
     RETRY_SECONDS = 1.0
@@ -51,9 +52,9 @@ class ThreadedSource:
         """End; returns at once, and nothing more is told."""
         self._stopping.set()
 
+    @abstractmethod
     def once(self) -> None:
         """Open and read; what goes wrong is told by `tell_lost`. Called again and again until stopped."""
-        raise NotImplementedError
 
     def tell_line(self, line: str) -> None:
         """Hand a line on."""

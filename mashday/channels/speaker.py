@@ -13,7 +13,8 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from mashday.channels.player import Child, Turns, Voice, started
+from mashday.channels.process import Process
+from mashday.channels.turns import Turns, Voice, begun
 from mashday.text import cleaned
 
 ROOM = 3
@@ -109,8 +110,8 @@ def _voices(
 
 
 def _of_command(argv: Sequence[str]) -> Voice[str]:
-    def begin(text: str) -> Child:
-        return started(argv, text)
+    def begin(text: str) -> Process:
+        return begun(argv, text)
 
     return Voice(Path(argv[0]).name, begin)
 

@@ -7,11 +7,10 @@ answered, by a value or by *unknown*.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from mashday.engine import contents as pot
-from mashday.engine import conversion, landing, mid_mash, timetable
+from mashday.engine import conversion, landing, mid_mash, pace, timetable
 from mashday.engine.facts import Quantity, Subject, Told
 from mashday.engine.state import Reading, State, StepRecord
 from mashday.schedule.model import (
@@ -29,7 +28,7 @@ from mashday.schedule.model import (
     Separate,
     StarchCheck,
 )
-from mashday.science import cooling, yeast
+from mashday.science import yeast
 
 MINUTE = 60.0
 SETTLE_AFTER_GRAIN = 5.0
@@ -43,9 +42,6 @@ POURING_MINUTES = 2.0
 """Minutes from taking a way with water until it is asked what went in. Common practice, no source."""
 SOONEST_AFTER_ADDITION = 2.0
 """A reading sooner than this after water went in is not believed. Common practice, no source."""
-SLOWER_THAN_HEATED = 2.0
-"""Two readings that say it takes so many times what the heater should: one of them was taken badly, or water
-went in between; the heater is believed. Judgement."""
 UNKNOWN_GAP = 5.0
 """Minutes to the next reading over a heat whose pace nothing tells. Judgement: it must not run away."""
 LEAST_GAP, LONGEST_GAP = 5.0, 20.0
@@ -179,14 +175,14 @@ def _of_step(schedule: Schedule, state: State, record: StepRecord) -> list[Ask]:
 def _temperature(
     state: State, record: StepRecord, what: Subject, due_at: float, required: bool, why: str
 ) -> Ask:
-    key = f"temperature-{record.number}-{_ordinal(state, 'temperature', record.number)}"
-    return Ask(key, "temperature", what, due_at, required, why)
+    return Ask(_key(state, "temperature", record.number), "temperature", what, due_at, required, why)
 
 
-def _ordinal(state: State, quantity: Quantity, number: int) -> int:
-    """Which reading of this quantity in step `number` is asked, from 1; one that counts for nothing counts
+def _key(state: State, quantity: Quantity, number: int) -> str:
+    """What the next reading of this quantity in step `number` goes by. One that counts for nothing counts
     here, so that what is asked anew calls anew."""
-    return 1 + sum(r.quantity == quantity and r.step == number for r in state.readings)
+    taken = sum(reading.quantity == quantity and reading.step == number for reading in state.readings)
+    return f"{quantity}-{number}-{taken + 1}"
 
 
 def _latest(state: State, record: StepRecord) -> Reading | None:
@@ -223,7 +219,7 @@ def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: 
         wait = 0.0 if mid_mash.is_first(state, number) else min(minutes, _first_look(schedule, number))
         due_at, required = record.began_run + wait * MINUTE, True
     else:
-        left = minutes_left(schedule, state, number)
+        left = pace.minutes_left(schedule, state, number)
         unknown = UNKNOWN_GAP if up else LONGEST_GAP
         wait = unknown if left is None else min(max(left, 2.0), LONGEST_GAP)
         due_at, required = latest.run + wait * MINUTE, False
@@ -237,62 +233,6 @@ def _first_look(schedule: Schedule, number: int) -> float:
         every = step.read_every_minutes
         return every if every is not None else (60.0 if step.by == "standing" else 10.0)
     return 60.0
-
-
-def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
-    """Minutes after the newest reading of step `number` until its target, from what is known; None if
-    nothing is.
-
-    Two readings give the rate (going up: even; going down: towards the coolant, as Newton's law has it);
-    one reading falls back on the heater or on the standing pot's own loss.
-    """
-    target = landing.target_celsius(schedule, state, number)
-    record = state.record(number)
-    if target is None or record is None:
-        return None
-    readings = [r for r in state.valid("temperature", number) if r.t >= record.began]
-    if not readings:
-        return None
-    latest = readings[-1]
-    step = schedule.step(number)
-    if len(readings) >= 2:
-        found = _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
-        heated = landing.heating_minutes(schedule, state, number, latest.metric, target)
-        if isinstance(step, Cool) or heated is None:
-            return found
-        return heated if found is None or found > SLOWER_THAN_HEATED * heated else found
-    if isinstance(step, Cool):
-        if step.by != "standing":
-            start = timetable.starts_at(schedule, state, number)
-            minutes_so_far = (latest.run - record.began_run) / MINUTE
-            return _falling(schedule, start, latest, minutes_so_far, target)
-        minutes = landing.drift_minutes(schedule, state, number, latest.metric, target)
-        return None if math.isinf(minutes) else minutes
-    return landing.heating_minutes(schedule, state, number, latest.metric, target)
-
-
-def _from_two(
-    schedule: Schedule, first: Reading, last: Reading, target: float, *, falling: bool
-) -> float | None:
-    minutes = (last.run - first.run) / MINUTE
-    if minutes <= 0.0:
-        return None
-    if not falling:
-        rise = last.metric - first.metric
-        return max(0.0, (target - last.metric) * minutes / rise) if rise > 0.1 else None
-    return _falling(schedule, first.metric, last, minutes, target)
-
-
-def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, target: float) -> float | None:
-    """Minutes more from `last` to the target when it took `minutes` to fall from `start`, towards the tap."""
-    if minutes < 0.01 or last.metric <= target or start - last.metric <= 0.1:
-        return None
-    return cooling.minutes_left(
-        before=(0.0, start),
-        now=(minutes, last.metric),
-        to_celsius=target,
-        coolant_celsius=min(schedule.place.tap_celsius, target - 0.5),
-    )
 
 
 def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
@@ -385,7 +325,7 @@ def _after_dough_in(schedule: Schedule, state: State, record: StepRecord) -> lis
 
 def _starch(state: State, record: StepRecord, step: StarchCheck) -> list[Ask]:
     checks = [r for r in state.valid("starch", record.number) if r.t >= record.began]
-    key = f"starch-{record.number}-{_ordinal(state, 'starch', record.number)}"
+    key = _key(state, "starch", record.number)
     if not checks:
         return [Ask(key, "starch", "mash", record.began_run, True, "a drop of iodine on a cooled sample")]
     if checks[-1].fact.passed:
@@ -402,22 +342,12 @@ def _runnings(schedule: Schedule, state: State, record: StepRecord, step: Separa
         why = "first runnings: they tell how far the mash converted"
         if step.by == "on the grain":
             why = "the liquid of the mash: it tells how far it converted"
-        found.append(
-            Ask(
-                f"gravity-{number}-{_ordinal(state, 'gravity', number)}",
-                "gravity",
-                what,
-                record.began_run + 5 * MINUTE,
-                True,
-                why,
-            )
-        )
+        due_at = record.began_run + 5 * MINUTE
+        found.append(Ask(_key(state, "gravity", number), "gravity", what, due_at, True, why))
     if step.by != "on the grain" and not state.valid("volume", number):
         why = "what has run off, all of it"
         due_at = record.began_run + 20 * MINUTE
-        found.append(
-            Ask(f"volume-{number}-{_ordinal(state, 'volume', number)}", "volume", "wort", due_at, True, why)
-        )
+        found.append(Ask(_key(state, "volume", number), "volume", "wort", due_at, True, why))
     return found
 
 
@@ -434,7 +364,7 @@ def _pitching(state: State, record: StepRecord) -> list[Ask]:
         found.append(_temperature(state, record, "wash", latest.run + 5 * MINUTE, False, why))
     for place, (quantity, why) in enumerate(wanted):
         if not state.valid(quantity, record.number):
-            key = f"{quantity}-{record.number}-{_ordinal(state, quantity, record.number)}"
+            key = _key(state, quantity, record.number)
             found.append(Ask(key, quantity, "wash", record.began_run + 2 * MINUTE * place, True, why))
     return found
 

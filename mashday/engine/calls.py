@@ -32,7 +32,6 @@ LONG_AGAIN_SECONDS = 600.0
 """It is asked again that often. Judgement."""
 ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
 """Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
-
 OVER_ONCE_THERE = frozenset({"fire", "lid off", "wait"})
 """Ways that are over before their minutes are when a reading shows the mash at its target or beyond."""
 
@@ -96,7 +95,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
         return ()
     now = state.running(t)
     if state.phase == "held":
-        return tuple(_mark(state, call, t) for call in _fire_on(schedule, state, record, now))
+        return tuple(_mark(state, call, t) for call in _of_a_way(schedule, state, record, now))
     found = [*_of_the_time(schedule, state, record, now), *_of_a_way(schedule, state, record, now)]
     if record.by_itself:
         due = record.began_run
@@ -109,18 +108,6 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     marked = [_mark(state, call, t) for call in found]
     rank = {"danger": 0, "now": 1, "soon": 2}
     return tuple(sorted(marked, key=lambda call: (call.acknowledged, rank[call.urgency], call.due)))
-
-
-def _fire_on(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
-    """The fire of a remedy, due now where its minutes are not over yet."""
-    found = []
-    for offer, way in (w for w in (way_under_way(state), _fire_left_on(schedule, state, record)) if w):
-        if way.way == "fire":
-            due = min(now, way_ends(state, offer, way))
-            key = f"way-{offer.number}"
-            late = now - due
-            found.append(Call(key, "way", "danger", due, late, record.number, "temperature", way.way))
-    return found
 
 
 def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[Call]:
@@ -152,12 +139,14 @@ def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: floa
 
 
 def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
-    """Heat off, lid on, stir it back in: when a way is over."""
+    """Heat off, lid on, stir it back in: when a way is over. While the day is held a fire is over at once."""
+    held = state.phase == "held"
     under_way, left_on = way_under_way(state), _fire_left_on(schedule, state, record)
     found = []
     for offer, way in (one for one in (under_way, left_on) if one is not None):
         due = way_ends(state, offer, way)
-        if way.way in ENDS_WITH_A_CALL and due <= now:
+        due = min(due, now) if held else due
+        if way.way in ENDS_WITH_A_CALL and due <= now and (way.way == "fire" or not held):
             urgency: Urgency = "danger" if way.way == "fire" else "now"
             key = f"way-{offer.number}"
             found.append(Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way))

@@ -13,6 +13,7 @@ from typing import Any
 
 from mashday.engine import (
     asks,
+    call_answers,
     calls,
     conversion,
     intents,
@@ -91,13 +92,13 @@ def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> D
         short = None if intent.sure else _short_of_target(schedule, state, record)
         if short is not None:
             return Doubt(f"{short} Start its time now?")
-        return (f.ClockStarted(record.number), *readings.answered(schedule, state, t))
+        return (f.ClockStarted(record.number), *call_answers.answered(schedule, state, t))
     doubt = None if intent.sure else _too_soon(schedule, state, record, t)
     if doubt is not None:
         return Doubt(doubt)
     return (
         f.StepEnded(record.number, "done"),
-        *readings.answered(schedule, state, t),
+        *call_answers.answered(schedule, state, t),
         *_next(schedule, record.number),
     )
 
@@ -187,7 +188,7 @@ def _skip(schedule: Schedule, state: State, intent: intents.Skip, t: float) -> D
     return (
         *left,
         f.StepEnded(record.number, "skipped"),
-        *readings.answered(schedule, state, t),
+        *call_answers.answered(schedule, state, t),
         *_next(schedule, record.number),
     )
 
@@ -202,7 +203,7 @@ def _extend(schedule: Schedule, state: State, intent: intents.Extend, t: float) 
         return Refused(f"Only {max(0.0, left) / 60.0:.0f} min are left to take away.")
     else:
         minutes = intent.minutes
-    return (f.StepExtended(state.step, minutes), *readings.time_answered(schedule, state, t))
+    return (f.StepExtended(state.step, minutes), *call_answers.time_answered(schedule, state, t))
 
 
 def _hold(schedule: Schedule, state: State, intent: intents.Hold, t: float) -> Decision:
@@ -261,7 +262,7 @@ def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) 
     value = cleaned(intent.value, 60) if intent.value else None
     if moves.asks_value(items[item - 1]) and not value and not intent.sure:
         return Doubt(f"Item {item} asks: {cleaned(items[item - 1])} Tick it without an answer?")
-    return (f.ItemTicked(state.step, item, value or None), *readings.answered(schedule, state, t, "list"))
+    return (f.ItemTicked(state.step, item, value or None), *call_answers.answered(schedule, state, t, "list"))
 
 
 def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float) -> Decision:
@@ -272,7 +273,7 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
 
 
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
-    return readings.acknowledged(schedule, state, t, intent.key)
+    return call_answers.acknowledged(schedule, state, t, intent.key)
 
 
 def _snooze(schedule: Schedule, state: State, intent: intents.Snooze, t: float) -> Decision:

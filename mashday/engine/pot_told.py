@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from mashday.engine import call_answers, intents, mid_mash, plausible, readings, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.engine import intents, mid_mash, plausible, readings, remedy
 from mashday.engine.decision import Decision, Doubt, Refused, told
 from mashday.engine.fold import foreseen
 from mashday.engine.state import State
@@ -84,7 +84,7 @@ def _facts(
 ) -> tuple[f.Fact, ...]:
     given = f.AmountGiven(state.from_step, what, amount, typed, name)
     after = foreseen(state, t, given)
-    found: tuple[f.Fact, ...] = (given, *readings.answered(schedule, state, t, what))
+    found: tuple[f.Fact, ...] = (given, *call_answers.answered(schedule, state, t, what))
     taken = state.valid("temperature")
     held_back = mid_mash.untold(schedule, state) and not mid_mash.untold(schedule, after)
     if not held_back or not taken or taken[-1].step != state.step or taken[-1].fact.assumed:

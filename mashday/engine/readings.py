@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from mashday.engine import asks, calls, intents, landing, plausible, remedy
+from mashday.engine import asks, call_answers, intents, landing, plausible, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.decision import Decision, Doubt, Refused, told
@@ -17,58 +17,6 @@ from mashday.science import gravity, water
 
 Measured = dict[str, Any]
 """The metric fields of a reading."""
-
-
-def answered(
-    schedule: Schedule, state: State, t: float, quantity: str | None = None
-) -> tuple[f.CallAnswered, ...]:
-    """The facts that the calls on now (of this quantity, where given) are answered, with how late.
-
-    A heads-up asks for nothing, so nothing answers it; that a step has begun is heard by whoever enters
-    anything in it. That the heat of a remedy is off is answered by nothing but the person saying so.
-    """
-    return tuple(
-        f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
-        for call in calls.calls(schedule, state, t)
-        if not call.acknowledged
-        and call.kind != "soon"
-        and call.way != "fire"
-        and (call.kind == "begun" or quantity in (None, call.quantity))
-    )
-
-
-def time_answered(schedule: Schedule, state: State, t: float) -> tuple[f.CallAnswered, ...]:
-    """The facts that the end of the step's own time, and nothing else, is answered."""
-    return tuple(
-        f.CallAnswered(call.key, words(schedule, call), call.late_seconds)
-        for call in calls.calls(schedule, state, t)
-        if not call.acknowledged and call.kind in ("time", "begun")
-    )
-
-
-def acknowledged(
-    schedule: Schedule, state: State, t: float, key: str | None = None
-) -> tuple[f.CallAnswered, ...]:
-    """The facts that the person has heard what calls, or the call of this key; a heads-up is never late."""
-    heard = (
-        call for call in calls.calls(schedule, state, t) if not call.acknowledged and key in (None, call.key)
-    )
-    return tuple(
-        f.CallAnswered(call.key, words(schedule, call), 0.0 if call.kind == "soon" else call.late_seconds)
-        for call in heard
-    )
-
-
-def words(schedule: Schedule, call: calls.Call) -> str:
-    """What a call calls for, in a few words for the log."""
-    step = schedule.step(call.step)
-    name = step.title or step.kind
-    if call.kind == "ask":
-        return f"{call.quantity} in {name}"
-    if call.kind == "way":
-        return f"{call.way} in {name} over"
-    said = {"time": f"time of {name} over", "soon": f"end of {name} near", "long": f"{name} done"}
-    return said.get(call.kind, f"{name} begun")
 
 
 def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float) -> Decision:
@@ -164,7 +112,7 @@ def _at_sample(schedule: Schedule, state: State, reading: float, celsius: float)
 
 
 def _with_consequences(schedule: Schedule, state: State, fact: f.ReadingTaken, t: float) -> Decision:
-    found: list[f.Fact] = [fact, *answered(schedule, state, t, fact.quantity)]
+    found: list[f.Fact] = [fact, *call_answers.answered(schedule, state, t, fact.quantity)]
     if fact.quantity == "temperature" and fact.celsius is not None and not fact.assumed:
         found += _clock_started(schedule, state, fact.celsius)
         found += remedy.offers(schedule, foreseen(state, t, fact), fact.celsius, t, state.seq + 1)
@@ -199,7 +147,7 @@ def _sample_given(
     if isinstance(measured, Refused):
         return measured
     fact = f.SampleTemperatureGiven(number, celsius, measured["gravity"], measured["trust"], typed, assumed)
-    return (fact, *answered(schedule, state, t, "sample temperature"))
+    return (fact, *call_answers.answered(schedule, state, t, "sample temperature"))
 
 
 def reading_numbered(state: State, number: int) -> Reading | None:
@@ -276,7 +224,7 @@ def assume(schedule: Schedule, state: State, t: float) -> Decision:
     )
     return (
         fact,
-        *answered(schedule, state, t, ask.quantity),
+        *call_answers.answered(schedule, state, t, ask.quantity),
         *_clock_if_assumed(schedule, state, ask, value),
     )
 
@@ -381,7 +329,7 @@ def _water_facts(
     ice = meant is not None and meant.way == "ice" and celsius == meant.water_celsius
     kilograms = water.mass_kg(litres, 20.0 if ice else celsius)
     found.append(f.WaterAdded(step, litres, kilograms, celsius, typed, number, assumed, ice))
-    return (*found, *answered(schedule, state, t, "added water"))
+    return (*found, *call_answers.answered(schedule, state, t, "added water"))
 
 
 def give_amount(schedule: Schedule, state: State, intent: intents.GiveAmount, t: float) -> Decision:

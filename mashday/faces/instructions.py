@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mashday.engine import asks, calls, extract, landing, readings, ways
+from mashday.engine import asks, calls, extract, landing, pace, readings, ways
 from mashday.engine import contents as pot
 from mashday.engine.decide import OLD_OFFER_MINUTES
 from mashday.engine.moves import unticked
@@ -46,8 +46,6 @@ HELD = {
 }
 """What goes on in the pot while the clocks stand, by the kind of the step under way."""
 
-GOOD_PITCH_CELSIUS = 30.0
-"""Up to here any yeast is at ease (science.yeast.pitch_verdict)."""
 GO_ON = "go on to the next step"
 STEP_OVER = {
     "rest": "The rest is over",
@@ -186,7 +184,7 @@ def step_instruction(now: Moment, number: int) -> str:
         case Pitch():
             taken = state.valid("temperature", number)
             if taken and taken[-1].metric > yeast.HOTTEST_PITCH_CELSIUS:
-                read, good = now.celsius(taken[-1].metric), now.celsius(GOOD_PITCH_CELSIUS)
+                read, good = now.celsius(taken[-1].metric), now.celsius(yeast.GOOD_PITCH_CELSIUS)
                 return f"Keep the yeast out: {read} kills it; cool below {good}, then read again"
             return f"Pitch {step.amount + ' of ' if step.amount else ''}{step.yeast}"
         case CleanUp():
@@ -339,7 +337,7 @@ def _time_to_go(now: Moment, number: int) -> list[str]:
         return []
     taken = now.state.valid("temperature", number)
     if taken:
-        left = asks.minutes_left(now.schedule, now.state, number)
+        left = pace.minutes_left(now.schedule, now.state, number)
         if left is not None:
             left -= (now.state.running(now.t) - taken[-1].run) / 60.0
         by = "by the last reading"

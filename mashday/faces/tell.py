@@ -176,6 +176,7 @@ def call_line(now: Moment, call: calls.Call) -> CallLine:
         call.acknowledged,
         call.quiet_seconds,
         call.late_seconds,
+        call.way,
     )
 
 

@@ -15,7 +15,7 @@ Mark = Literal["before", "done", "skipped", "now", "to come"]
 
 @dataclass(frozen=True, slots=True)
 class CallLine:
-    """A call that is on."""
+    """A call that is on; `way` is the way of a remedy it is a part of."""
 
     key: str
     text: str
@@ -24,6 +24,12 @@ class CallLine:
     acknowledged: bool
     quiet_seconds: float = 0.0
     late_seconds: float = 0.0
+    way: str | None = None
+
+    @property
+    def is_fire_on(self) -> bool:
+        """True while it rings for a fire that is to go off."""
+        return self.rings and self.way == "fire"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,15 +10,13 @@ from mashday.faces.moment import ON_TARGET_KELVIN, Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show
 from mashday.science.workings.pot import FASTEST_KELVIN_PER_MINUTE
+from mashday.text import minutes_and_seconds
 
 
 def time_said(value: float) -> str:
     """A time in minutes as it is held: "20 s", "1 min 20 s", "4 min"."""
-    held = round(60.0 * held_minutes(value))
-    whole, seconds = divmod(held, 60)
-    if not seconds:
-        return minutes(float(whole))
-    return f"{whole} min {seconds:02d} s" if whole else f"{seconds} s"
+    held = held_minutes(value)
+    return minutes(held) if held >= 10.0 else minutes_and_seconds(held)
 
 
 def headline(now: Moment, offer: Offer) -> str:

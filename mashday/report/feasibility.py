@@ -52,7 +52,7 @@ def findings(schedule: Schedule) -> tuple[Problem, ...]:
         found += [*_room(schedule, plan.mash), *_thickness(schedule, plan.mash)]
     found += [*_conversion(schedule, plan), *_nothing_to_mend_with(schedule)]
     found += _nothing_runs_off(schedule, plan)
-    found += _calls(schedule)
+    found += [*_calls(schedule), *_probe(schedule)]
     for number, step in enumerate(schedule.steps, 1):
         found += _step(schedule, number, step)
     return (*found, *_aim(schedule, plan))
@@ -222,6 +222,15 @@ def _calls(schedule: Schedule) -> Iterator[Problem]:
             f"step[{number}]",
             f"about {count} calls in the hour from here on, more than one can answer beside the work",
             "put short steps together, or give them more time",
+        )
+
+
+def _probe(schedule: Schedule) -> Iterator[Problem]:
+    if schedule.probe is not None:
+        yield _warning(
+            "probe",
+            "a thermometer is named, and nothing reads it yet",
+            "read it yourself and type what it shows when it is asked",
         )
 
 

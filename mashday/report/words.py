@@ -11,7 +11,7 @@ from mashday.quantities import Kind, Units, show
 from mashday.report.pot_taught import taught_rows
 from mashday.report.sugar import Sugar
 from mashday.report.summary import AdditionSummary, AmountSummary, RemedySummary, StepSummary, Summary
-from mashday.text import cleaned
+from mashday.text import cleaned, minutes_and_seconds
 
 WIDTH = 80
 ENDINGS = {
@@ -199,21 +199,13 @@ def _remedy(made: Summary, remedy: RemedySummary, units: Units) -> list[str]:
     return [line]
 
 
-def _held(minutes: float) -> str:
-    """A time to the second where that is how it was held."""
-    whole, seconds = divmod(round(60.0 * minutes), 60)
-    return (
-        f"{whole} min {seconds:02d} s" if whole and seconds else f"{seconds} s" if seconds else f"{whole} min"
-    )
-
-
 def _way(way: RemedyOffered, units: Units) -> str:
     """One way in a few words: "hot water, 1.20 L", "fire, 6 min"."""
     told: str = way.way
     if way.litres > 0.0:
         told += f", {show(way.litres, 'volume', units, 2 if units == 'metric' else None)}"
     elif way.minutes > 0.0:
-        told += f", {_held(way.minutes)}"
+        told += f", {minutes_and_seconds(way.minutes)}"
     return told if way.possible else f"{told} (not possible)"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any
@@ -51,20 +52,20 @@ def refusal(found: str, remedy: str) -> PydanticCustomError:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class Written(ABC):
     """A value written as text and read by `read`; the base of the types below."""
 
+    @abstractmethod
     def read(self, value: object) -> object:
         """The value it stands for; a `refusal` if there is none."""
-        raise NotImplementedError
 
+    @abstractmethod
     def described_as(self) -> JsonSchemaValue:
         """What may be written, as JSON Schema."""
-        raise NotImplementedError
 
+    @abstractmethod
     def example(self) -> str:
         """One way to write it, as it would stand in the file."""
-        raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

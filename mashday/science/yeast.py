@@ -103,8 +103,8 @@ def dry_yeast_grams_per_litre(
     return dry_yeast_grams(cells_to_pitch(1.0, plato, rate), cells_per_gram)
 
 
-HOTTEST_PITCH_CELSIUS = 40.0
-"""Above it yeast dies. Common practice, no source."""
+GOOD_PITCH_CELSIUS, HOTTEST_PITCH_CELSIUS = 30.0, 40.0
+"""Up to the first any yeast is at ease, above the second it dies. Common practice, no source."""
 
 
 def pitch_verdict(celsius: float) -> PitchVerdict:
@@ -119,11 +119,11 @@ def pitch_verdict(celsius: float) -> PitchVerdict:
     at = within("wash temperature", celsius, -5.0, 110.0, "degC", _PRACTICE)
     if at < 15.0:
         return PitchVerdict.TOO_COLD
-    if at <= 30.0:
+    if at <= GOOD_PITCH_CELSIUS:
         return PitchVerdict.GOOD
     if at <= 35.0:
         return PitchVerdict.WARM
-    return PitchVerdict.TOO_HOT if at <= 40.0 else PitchVerdict.DEADLY
+    return PitchVerdict.TOO_HOT if at <= HOTTEST_PITCH_CELSIUS else PitchVerdict.DEADLY
 
 
 def slurry_verdict(slurry_celsius: float, wash_celsius: float) -> SlurryVerdict:

@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 
 from mashday.channels.on_call import OnCall
-from mashday.channels.player import Child, started
+from mashday.channels.process import Process
 from mashday.channels.tones import Urgency
+from mashday.channels.turns import begun
 
 ENOUGH_SECONDS = 30.0
 """How long something that must happen is waited for: no limit a slow machine meets."""
@@ -62,13 +63,13 @@ class Gate:
         self.texts: list[str] = []
         self.times: list[float] = []
         self.opened = threading.Event()
-        monkeypatch.setattr("mashday.channels.on_call.started", self._start)
+        monkeypatch.setattr("mashday.channels.on_call.begun", self._start)
 
-    def _start(self, argv: Any, text: str, environment: Any) -> Child:
+    def _start(self, argv: Any, text: str, environment: Any) -> Process:
         self.texts.append(text)
         self.opened.wait(ENOUGH_SECONDS)
         self.times.append(time.monotonic())
-        return started(argv, text, environment)
+        return begun(argv, text, environment)
 
 
 def test_calls_come_no_oftener_than_the_pause_and_the_gravest_first(

@@ -7,7 +7,7 @@ import math
 import pytest
 from days import BARLEY, Day, gravity, starch, temperature, volume
 
-from mashday.engine import asks, calls, extract, intents, plausible, readings
+from mashday.engine import asks, calls, extract, intents, pace, plausible, readings
 from mashday.engine import facts as f
 from mashday.engine.moves import moves
 from mashday.schedule.door import load
@@ -125,7 +125,7 @@ def test_heating_is_asked_when_two_readings_say_it_will_be_there(day: Day) -> No
     day.after(minutes=10).read(40.0)
     assert "short of" in day.doubted(intents.Done())
     day.after(minutes=10).read(55.0)
-    left = asks.minutes_left(day.schedule, day.state, 2)
+    left = pace.minutes_left(day.schedule, day.state, 2)
     target = 69.0  # strike water of 15 L for 5 kg at 63 C, by the balance of test_remedies
     # 15 K in 10 min
     assert left == pytest.approx((target - 55.0) / 1.5, abs=0.3)
@@ -136,7 +136,7 @@ def test_cooling_is_asked_when_newton_s_law_says_it_will_be_there(day: Day) -> N
     day.to_step(7)
     day.read(70.0)
     day.after(minutes=10).read(45.0)
-    left = asks.minutes_left(day.schedule, day.state, 7)
+    left = pace.minutes_left(day.schedule, day.state, 7)
     # towards the tap at 12 C: (70-12)/(45-12) in 10 min, (45-12)/(24-12) still to go
     assert left == pytest.approx(10.0 * math.log(33.0 / 12.0) / math.log(58.0 / 33.0), abs=0.01)
 

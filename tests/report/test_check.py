@@ -278,3 +278,11 @@ def test_a_mash_of_which_nothing_runs_off_is_an_error_and_has_a_plan_all_the_sam
     assert problem.key == "step[11]" and "keep all 9.0 L" in problem.found
     assert plan_values(load(text))["expected"]["wash_gravity"] is None
     assert not any("keep all" in told for _, told in keyed(text.replace('"9 L"', '"10 L"')))
+
+
+def test_a_thermometer_that_nothing_reads_yet_is_said() -> None:
+    written = sample_text("lock-seven-barley").replace(
+        "[place]", '[probe]\ncommand = "read-it"\n\n[place]', 1
+    )
+    (found,) = [problem for problem in findings(load(written)) if problem.key == "probe"]
+    assert "nothing reads it yet" in found.found and "type what it shows" in found.remedy

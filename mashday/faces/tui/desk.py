@@ -305,7 +305,7 @@ class Desk:
         session = self.session
         if self.voice.doubts(*GOING_ON) and not self.entry.text:
             self.ask(intents.KeepIt())
-        elif part := next((c.key for c in self.view().calls if c.key.startswith("way-") and c.rings), None):
+        elif part := next((call.key for call in self.view().calls if call.way and call.rings), None):
             self.ask(intents.Acknowledge(part))
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self._tick_item()

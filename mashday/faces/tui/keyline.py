@@ -90,14 +90,10 @@ def is_open(key: table.Key, view: View) -> bool:
     return not key.move or key.move in view.moves
 
 
-def _fire_is_on(view: View) -> bool:
-    return any(call.key.startswith("way-") and call.urgency == "danger" for call in view.calls if call.rings)
-
-
 def _label(key: table.Key, view: View) -> str:
     if key.name == "commit":
-        return "heat is off" if _fire_is_on(view) else "heard"
-    if key.name == "next" and any(call.key.startswith("way-") and call.rings for call in view.calls):
+        return "heat is off" if any(call.is_fire_on for call in view.calls) else "heard"
+    if key.name == "next" and any(call.way and call.rings for call in view.calls):
         return "it is done"
     if key.name == "next" and "start" in view.moves:
         return "begin the day"

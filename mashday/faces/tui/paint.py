@@ -155,7 +155,7 @@ def _large(shown: Shown) -> _Large | None:
     if shown.entry and digits.drawable(typed):
         return _Large(shown.entry, (typed, *_newest(typed)), "digits-typed")
     view = shown.view
-    if any(call.rings and call.urgency == "danger" and call.key.startswith("way-") for call in view.calls):
+    if any(call.is_fire_on for call in view.calls):
         return _Large(HEAT_OFF, (HEAT_OFF,), "digits-over")
     if not view.countdown:
         return None

@@ -114,8 +114,7 @@ class OwnScreen(App[None]):
         """What a screen does once it stands."""
 
     def pressed(self, key: str, character: str | None) -> None:
-        """What a screen does with a key."""
-        raise NotImplementedError
+        """What a screen does with a key: nothing, unless it says otherwise."""
 
     def pasted(self, text: str) -> None:
         """What a screen does with pasted text: nothing, unless it says otherwise."""

@@ -1,0 +1,70 @@
+"""How long a step that heats or cools still needs: by its readings, by the heater, by the pot's own loss."""
+
+from __future__ import annotations
+
+import math
+
+from mashday.engine import landing, timetable
+from mashday.engine.state import Reading, State
+from mashday.schedule.model import Cool, Schedule
+from mashday.science import cooling
+
+SLOWER_THAN_HEATED = 2.0
+"""Two readings that say it takes so many times what the heater should: one of them was taken badly, or water
+went in between; the heater is believed. Judgement."""
+
+
+def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
+    """Minutes after the newest reading of step `number` until its target, from what is known; None if
+    nothing is.
+
+    Two readings give the rate (going up: even; going down: towards the coolant, as Newton's law has it);
+    one reading falls back on the heater or on the standing pot's own loss.
+    """
+    target = landing.target_celsius(schedule, state, number)
+    record = state.record(number)
+    if target is None or record is None:
+        return None
+    readings = [r for r in state.valid("temperature", number) if r.t >= record.began]
+    if not readings:
+        return None
+    latest = readings[-1]
+    step = schedule.step(number)
+    if len(readings) >= 2:
+        found = _from_two(schedule, readings[-2], latest, target, falling=isinstance(step, Cool))
+        heated = landing.heating_minutes(schedule, state, number, latest.metric, target)
+        if isinstance(step, Cool) or heated is None:
+            return found
+        return heated if found is None or found > SLOWER_THAN_HEATED * heated else found
+    if isinstance(step, Cool):
+        if step.by != "standing":
+            start = timetable.starts_at(schedule, state, number)
+            minutes_so_far = (latest.run - record.began_run) / 60.0
+            return _falling(schedule, start, latest, minutes_so_far, target)
+        minutes = landing.drift_minutes(schedule, state, number, latest.metric, target)
+        return None if math.isinf(minutes) else minutes
+    return landing.heating_minutes(schedule, state, number, latest.metric, target)
+
+
+def _from_two(
+    schedule: Schedule, first: Reading, last: Reading, target: float, *, falling: bool
+) -> float | None:
+    minutes = (last.run - first.run) / 60.0
+    if minutes <= 0.0:
+        return None
+    if not falling:
+        rise = last.metric - first.metric
+        return max(0.0, (target - last.metric) * minutes / rise) if rise > 0.1 else None
+    return _falling(schedule, first.metric, last, minutes, target)
+
+
+def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, target: float) -> float | None:
+    """Minutes more from `last` to the target when it took `minutes` to fall from `start`, towards the tap."""
+    if minutes < 0.01 or last.metric <= target or start - last.metric <= 0.1:
+        return None
+    return cooling.minutes_left(
+        before=(0.0, start),
+        now=(minutes, last.metric),
+        to_celsius=target,
+        coolant_celsius=min(schedule.place.tap_celsius, target - 0.5),
+    )
