@@ -56,5 +56,11 @@ def words(schedule: Schedule, call: calls.Call) -> str:
         return f"{call.quantity} in {name}"
     if call.kind == "way":
         return f"{call.way} in {name} over"
-    said = {"time": f"time of {name} over", "soon": f"end of {name} near", "long": f"{name} done"}
+    said = {
+        "time": f"time of {name} over",
+        "soon": f"end of {name} near",
+        "long": f"{name} done",
+        "near": f"heat off in {name}",
+        "there": f"{name} at its temperature",
+    }
     return said.get(call.kind, f"{name} begun")

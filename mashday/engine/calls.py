@@ -11,11 +11,11 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from mashday.engine import asks
+from mashday.engine import asks, landing, pace
 from mashday.engine import contents as pot
-from mashday.engine.facts import RemedyOffered
-from mashday.engine.state import Offer, State, StepRecord
-from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule
+from mashday.engine.facts import PROBE, RemedyOffered
+from mashday.engine.state import Offer, Reading, State, StepRecord
+from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
 MUTE_SECONDS = 120.0
@@ -44,7 +44,7 @@ class Call:
     """
 
     key: str
-    kind: Literal["time", "soon", "begun", "ask", "way", "long"]
+    kind: Literal["time", "soon", "begun", "ask", "way", "long", "near", "there"]
     urgency: Urgency
     due: float
     late_seconds: float
@@ -101,6 +101,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
     found += _of_a_long_step(schedule, record, now)
+    found += _of_the_probe(schedule, state, record, now)
     for ask in asks.asks(schedule, state):
         if ask.due <= now:
             late = now - ask.due
@@ -121,6 +122,42 @@ def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[
         return []
     due += LONG_AGAIN_SECONDS * ((now - due) // LONG_AGAIN_SECONDS)
     return [Call(f"long-{record.number}-{due:.0f}", "long", "now", due, now - due, record.number)]
+
+
+def _of_the_probe(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
+    """A heating or a cooling that a live thermometer has seen at its target, or coasting up to it.
+
+    Whoever reads a thermometer knows; a probe's reading may have been taken with nobody there.
+    """
+    number = record.number
+    seen = [r for r in state.valid("temperature", number) if r.t >= record.began and r.fact.source == PROBE]
+    there = next((one for one in seen if _is_at(schedule, state, number, one)), None)
+    if there is not None:
+        return [Call(f"there-{number}-{there.number}", "there", "now", there.run, now - there.run, number)]
+    near = next((one for one in seen if is_there(schedule, state, number, one)), None)
+    if near is not None:
+        return [Call(f"near-{number}-{near.number}", "near", "now", near.run, now - near.run, number)]
+    return []
+
+
+def _is_at(schedule: Schedule, state: State, number: int, reading: Reading) -> bool:
+    """True if this reading of step `number` is at what it heats or cools to, within its band."""
+    step = schedule.step(number)
+    target = landing.target_celsius(schedule, state, number)
+    if target is None:
+        return False
+    if isinstance(step, Cool):
+        return reading.metric <= target + landing.band_kelvin(schedule, number)
+    return heats(schedule, number) and reading.metric >= target - landing.short_kelvin(schedule, number)
+
+
+def is_there(schedule: Schedule, state: State, number: int, reading: Reading) -> bool:
+    """True if with this reading a step that heats is at its target, or will be by what its heater holds."""
+    target = landing.target_celsius(schedule, state, number)
+    if target is None or not heats(schedule, number):
+        return _is_at(schedule, state, number, reading)
+    short = max(landing.short_kelvin(schedule, number), pace.coast_kelvin(schedule, state, number))
+    return reading.metric >= target - short
 
 
 def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
@@ -161,14 +198,15 @@ def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple
         for offer in state.offers
         if (way := offer.way_taken) is not None and way.way == "fire" and offer.taken_run is not None
     ]
-    if not fires or fires[-1] == way_under_way(state) or _heats(schedule, record.number):
+    if not fires or fires[-1] == way_under_way(state) or heats(schedule, record.number):
         return None
     offer, way = fires[-1]
     heard = any(answered.call == f"way-{offer.number}" for answered in state.answered)
     return None if heard else (offer, way)
 
 
-def _heats(schedule: Schedule, number: int) -> bool:
+def heats(schedule: Schedule, number: int) -> bool:
+    """True for a step that brings the pot up by its heater."""
     step = schedule.step(number)
     if isinstance(step, Raise | MashOut):
         return pot.way_of(schedule, number) == "fire"

@@ -28,6 +28,8 @@ Way = Literal[
 Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
 """What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
 Amount = Literal["grain", "water", "grain temperature", Told]
+PROBE = "probe"
+"""The source of a reading that a live thermometer gave."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +130,7 @@ class ReadingTaken(Fact):
 
     `value` and `unit` are what was typed; the fields below it are what it means: `celsius` after the
     thermometer's own offset, `gravity` at 20/20 C after the sample's temperature. `assumed` marks a
-    value that nobody read.
+    value that nobody read; `source` is `PROBE` for a live thermometer's, None for what was entered.
     """
 
     step: int
@@ -148,6 +150,7 @@ class ReadingTaken(Fact):
     trust: str | None = None
     assumed: bool = False
     kept: bool = False
+    source: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,7 +58,8 @@ class Resume(Intent):
 class TakeReading(Intent):
     """A reading. `value` is in `unit`; `metric` is the same in Celsius, SG, litres or pH.
 
-    A starch reading has `passed`; several spots are in Celsius and `metric` is their mean.
+    A starch reading has `passed`; several spots are in Celsius and `metric` is their mean. With the probe as
+    its `source` a temperature is true already.
     """
 
     quantity: Quantity
@@ -70,6 +71,7 @@ class TakeReading(Intent):
     passed: bool | None = None
     spots: tuple[float, ...] = ()
     place: str | None = None
+    source: str | None = None
     sure: bool = False
 
 

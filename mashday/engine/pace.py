@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from mashday.engine import landing, timetable
-from mashday.engine.state import Reading, State
-from mashday.schedule.model import Cool, Schedule
+from mashday.engine.facts import PROBE
+from mashday.engine.state import Reading, State, StepRecord
+from mashday.schedule.model import Cool, Heat, MashOut, Raise, Schedule
 from mashday.science import cooling
 
 SLOWER_THAN_HEATED = 2.0
@@ -68,3 +69,47 @@ def _falling(schedule: Schedule, start: float, last: Reading, minutes: float, ta
         to_celsius=target,
         coolant_celsius=min(schedule.place.tap_celsius, target - 0.5),
     )
+
+
+COAST_SECONDS = 30.0
+"""A heater that is turned off gives about as much more as it gave in so many seconds, with the way to it.
+Judgement; the day's own heatings put it right."""
+MOST_COAST_SECONDS = 120.0
+COASTED_WITHIN_SECONDS = 900.0
+"""Two readings by the probe at the end of a heating further apart than this tell no coast. Judgement."""
+
+
+def coast_kelvin(schedule: Schedule, state: State, number: int) -> float:
+    """How far step `number` still rises once its heater is told to go off, K; 0 where no heater is known.
+
+    By the heatings of this day that a probe has watched, else by `COAST_SECONDS` of the heater's pace.
+    """
+    minutes = _minutes_a_kelvin(schedule, state, number)
+    if minutes is None:
+        return 0.0
+    watched = [_coasted_seconds(schedule, state, record) for record in state.records]
+    seen = [seconds for seconds in watched if seconds is not None]
+    seconds = sum(seen) / len(seen) if seen else COAST_SECONDS
+    return min(max(seconds, 0.0), MOST_COAST_SECONDS) / 60.0 / minutes
+
+
+def _minutes_a_kelvin(schedule: Schedule, state: State, number: int) -> float | None:
+    target = landing.target_celsius(schedule, state, number)
+    if target is None:
+        return None
+    minutes = landing.heating_minutes(schedule, state, number, target - 1.0, target)
+    return None if minutes is None or math.isinf(minutes) or minutes <= 0.0 else minutes
+
+
+def _coasted_seconds(schedule: Schedule, state: State, record: StepRecord) -> float | None:
+    """How many seconds of its heater's pace an earlier heating still rose after the probe had called it."""
+    if record.ended is None or not isinstance(schedule.step(record.number), Heat | Raise | MashOut):
+        return None
+    minutes = _minutes_a_kelvin(schedule, state, record.number)
+    seen = [r for r in state.valid("temperature", record.number) if r.fact.source == PROBE]
+    if minutes is None or len(seen) < 2:
+        return None
+    called, after = seen[-2:]
+    if not 0.0 < after.run - called.run <= COASTED_WITHIN_SECONDS or after.metric < called.metric:
+        return None
+    return 60.0 * minutes * (after.metric - called.metric)

@@ -26,7 +26,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
     if intent.quantity == "added water":
         return add_water(schedule, state, intents.AddWater(intent.metric, intent.typed, sure=intent.sure), t)
     metric = intent.metric
-    if intent.quantity == "temperature":
+    if intent.quantity == "temperature" and intent.source is None:
         metric -= schedule.thermometer.offset_kelvin
     why = plausible.impossible(schedule, state, intent.quantity, metric)
     if why is not None:
@@ -55,6 +55,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         sample_celsius=intent.sample_celsius,
         spots=intent.spots,
         place=intent.place,
+        source=intent.source,
         kept=doubt is not None,
     )
     return _with_consequences(schedule, state, replace(fact, **measured), t)

@@ -117,11 +117,12 @@ def reading_said(now: Moment, fact: f.ReadingTaken) -> str:
 def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ...]:
     if fact.assumed:
         return (f"Assumed, marked as not read: {reading_said(now, fact)}.",)
-    text = f"Reading {entry.seq}: {reading_said(now, fact)}"
+    by_probe = fact.source == f.PROBE
+    text = f"Reading {entry.seq}{', by the probe' if by_probe else ''}: {reading_said(now, fact)}"
     if fact.celsius is not None:
         text += _judged(now, fact.step, fact.celsius)
         offset = now.schedule.thermometer.offset_kelvin
-        if abs(offset) >= LEAST_OFFSET_TOLD:
+        if abs(offset) >= LEAST_OFFSET_TOLD and not by_probe:
             text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
     if len(fact.spots) > 1:
         spread = max(fact.spots) - min(fact.spots)

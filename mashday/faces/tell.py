@@ -12,7 +12,7 @@ from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
-from mashday.faces import cautions, glossary, guide, instructions, questions, reasons, trouble, ways
+from mashday.faces import cautions, glossary, guide, instructions, probed, questions, reasons, trouble, ways
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.faces.vocabulary import usable
@@ -156,6 +156,8 @@ def call_line(now: Moment, call: calls.Call) -> CallLine:
         text = f"{questions.noun(ask.quantity, ask.subject)} is due"
     elif call.kind == "way" and call.way is not None:
         text = guide.CALLED[call.way]
+    elif call.kind in ("near", "there"):
+        text = probed.called(now, call.kind, call.step)
     elif call.kind == "time":
         text = f"{title}: time is up"
     elif call.kind == "long":

@@ -44,6 +44,11 @@ class Rehearsal:
         self.day.follow(self.session.t())
         return self.day.thermometer()
 
+    def probe(self, t: float) -> float:
+        """What a thermometer that hangs in the simulated pot shows at session second `t`, its offset known."""
+        self.day.follow(t)
+        return self.day.probe() - self.session.schedule.thermometer.offset_kelvin
+
     def wait(self, minutes: float, slice_seconds: float = SLICE_SECONDS) -> Iterator[Outcome]:
         """Moves the clock on by so many minutes, in slices, yielding after each what came of it by itself."""
         left = 60.0 * minutes

@@ -39,6 +39,8 @@ IDLE_SLICE_SECONDS = 60.0
 """A pot that only stands is looked at less often; what happens in it is followed as closely."""
 STOVE_KILOWATTS = 3.0
 """What the stove gives where the schedule names no heater, kW. Common practice, no source."""
+PROBE_NOISE_KELVIN = 0.05
+"""How much a thermometer that nobody moves differs from one moment to the next, K. Judgement."""
 PORTIONS = 5
 STIRRED_SECONDS = 120.0
 """How long the pot is stirred after water went in, s. Common practice, no source."""
@@ -98,6 +100,10 @@ class SimulatedDay:
         """What the thermometer shows now, Celsius."""
         spread = self.truth.reading_kelvin * (1.0 if self.holds_mash else WATER_SHARE_OF_SPREAD)
         return self.vessel.reading(self._noise.gauss(0.0, spread))
+
+    def probe(self) -> float:
+        """What a thermometer that stays where it hangs shows now, Celsius."""
+        return self.vessel.reading(self._noise.gauss(0.0, PROBE_NOISE_KELVIN))
 
     @property
     def holds_mash(self) -> bool:

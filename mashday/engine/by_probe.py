@@ -1,0 +1,171 @@
+"""What a thermometer that hangs in the pot has to say: when its value is news, and when it may be taken.
+
+It only ever gives readings. Nothing here moves a day on, and what the person enters stands before it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from mashday.engine import asks, calls, landing, pace
+from mashday.engine.facts import PROBE
+from mashday.engine.state import Reading, State, StepRecord
+from mashday.schedule.model import Boil, Cook, Cool, Rest, Schedule
+
+STIRRING_SECONDS = 60.0
+"""From the call to the value taken of a mash: time to go there and stir it through. Judgement."""
+STIRRED_SECONDS = 20.0
+"""The same once the call was acknowledged, and for water, wort and wash. Judgement."""
+DRIFTED_KELVIN = 0.3
+"""How far past its band a rest has to stand before that is news: less is the probe's own noise. Judgement."""
+SETTLED_SECONDS = 300.0
+"""A rest that was read or changed sooner than this, or is over in less, s, is left in peace. Judgement."""
+
+Why = Literal["asked", "there", "drifted"]
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What the probe tells at this moment: true Celsius, whether it stands, K a minute where known."""
+
+    celsius: float
+    steady: bool = False
+    rising_per_minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """A value worth a reading: it was asked for, the step is there, or a rest has left its band.
+
+    `key` names the occasion; it may be taken `wait_seconds` after it was announced, and where
+    `needs_steady`, only while the probe stands.
+    """
+
+    why: Why
+    key: str
+    wait_seconds: float
+    needs_steady: bool
+
+
+def news(schedule: Schedule, state: State, t: float, live: Live, awaited: str | None = None) -> News | None:
+    """What the live value says at session time `t` that the day does not know yet; None if nothing.
+
+    `awaited` is the key of the news before: a rest that is just leaving its band does not come and go.
+    """
+    record = state.current
+    if record is None or state.phase != "running":
+        return None
+    there = _there(schedule, state, record, live)
+    if there is not None:
+        return there
+    for ask in asks.due(schedule, state, t):
+        if ask.quantity == "temperature":
+            if isinstance(schedule.step(record.number), Cool) or _heated_to(schedule, state, record):
+                return News("asked", ask.key, 0.0, False)
+            return News("asked", ask.key, _wait_seconds(schedule, state, t, ask), True)
+    return _drifted(schedule, state, t, record, live, awaited)
+
+
+def asked(schedule: Schedule, state: State, t: float) -> bool:
+    """True while a temperature of what is in the pot is due at session time `t`."""
+    return any(ask.quantity == "temperature" for ask in asks.due(schedule, state, t))
+
+
+def takes_itself(schedule: Schedule, state: State) -> bool:
+    """True while a value may be taken without hands in the step under way.
+
+    From the separation on nobody but the person knows what the probe hangs in: one value has to be taken by
+    hand in each step first. A probe's reading that was undone or struck out ends it for its step.
+    """
+    number = state.step
+    here = [r for r in state.readings if r.step == number and r.quantity == "temperature"]
+    last = here[-1] if here else None
+    if last is not None and last.voided and last.fact.source == PROBE:
+        return False
+    if asks.subject(schedule, number) not in ("wort", "wash"):
+        return True
+    return any(r.fact.source == PROBE and not r.voided for r in here)
+
+
+def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> float:
+    if ask.subject != "mash":
+        return STIRRED_SECONDS
+    heard = any(call.key == ask.key and call.acknowledged for call in calls.calls(schedule, state, t))
+    return STIRRED_SECONDS if heard else STIRRING_SECONDS
+
+
+def _there(schedule: Schedule, state: State, record: StepRecord, live: Live) -> News | None:
+    """A heating that is at its target, or will be by what the heater still holds; a cooling that is."""
+    number = record.number
+    target = _heated_to(schedule, state, record)
+    latest = _latest(state, record)
+    key = f"there-{number}-{sum(r.step == number for r in state.readings)}"
+    if target is not None:
+        if latest is not None and calls.is_there(schedule, state, number, latest):
+            return None
+        rises = live.rising_per_minute is not None and live.rising_per_minute > 0.0
+        coast = pace.coast_kelvin(schedule, state, number) if rises else 0.0
+        close = live.celsius >= target - max(coast, landing.short_kelvin(schedule, number))
+        return News("there", key, 0.0, False) if close else None
+    step = schedule.step(number)
+    if isinstance(step, Cool):
+        wanted = landing.target_celsius(schedule, state, number)
+        cool = wanted is not None and live.celsius <= wanted + landing.band_kelvin(schedule, number)
+        if cool and latest is not None and not asks.reached(schedule, state, number):
+            return News("there", key, 0.0, False)
+    return _fired(state, live, key)
+
+
+def _fired(state: State, live: Live, key: str) -> News | None:
+    """The fire of a remedy that has brought the mash up before its minutes are over."""
+    under_way = calls.way_under_way(state)
+    if under_way is None or under_way[1].way != "fire":
+        return None
+    offer, way = under_way
+    assert offer.taken_run is not None
+    ended = calls.way_ends(state, offer, way) < offer.taken_run + 60.0 * way.minutes
+    return None if ended or live.celsius < way.target_celsius else News("there", key, 0.0, False)
+
+
+def _heated_to(schedule: Schedule, state: State, record: StepRecord) -> float | None:
+    """What the heater brings the pot to in this step, None once that is over or where none does."""
+    step = schedule.step(record.number)
+    if isinstance(step, Cook | Boil) and record.clock_run is not None:
+        return None
+    heats = calls.heats(schedule, record.number)
+    return landing.target_celsius(schedule, state, record.number) if heats else None
+
+
+def _drifted(
+    schedule: Schedule, state: State, t: float, record: StepRecord, live: Live, awaited: str | None
+) -> News | None:
+    """A rest whose last reading was good and that has left its band since."""
+    number = record.number
+    step = schedule.step(number)
+    latest = _latest(state, record)
+    target = landing.target_celsius(schedule, state, number)
+    if not isinstance(step, Rest) or latest is None or target is None:
+        return None
+    key = f"drifted-{number}-{latest.number}"
+    stands = key == awaited
+    band = landing.band_kelvin(schedule, number)
+    now = state.running(t)
+    changed = [latest.run, *(a.run for a in state.additions if a.fact.step == number)]
+    offer = state.offer
+    if (offer is not None and offer.is_open) or calls.way_under_way(state) is not None or state.untold:
+        return None
+    left = calls.remaining_seconds(schedule, state, t)
+    over_soon = left is not None and left < SETTLED_SECONDS
+    if over_soon or now - max(changed) < SETTLED_SECONDS or abs(latest.metric - target) > band:
+        return None
+    if abs(live.celsius - target) <= band + (0.0 if stands else DRIFTED_KELVIN) or not (
+        stands or live.steady
+    ):
+        return None
+    return News("drifted", key, STIRRING_SECONDS, True)
+
+
+def _latest(state: State, record: StepRecord) -> Reading | None:
+    taken = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
+    return taken[-1] if taken else None

@@ -1,0 +1,64 @@
+"""What a live thermometer says, in words: its value with its age, what it calls for, what is to come."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from mashday.channels.probe import Shown
+from mashday.engine import asks, landing
+from mashday.engine.by_probe import News
+from mashday.faces import questions
+from mashday.faces.moment import Moment
+from mashday.schedule.model import Boil, Cook, Cool, Heat
+from mashday.text import cleaned, minutes_and_seconds
+
+FRESH_SECONDS = 2.0
+"""A value younger than this has no age worth a word."""
+
+
+def value(now: Moment, shown: Shown) -> str:
+    """What it shows with its age: "63.4 C, 3 s ago, steady"; what is wrong where it shows nothing."""
+    trouble = cleaned(shown.trouble or "", 160)
+    if shown.celsius is None:
+        return trouble or "nothing yet"
+    age = shown.age_seconds or 0.0
+    when = "" if age < FRESH_SECONDS else f", {minutes_and_seconds(math.floor(age) / 60.0)} ago"
+    said = f"{now.celsius(shown.celsius)}{when}{_moving(now, shown)}"
+    return f"{said}; {trouble}" if trouble else said
+
+
+def _moving(now: Moment, shown: Shown) -> str:
+    if shown.steady:
+        return ", steady"
+    rate = shown.rising_per_minute
+    if rate is None or abs(rate) < 0.05:
+        return ""
+    return f", {'rising' if rate > 0.0 else 'falling'} {now.apart(rate)} a minute"
+
+
+def called(now: Moment, kind: Literal["near", "there"], number: int) -> str:
+    """A heating or a cooling that the probe has seen at its target, or coasting up to it."""
+    step = now.schedule.step(number)
+    taken = now.state.valid("temperature", number)
+    target = landing.target_celsius(now.schedule, now.state, number)
+    read = now.celsius(taken[-1].metric) if taken else ""
+    if kind == "near" and target is not None:
+        return f"Heat off: {read}, it goes on up to {now.celsius(target)} by itself"
+    if isinstance(step, Boil | Cook):
+        return f"{read}: its time runs from here. Turn the heat down"
+    if isinstance(step, Cool):
+        return f"{read}: cool enough. Stop cooling"
+    where = "the water is there" if isinstance(step, Heat) else "it is there"
+    return f"Heat off: {read}, {where}"
+
+
+def announced(now: Moment, news: News, shown: Shown) -> str:
+    """What is going to be taken from the probe, and when."""
+    celsius = now.celsius(shown.celsius) if shown.celsius is not None else "no value"
+    wait = minutes_and_seconds(news.wait_seconds / 60.0)
+    if news.why == "drifted":
+        return f"The mash has moved to {celsius}. Stir it; the probe is read in {wait}."
+    ask = asks.question(now.schedule, now.state, now.t)
+    what = questions.noun("temperature", ask.subject if ask is not None else "mash")
+    return f"{what[0].upper()}{what[1:]}: stir; the probe shows {celsius} and is read in {wait}."

@@ -1,0 +1,156 @@
+"""The live thermometer beside the day: shown, taken by one key, and hands free taken by itself.
+
+A value is taken by itself only after it was announced, while it stands, where it is likely, and while the
+person is doing nothing of the sort. It gives readings and nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from mashday.channels.probe import Shown
+from mashday.engine import by_probe, intents
+from mashday.engine import facts as f
+from mashday.engine.decide import decide
+from mashday.engine.decision import Doubt, Refused, units_of
+from mashday.faces import probed
+from mashday.faces.moment import Moment
+from mashday.quantities import show
+from mashday.session.session import Session
+
+TROUBLE_SECONDS = 10.0
+"""Trouble that is over sooner, such as the jump when water is poured in, is not worth a word. Judgement."""
+IMPATIENT_SECONDS = 240.0
+"""A value that does not stand for so long after it was to be taken is put to the person. Judgement."""
+
+
+class LiveThermometer(Protocol):
+    """A thermometer that is read by itself from `start` to `stop`; `look` never waits and never raises."""
+
+    def start(self) -> None: ...
+
+    def look(self) -> Shown: ...
+
+    def stop(self) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What came of a look: lines worth saying now, and a reading that is taken by itself."""
+
+    lines: tuple[str, ...] = ()
+    reading: intents.TakeReading | None = None
+
+
+class Probing:
+    """A live thermometer and the day it belongs to; `hands_free` may be changed while the day runs."""
+
+    def __init__(self, probe: LiveThermometer, session: Session, *, hands_free: bool) -> None:
+        self.hands_free = hands_free
+        self.shown = Shown()
+        self._probe = probe
+        self._session = session
+        self._awaited: by_probe.News | None = None
+        self._since = 0.0
+        self._given_up = ""
+        self._impatient = False
+        self._trouble: tuple[str, float] | None = None
+        self._told = ""
+
+    def start(self) -> None:
+        """Begins to read. Never waits, never raises."""
+        self._probe.start()
+
+    def close(self) -> None:
+        """Ends reading. Never waits, never raises."""
+        self._probe.stop()
+
+    def look(self, *, busy: bool = False) -> Told:
+        """What the probe says now. `busy`: the person enters something, and nothing is taken meanwhile."""
+        self.shown = self._probe.look()
+        lines = self._troubles()
+        session, shown = self._session, self.shown
+        state, t = session.state, session.t()
+        news = None
+        if shown.celsius is not None:
+            live = by_probe.Live(shown.celsius, shown.steady, shown.rising_per_minute)
+            awaited = self._awaited.key if self._awaited is not None else None
+            news = by_probe.news(session.schedule, state, t, live, awaited)
+        if news is None:
+            if self._awaited is not None and shown.celsius is not None:
+                self._awaited = None
+            return Told(tuple(lines))
+        if self._awaited is None or news.key != self._awaited.key:
+            self._awaited, self._since, self._impatient = news, t, False
+            if news.key != self._given_up and not (self._by_itself and news.wait_seconds <= 0.0):
+                lines.append(self._announced(news))
+        if busy or news.key == self._given_up or not self._by_itself or t - self._since < news.wait_seconds:
+            return Told(tuple(lines))
+        if shown.trouble is not None or (news.needs_steady and not shown.steady):
+            lines += self._impatience(news, t)
+            return Told(tuple(lines))
+        return self._taken(news, lines)
+
+    def reading(self) -> intents.TakeReading | None:
+        """What the probe shows now, as a reading; None where it shows nothing that can be believed."""
+        celsius = self.shown.celsius
+        if celsius is None:
+            return None
+        shown = show(celsius, "temperature", units_of(self._session.schedule, self._session.state))
+        number, _, unit = shown.partition(" ")
+        return intents.TakeReading("temperature", float(number), unit, shown, celsius, source=f.PROBE)
+
+    def prefilled(self) -> bool:
+        """True while a temperature is due that this probe can answer: then one key takes what it shows."""
+        session = self._session
+        found = by_probe.asked(session.schedule, session.state, session.t())
+        return found and self.shown.celsius is not None
+
+    def line(self) -> str:
+        """What it shows, in words."""
+        return probed.value(self._moment(), self.shown)
+
+    @property
+    def _by_itself(self) -> bool:
+        return self.hands_free and by_probe.takes_itself(self._session.schedule, self._session.state)
+
+    def _moment(self) -> Moment:
+        session = self._session
+        return Moment(session.schedule, session.state, session.t(), session.at)
+
+    def _announced(self, news: by_probe.News) -> str:
+        if self._by_itself:
+            return probed.announced(self._moment(), news, self.shown)
+        return f"The probe shows {self.line()}. One key takes it, or say probe."
+
+    def _troubles(self) -> list[str]:
+        """What is wrong with it, once it has stood for a while, and that it is over."""
+        trouble, t = self.shown.trouble, self._session.t()
+        if trouble is None:
+            self._trouble = None
+            told, self._told = self._told, ""
+            return ["The probe reads again."] if told else []
+        if self._trouble is None:
+            self._trouble = (trouble, t)
+        if t - self._trouble[1] < TROUBLE_SECONDS or self._told:
+            return []
+        self._told = trouble
+        return [f"The probe: {probed.value(self._moment(), Shown(trouble=trouble))}."]
+
+    def _impatience(self, news: by_probe.News, t: float) -> list[str]:
+        if self._impatient or t - self._since < news.wait_seconds + IMPATIENT_SECONDS:
+            return []
+        self._impatient = True
+        return [f"The probe does not stand still ({self.line()}): stir, or enter the reading yourself."]
+
+    def _taken(self, news: by_probe.News, lines: list[str]) -> Told:
+        """The reading, if the day would believe it from anybody; else why it is left to the person."""
+        session, reading = self._session, self.reading()
+        assert reading is not None
+        found = decide(session.schedule, session.state, reading, session.t())
+        if isinstance(found, Doubt | Refused):
+            self._given_up = news.key
+            lines.append(f"Not taken by itself. {found.why}")
+            return Told(tuple(lines))
+        return Told(tuple(lines), reading)

@@ -1,0 +1,240 @@
+"""The live thermometer beside the day: what it says, what it takes by itself, and what it leaves alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from days import BARLEY
+
+from mashday.channels.probe import Shown
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.engine.asks import subject
+from mashday.faces.probing import IMPATIENT_SECONDS, Probing
+from mashday.faces.simulated_probe import SimulatedProbe
+from mashday.schedule.samples import find, sample_names
+from mashday.session.clock import VirtualClock
+from mashday.session.person import SimulatedPerson
+from mashday.session.rehearsal import Rehearsal
+from mashday.session.session import Session, begin
+
+STEADY = Shown(celsius=63.0, age_seconds=1.0, steady=True, rising_per_minute=0.0)
+
+
+class Hung:
+    """A thermometer that shows what it is told to."""
+
+    def __init__(self, shown: Shown = STEADY) -> None:
+        self.shown = shown
+        self.runs = False
+
+    def start(self) -> None:
+        self.runs = True
+
+    def look(self) -> Shown:
+        return self.shown
+
+    def stop(self) -> None:
+        self.runs = False
+
+
+class InRest:
+    """A day in its rest, some minutes in, with a probe in the mash."""
+
+    def __init__(self, *, hands_free: bool = True, minutes: float = 5.5, text: str = BARLEY) -> None:
+        self.clock = VirtualClock()
+        self.session = begin(text, self.clock, folder=None)
+        self.hung = Hung()
+        self.probing = Probing(self.hung, self.session, hands_free=hands_free)
+        self.send(intents.Start(4))
+        for what, amount, typed in (
+            ("grain in the pot", 5.0, "5 kg"),
+            ("water in the pot", 15.0, "15 L"),
+            ("minutes mashed", 0.0, "0"),
+        ):
+            self.send(intents.GiveAmount(what, amount, typed))  # type: ignore[arg-type]
+        self.clock.advance(60.0 * minutes)
+
+    def send(self, intent: intents.Intent) -> None:
+        outcome = self.session.send(intent)
+        assert outcome.entries, outcome
+
+    def look(self, seconds: float = 0.0, *, busy: bool = False) -> tuple[tuple[str, ...], object]:
+        self.clock.advance(seconds)
+        told = self.probing.look(busy=busy)
+        return told.lines, told.reading
+
+
+def test_a_mash_is_announced_and_taken_a_minute_later() -> None:
+    day = InRest()
+    lines, reading = day.look()
+    assert lines == ("Mash temperature: stir; the probe shows 63.0 C and is read in 1 min.",)
+    assert reading is None
+    assert day.look(59.0) == ((), None)
+    _, reading = day.look(1.0)
+    assert isinstance(reading, intents.TakeReading)
+    assert (reading.metric, reading.typed, reading.source) == (63.0, "63.0 C", "probe")
+    day.send(reading)
+    assert day.look(5.0) == ((), None)
+
+
+def test_nothing_is_taken_by_itself_where_hands_are_free_to_take_it() -> None:
+    day = InRest(hands_free=False)
+    lines, reading = day.look()
+    assert lines == ("The probe shows 63.0 C, steady. One key takes it, or say probe.",)
+    assert reading is None and day.look(600.0) == ((), None)
+    assert day.probing.prefilled()
+
+
+def test_nothing_is_taken_while_the_person_enters_something() -> None:
+    day = InRest()
+    day.look()
+    assert day.look(90.0, busy=True) == ((), None)
+    assert day.look()[1] is not None
+
+
+def test_what_moves_is_not_taken_and_put_to_the_person_after_a_while() -> None:
+    day = InRest()
+    day.hung.shown = replace(STEADY, steady=False, rising_per_minute=-1.2)
+    day.look()
+    assert day.look(120.0) == ((), None)
+    lines, reading = day.look(IMPATIENT_SECONDS)
+    assert reading is None
+    assert lines == (
+        "The probe does not stand still (63.0 C, falling 1.2 C a minute):"
+        " stir, or enter the reading yourself.",
+    )
+    assert day.look(60.0) == ((), None)
+
+
+def test_what_is_unlikely_is_left_to_the_person_in_words() -> None:
+    day = InRest()
+    day.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0, spots=(63.0, 63.0)))
+    day.clock.advance(25 * 60.0)
+    day.hung.shown = replace(STEADY, celsius=48.0)
+    day.look()
+    lines, reading = day.look(61.0)
+    assert reading is None
+    assert lines[0].startswith("Not taken by itself. 48.0 C? It should lie between ")
+    assert day.look(61.0) == ((), None)
+
+
+def test_trouble_is_said_once_and_so_is_its_end() -> None:
+    day = InRest(minutes=1.0)
+    day.hung.shown = Shown(trouble="unplugged: 'probe' has ended")
+    assert day.look() == ((), None)
+    assert day.look(10.0) == (("The probe: unplugged: 'probe' has ended.",), None)
+    assert day.look(5.0) == ((), None)
+    assert not day.probing.prefilled() and day.probing.reading() is None
+    day.hung.shown = STEADY
+    assert day.look(5.0) == (("The probe reads again.",), None)
+
+
+def test_trouble_that_is_over_at_once_is_not_worth_a_word() -> None:
+    day = InRest(minutes=1.0)
+    day.hung.shown = replace(STEADY, steady=False, trouble="jumped 30 C in 2 s: not believed")
+    assert day.look() == ((), None)
+    day.hung.shown = STEADY
+    assert day.look(6.0) == ((), None)
+
+
+def test_a_value_beside_trouble_is_not_taken_by_itself() -> None:
+    day = InRest()
+    day.hung.shown = replace(STEADY, steady=False, trouble="jumped 9 C in 1 s: not believed")
+    day.look()
+    assert day.look(61.0)[1] is None
+
+
+def test_a_drop_out_does_not_begin_the_minute_anew() -> None:
+    day = InRest()
+    day.look()
+    day.hung.shown = Shown()
+    day.look(40.0)
+    day.hung.shown = STEADY
+    assert day.look(20.0)[1] is not None
+
+
+def test_a_person_in_us_units_is_told_fahrenheit() -> None:
+    day = InRest(text=BARLEY.replace("[pot]", 'units = "us"\n[pot]', 1))
+    lines, _ = day.look()
+    assert lines == ("Mash temperature: stir; the probe shows 145.4 F and is read in 1 min.",)
+    taken = day.probing.reading()
+    assert taken is not None and (taken.value, taken.unit, taken.metric) == (145.4, "F", 63.0)
+
+
+def test_the_words_for_what_it_shows() -> None:
+    day = InRest()
+    said = []
+    for shown in (
+        STEADY,
+        replace(STEADY, steady=False, age_seconds=7.0),
+        replace(STEADY, steady=False, rising_per_minute=1.5),
+        replace(STEADY, age_seconds=40.0, steady=False, trouble="nothing heard for 40 s"),
+        Shown(),
+        Shown(trouble="63.0\x1b[2J"),
+    ):
+        day.hung.shown = shown
+        day.look()
+        said.append(day.probing.line())
+    assert said == [
+        "63.0 C, steady",
+        "63.0 C, 7 s ago",
+        "63.0 C, rising 1.5 C a minute",
+        "63.0 C, 40 s ago; nothing heard for 40 s",
+        "nothing yet",
+        "63.0[2J",
+    ]
+
+
+def test_it_begins_and_ends_the_reading() -> None:
+    day = InRest()
+    day.probing.start()
+    assert day.hung.runs
+    day.probing.close()
+    assert not day.hung.runs
+
+
+class WithAProbe(SimulatedPerson):
+    """Leaves the temperatures to the probe; takes the first one by hand where nobody else may."""
+
+    probing: Probing
+
+    def next_intent(self) -> intents.Intent | None:
+        found = super().next_intent()
+        if not isinstance(found, intents.TakeReading) or found.quantity != "temperature":
+            return found
+        state = self.session.state
+        by_hand = subject(self.session.schedule, state.step) in ("wort", "wash")
+        first = not [r for r in state.valid("temperature", state.step) if r.fact.source == f.PROBE]
+        return self.probing.reading() if by_hand and first else None
+
+
+def lived(name: str, seed: int) -> Session:
+    """A simulated day whose temperatures come from the probe."""
+    session = begin(find(name)[1], VirtualClock(), folder=None, rehearsed=True, seed=seed)
+    rehearsal = Rehearsal(session)
+    probing = Probing(SimulatedProbe(rehearsal), session, hands_free=True)
+    person = WithAProbe(session, rehearsal.day)
+    person.probing = probing
+    hands_at = 0.0
+    while session.state.phase in ("idle", "running") and session.t() < 36 * 3600.0:
+        told = probing.look()
+        if told.reading is not None:
+            assert session.send(told.reading).doubt is None
+        intent = person.next_intent() if session.t() >= hands_at else None
+        if intent is not None:
+            if session.send(intent).doubt is not None:
+                session.send(intents.KeepIt())
+            hands_at = session.t() + 30.0
+        list(rehearsal.wait(4.0 / 60.0))
+    return session
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_a_whole_day_is_read_by_the_probe(name: str) -> None:
+    session = lived(name, 3)
+    assert session.state.phase == "complete"
+    taken = [r for r in session.state.valid("temperature") if not r.fact.assumed]
+    assert taken and all(r.fact.source == f.PROBE for r in taken)
+    assert len(taken) <= 40
