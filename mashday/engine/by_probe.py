@@ -61,7 +61,7 @@ def news(schedule: Schedule, state: State, t: float, live: Live, awaited: str | 
         return there
     for ask in asks.due(schedule, state, t):
         if ask.quantity == "temperature":
-            if isinstance(schedule.step(record.number), Cool) or _heated_to(schedule, state, record):
+            if moves(schedule, state):
                 return News("asked", ask.key, 0.0, False)
             return News("asked", ask.key, _wait_seconds(schedule, state, t, ask), True)
     return _drifted(schedule, state, t, record, live, awaited)
@@ -70,6 +70,14 @@ def news(schedule: Schedule, state: State, t: float, live: Live, awaited: str | 
 def asked(schedule: Schedule, state: State, t: float) -> bool:
     """True while a temperature of what is in the pot is due at session time `t`."""
     return any(ask.quantity == "temperature" for ask in asks.due(schedule, state, t))
+
+
+def moves(schedule: Schedule, state: State) -> bool:
+    """True while the step under way brings what is in the pot to a temperature, and waits for nothing else."""
+    record = state.current
+    if record is None:
+        return False
+    return isinstance(schedule.step(record.number), Cool) or _heated_to(schedule, state, record) is not None
 
 
 def takes_itself(schedule: Schedule, state: State) -> bool:

@@ -21,6 +21,8 @@ from mashday.session.session import Session
 
 TROUBLE_SECONDS = 10.0
 """Trouble that is over sooner, such as the jump when water is poured in, is not worth a word. Judgement."""
+FRESH_SECONDS = 15.0
+"""An older value is no longer shown in place of a countdown. Judgement."""
 IMPATIENT_SECONDS = 240.0
 """A value that does not stand for so long after it was to be taken is put to the person. Judgement."""
 
@@ -106,6 +108,19 @@ class Probing:
         session = self._session
         found = by_probe.asked(session.schedule, session.state, session.t())
         return found and self.shown.celsius is not None
+
+    def prefill(self) -> str:
+        """What one key takes now, as it is written; "" where that would be nothing."""
+        reading = self.reading() if self.prefilled() else None
+        return reading.typed if reading is not None else ""
+
+    def live(self) -> str:
+        """The bare number of a fresh value in a step that waits for a temperature, else ""."""
+        reading, shown = self.reading(), self.shown
+        if reading is None or shown.trouble is not None or (shown.age_seconds or 0.0) > FRESH_SECONDS:
+            return ""
+        moves = by_probe.moves(self._session.schedule, self._session.state)
+        return reading.typed.partition(" ")[0] if moves else ""
 
     def line(self) -> str:
         """What it shows, in words."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import string
 import textwrap
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rich.cells import cell_len
 
@@ -39,11 +39,18 @@ _FIRST_COLUMN = re.compile(r"\s*\S+(?: \S+)*\s{2,}")
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """All that stands on the screen: the view, what is being typed, the last word said, a page over it."""
+    """All that stands on the screen: the view, what is being typed, the last word said, a page over it.
+
+    `probe` is what a live thermometer shows, `prefill` what of it one key takes, `live` its bare number where
+    that is what the step waits for.
+    """
 
     view: View = field(default_factory=View)
     entry: str = ""
     entry_label: str = ""
+    probe: str = ""
+    prefill: str = ""
+    live: str = ""
     message: str = ""
     hints: tuple[Hint, ...] = ()
     notices: tuple[str, ...] = ()
@@ -157,6 +164,8 @@ def _large(shown: Shown) -> _Large | None:
     view = shown.view
     if any(call.is_fire_on for call in view.calls):
         return _Large(HEAT_OFF, (HEAT_OFF,), "digits-over")
+    if shown.live:
+        return _Large(shown.live, (shown.live,), "digits")
     if not view.countdown:
         return None
     return _Large(view.countdown, digits.shorter(view.countdown), "digits-over" if view.overdue else "digits")
@@ -170,6 +179,8 @@ def _newest(typed: str) -> tuple[str, ...]:
 def _clock(shown: Shown, width: int, height: int, room: int) -> list[Row]:
     """The large digits, the facts beside them or, where it is narrow, below them."""
     view, large = shown.view, _large(shown)
+    if large is not None and large.plain == shown.live:
+        view = replace(view, countdown_label=f"probe: {shown.probe}", overdue=False)
     if large is None:
         most = min(room, 6)
         return [[(" ", ""), *row] for row in panels.facts(view, width - 2, most)]
@@ -252,13 +263,15 @@ def _side(shown: Shown, width: int, room: int) -> list[Row]:
 
 
 def _entry_line(shown: Shown, room: int) -> tuple[str, str]:
-    """What a number answers, and what the simulated thermometer shows, as much of both as goes in."""
-    shows = shown.view.thermometer
-    simulated = f"   simulated thermometer {shows}" if shows else ""
-    if shows and cell_len(shown.entry_label + simulated) > room:
-        simulated = f"   simulated {shows}"
-    left = room - cell_len(simulated)
-    return (fold(shown.entry_label, left, 1)[0] if left > 8 else ""), simulated
+    """What a number answers, and what a live or simulated thermometer shows, as much of both as goes in."""
+    name, shows = "simulated thermometer", shown.view.thermometer
+    if shown.probe:
+        name, shows = "probe", "" if shown.prefill or shown.live else shown.probe
+    beside = f"   {name} {shows}" if shows else ""
+    if shows and cell_len(shown.entry_label + beside) > room:
+        beside = f"   {name.split()[0]} {shows.split(',')[0]}"
+    left = room - cell_len(beside)
+    return (fold(shown.entry_label, left, 1)[0] if left > 8 else ""), beside
 
 
 def _foot(shown: Shown, width: int, height: int) -> list[Row]:
@@ -268,14 +281,16 @@ def _foot(shown: Shown, width: int, height: int) -> list[Row]:
     rows += [[(f" {line}", "")] for line in lines]
     if not lines and height >= 20:
         rows.append([])
-    label, simulated = _entry_line(shown, width - 7 - cell_len(shown.entry))
+    label, thermometer = _entry_line(shown, width - 7 - cell_len(shown.entry or shown.prefill))
     if shown.typing is not None:
         kept = shown.typing[-max(1, width - 5) :]
         rows.append([(" > ", "key"), (f"{kept}_", "now")])
     elif shown.entry:
-        rows.append([(" > ", "key"), (f"{shown.entry}_", "entry"), (f"  {label}{simulated}", "")])
+        rows.append([(" > ", "key"), (f"{shown.entry}_", "entry"), (f"  {label}{thermometer}", "")])
+    elif shown.prefill:
+        rows.append([(" > ", "key"), (shown.prefill, "entry"), (f"  {label}", "dim")])
     else:
-        rows.append([(" > ", "dim"), (f"{label}{simulated}", "dim")])
+        rows.append([(" > ", "dim"), (f"{label}{thermometer}", "dim")])
     if height >= 8:
         rows.append(key_line(shown.hints, width))
     return rows

@@ -256,3 +256,42 @@ def test_the_digits_are_drawn_from_the_countdown() -> None:
     found = [line.strip() for line in lit if "#" in line]
     drawn = digits.bitmap("45:30", 3, 1)
     assert found == [row.replace("0", " ").replace("1", "#").strip() for row in drawn]
+
+
+PROBE = "63.4 C, rising 1.5 C a minute"
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_what_a_probe_shows_stands_beside_what_can_be_typed(width: int, height: int) -> None:
+    text = text_of(paint(Shown(VIEW, entry_label="a temperature, any time", probe=PROBE), width, height))
+    assert "probe 63.4 C" in text
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_what_one_key_takes_stands_where_a_typed_number_would(width: int, height: int) -> None:
+    label = "Enter takes what the probe shows, steady"
+    rows = paint(Shown(VIEW, entry_label=label, probe="63.4 C, steady", prefill="63.4 C"), width, height)
+    (line,) = [text for text in text_of(rows).splitlines() if "Enter takes" in text]
+    assert line.startswith(" > 63.4 C  Enter takes") and line.count("63.4 C") == 1
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_the_live_number_is_large_where_the_step_waits_for_it(width: int, height: int) -> None:
+    shown = Shown(VIEW, probe=PROBE, live="63.4")
+    assert rows_lit(shown, width, height) >= DIGITS_LEAST * height
+    assert "probe: 63.4 C" in text_of(paint(shown, width, height))
+    typed = replace(shown, entry="70")
+    assert paint(typed, width, height) != paint(shown, width, height)
+
+
+def test_heat_off_stands_large_before_any_live_number() -> None:
+    fire = CallLine("way-9", "Heat off now", "danger", True, False, way="fire")
+    with_probe = Shown(replace(VIEW, calls=(fire,)), probe=PROBE, live="63.4")
+    without = Shown(replace(VIEW, calls=(fire,)))
+    large = [
+        [row for row in paint(one, 80, 24) if any("digits" in s for _, s in row)]
+        for one in (with_probe, without)
+    ]
+    assert [[text_of([row])[:40] for row in rows] for rows in large[:1]] == [
+        [text_of([row])[:40] for row in rows] for rows in large[1:]
+    ]
