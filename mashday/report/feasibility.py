@@ -226,11 +226,11 @@ def _calls(schedule: Schedule) -> Iterator[Problem]:
 
 
 def _probe(schedule: Schedule) -> Iterator[Problem]:
-    if schedule.probe is not None:
+    if schedule.hands_free and schedule.probe is None:
         yield _warning(
-            "probe",
-            "a thermometer is named, and nothing reads it yet",
-            "read it yourself and type what it shows when it is asked",
+            "hands_free",
+            "readings are to be taken by themselves, and no probe is named",
+            "name one in [probe], or when the day is run: --probe",
         )
 
 

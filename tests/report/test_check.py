@@ -280,9 +280,10 @@ def test_a_mash_of_which_nothing_runs_off_is_an_error_and_has_a_plan_all_the_sam
     assert not any("keep all" in told for _, told in keyed(text.replace('"9 L"', '"10 L"')))
 
 
-def test_a_thermometer_that_nothing_reads_yet_is_said() -> None:
-    written = sample_text("lock-seven-barley").replace(
-        "[place]", '[probe]\ncommand = "read-it"\n\n[place]', 1
-    )
-    (found,) = [problem for problem in findings(load(written)) if problem.key == "probe"]
-    assert "nothing reads it yet" in found.found and "type what it shows" in found.remedy
+def test_hands_free_without_a_probe_is_said() -> None:
+    day = sample_text("lock-seven-barley")
+    hands_free = day.replace("\n[pot]", "\nhands_free = true\n\n[pot]", 1)
+    (found,) = [problem for problem in findings(load(hands_free)) if problem.key == "hands_free"]
+    assert "no probe is named" in found.found and "--probe" in found.remedy
+    with_probe = hands_free.replace("[place]", '[probe]\ncommand = "read-it"\n\n[place]', 1)
+    assert not [problem for problem in findings(load(with_probe)) if problem.key in ("hands_free", "probe")]
