@@ -8,6 +8,7 @@ from mashday.engine import asks
 from mashday.faces import glossary, lines, reasons, tell
 from mashday.faces.carried import carried
 from mashday.faces.entries import reading_said
+from mashday.faces.herald import Herald
 from mashday.faces.moment import Moment
 from mashday.faces.view import View
 from mashday.faces.vocabulary import WORDS
@@ -80,7 +81,7 @@ def hints(session: Session, rehearsal: Rehearsal | None) -> tuple[str, ...]:
 
 
 def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None) -> tuple[str, ...]:
-    """The lines that answer a word the faces answer themselves (all but wait and quit)."""
+    """The lines that answer a word the faces answer themselves (all but heard, wait and quit)."""
     shown = view_of(session, rehearsal)
     if command.word == "again":
         return _again(shown)
@@ -109,6 +110,15 @@ def answer(session: Session, command: lines.Command, rehearsal: Rehearsal | None
     if command.word == "help":
         return tuple(f"{word.written:<24} {word.does}" for word in WORDS.values())
     return save(session, command.argument)
+
+
+def heard(herald: Herald | None, answered: str) -> str:
+    """What comes of the word heard: whether the signal that was played before the day was heard."""
+    if herald is None:
+        return "Nothing is played or said: --sound auto and --say auto switch that on."
+    if answered.lower() not in ("yes", "no"):
+        return "Was it heard? Say: heard yes, or: heard no"
+    return herald.answer_heard(answered.lower() == "yes")
 
 
 def _again(shown: View) -> tuple[str, ...]:

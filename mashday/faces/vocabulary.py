@@ -49,6 +49,7 @@ WORDS: dict[str, Word] = {
     "why": Word("why", "the working behind the number"),
     "trouble": Word("trouble", "what to do when this step goes wrong"),
     "explain": Word("explain sparge", "a word of the trade in plain language; alone: those of this step"),
+    "heard": Word("heard yes", "the answer whether the signal was heard (heard no: what to check)"),
     "sheet": Word("sheet FOLDER", "write the day's plan to a file, to print before the fire is lit"),
     "steps": Word("steps", "the steps with their clock times"),
     "log": Word("log", "the readings so far, with their numbers"),
@@ -62,7 +63,7 @@ WORDS: dict[str, Word] = {
 
 COMMANDS = frozenset(
     {
-        *("left", "again", "why", "trouble", "explain", "sheet"),
+        *("left", "again", "why", "trouble", "explain", "heard", "sheet"),
         *("steps", "log", "help", "wait", "save", "quit"),
     }
 )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from mashday.engine import asks, intents
 from mashday.engine import facts as f
@@ -35,6 +36,9 @@ from mashday.quantities import Unreadable, parse
 from mashday.schedule.model import SetUp
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
+
+if TYPE_CHECKING:
+    from mashday.faces.apparatus import Apparatus
 
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
@@ -67,9 +71,11 @@ class Desk:
         keys: tuple[table.Key, ...] = table.KEYS,
         ascii_only: bool = False,
         notices: tuple[str, ...] = (),
+        apparatus: Apparatus | None = None,
     ) -> None:
         self.session = session
         self.rehearsal = rehearsal
+        self.herald = apparatus.herald if apparatus is not None else None
         self.keys = keys
         self.ascii_only = ascii_only
         sheet = table.of(keys, "sheet").first
@@ -97,7 +103,7 @@ class Desk:
             "undo": lambda: self.ask(intents.Undo()),
             "hold": self._hold,
             "why": lambda: self._open("Why", lambda: self._answer("why")),
-            "again": lambda: self._open("This step", lambda: pages.this_step(self.view())),
+            "again": self._again,
             "terms": lambda: self._open("Words of the trade", lambda: pages.terms(self.view())),
             "sheet": lambda: self._command(Command("sheet")),
             "list": lambda: self._open("Checklist", lambda: pages.whole_list(self.view())),
@@ -115,8 +121,8 @@ class Desk:
             "mute": lambda: self.ask(intents.Mute()),
             "note": lambda: self.typed.write("note ", self._now),
             "word": lambda: self.typed.write("", self._now),
-            "keep": lambda: self.ask(intents.KeepIt()),
-            "wrong": self.typed.wrong,
+            "keep": self._keep,
+            "wrong": self._wrong,
             "erase": lambda: self.typed.erase(self._now),
             "recall": lambda: self.typed.recall(self._now),
             "units": lambda: self.ask(intents.ChooseUnits()),
@@ -269,7 +275,7 @@ class Desk:
             self.say(meant.why)
         elif isinstance(meant, Command):
             self._command(meant)
-        else:
+        elif not self._heard(meant):
             self.ask(meant)
 
     def _command(self, command: Command) -> None:
@@ -279,6 +285,8 @@ class Desk:
             self._open("Why", lambda: pages.page(telling.answer(self.session, command, self.rehearsal)))
         elif command.word == "trouble":
             self._open("If it goes wrong", lambda: self._answer("trouble"))
+        elif command.word == "heard":
+            self.say(telling.heard(self.herald, command.argument))
         elif command.word == "quit":
             self.leaving = True
         elif command.word == "wait":
@@ -354,7 +362,32 @@ class Desk:
             f" To end it instead: {colon}finish, to give it up: {colon}abort"
         )
 
+    def _keep(self) -> None:
+        if not self._heard(intents.KeepIt()):
+            self.ask(intents.KeepIt())
+
+    def _wrong(self) -> None:
+        if not self._heard(intents.Wrong()):
+            self.typed.wrong()
+
+    def _heard(self, said: intents.Intent) -> bool:
+        """Takes a yes or a no for the question whether the signal was heard; false if it is for another."""
+        if not isinstance(said, intents.KeepIt | intents.Wrong) or self.doubt or self.entry.text:
+            return False
+        if self.herald is None or not self._asks_whether_heard(self.view()):
+            return False
+        self.say(self.herald.answer_heard(isinstance(said, intents.KeepIt)))
+        return True
+
+    def _asks_whether_heard(self, view: View) -> bool:
+        return self._before_the_fire(view) and self.herald is not None and self.herald.asks_whether_heard
+
     # Pages
+
+    def _again(self) -> None:
+        self._open("This step", lambda: pages.this_step(self.view()))
+        if self.herald is not None:
+            self.herald.again()
 
     def _open(self, title: str, lines: Callable[[], pages.Page]) -> None:
         self.page = pages.OpenPage(title, lines)
@@ -426,7 +459,13 @@ class Desk:
 
     def _notices(self, view: View) -> tuple[str, ...]:
         """What to see to before the fire is lit; nothing once the set-up is done."""
-        first = self.session.schedule.step(1)
-        if view.phase != "idle" and not (view.step_number == 1 and isinstance(first, SetUp)):
+        if not self._before_the_fire(view):
             return ()
-        return self.notices
+        if self.herald is None or not self._asks_whether_heard(view):
+            return self.notices
+        yes, no = self._named("keep"), self._named("wrong")
+        return (f"{self.herald.question} {yes}: yes, {no}: no", *self.notices)
+
+    def _before_the_fire(self, view: View) -> bool:
+        first = self.session.schedule.step(1)
+        return view.phase == "idle" or (view.step_number == 1 and isinstance(first, SetUp))
