@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 
-from mashday.engine import asks, conversion, extract, landing, mid_mash
+from mashday.engine import asks, calls, conversion, extract, landing, mid_mash, pace
 from mashday.engine import contents as pot
 from mashday.engine.decision import told
-from mashday.engine.state import Offer, State
+from mashday.engine.state import Offer, Reading, State
 from mashday.quantities import Kind, show
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Schedule
 from mashday.science import thermometer, water
@@ -39,6 +39,12 @@ CHANGE_SHARE = 0.15
 """Standard error of a change that was made, as a share of it. Judgement."""
 DRIFT_SHARE = 0.25
 """Standard error of what a standing pot loses, as a share of it (correlations for free convection)."""
+HEARD_KELVIN = 3.0
+"""How far what is heard may lie from what a heating or cooling can have come to, K. Judgement."""
+FASTEST_PACE = 2.0
+"""Nothing heats so many times faster than its pace so far says. Judgement."""
+STANDING_KELVIN_PER_MINUTE = 0.2
+"""No pot at home loses more by standing, K a minute. Judgement."""
 WIDEST_SPREAD_KELVIN = 2.0
 """Places of a mash further apart than this are not stirred together. Common practice, no source."""
 
@@ -87,6 +93,60 @@ def window(
     if quantity == "ph":
         return (4.6, 6.4)
     return None
+
+
+def spoken_window(
+    schedule: Schedule, state: State, quantity: str, t: float, places: int = 1
+) -> tuple[float, float] | None:
+    """Between what a value is believed that was only heard, in Celsius, SG, litres or pH; None where nothing
+    is known. Judgement throughout.
+
+    As `window`, but a temperature on its way up or down must be one the pot can have come to since it was
+    last read: digits that changed places mostly are not. What is true and lies outside has to be typed.
+    """
+    wide = window(schedule, state, quantity, t, places)
+    if quantity != "temperature" or wide is None:
+        return wide
+    return _on_the_way(schedule, state, t) or wide
+
+
+def _on_the_way(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
+    """Where the pot can be in a step that heats or cools, Celsius; None where no more is known."""
+    record = state.current
+    if record is None:
+        return None
+    number = record.number
+    step = schedule.step(number)
+    target = landing.target_celsius(schedule, state, number)
+    taken = [r for r in state.valid("temperature", number) if r.t >= record.began]
+    latest = taken[-1] if taken and not taken[-1].fact.assumed else None
+    coldest = min(schedule.place.tap_celsius, schedule.place.room_celsius) - 10.0
+    boiling = pot.boiling_celsius(schedule) + 1.0
+    if latest is not None and isinstance(step, Cool):
+        return min(coldest, latest.metric - HEARD_KELVIN), latest.metric + HEARD_KELVIN
+    if target is None or not calls.heats(schedule, number) or record.clock_run is not None:
+        return None
+    if latest is not None:
+        low, high = _since(schedule, state, t, latest, target)
+        return low, min(high, boiling)
+    if isinstance(step, Raise | MashOut):
+        return None
+    return coldest, min(max(coldest, target) + MASH_SLACK_KELVIN, boiling)
+
+
+def _since(schedule: Schedule, state: State, t: float, latest: Reading, target: float) -> tuple[float, float]:
+    """Where a pot on its way up can be now that read `latest`, Celsius."""
+    minutes = max(0.0, t - latest.t) / 60.0
+    low = latest.metric - HEARD_KELVIN - STANDING_KELVIN_PER_MINUTE * minutes
+    high = max(target, latest.metric) + MASH_SLACK_KELVIN
+    left = pace.minutes_left(schedule, state, latest.step)
+    if left is not None and 0.0 < left < math.inf and latest.metric < target:
+        rise = FASTEST_PACE * (target - latest.metric) * minutes / left
+        high = min(high, latest.metric + rise + HEARD_KELVIN)
+    expected = landing.expected_celsius(schedule, state, t)
+    if expected is not None and any(a.t >= latest.t and a.fact.litres > 0.0 for a in state.additions):
+        return min(low, expected - MASH_SLACK_KELVIN), max(high, expected + MASH_SLACK_KELVIN)
+    return low, high
 
 
 def _slack_kelvin(schedule: Schedule, state: State, t: float, places: int) -> float:
