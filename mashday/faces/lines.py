@@ -17,6 +17,7 @@ from mashday.engine.moves import item_asked
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
 from mashday.faces import questions
+from mashday.faces.said_numbers import KIND_OF, SAID_LIKE, Kind, unread, written
 from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
 from mashday.quantities import TABLE, Unreadable, parse, parse_gravity
 from mashday.schedule.model import Schedule
@@ -50,6 +51,7 @@ _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([^\W\d]*)\s*(.*)")
 _AT = re.compile(r"(?:^|\s)at(?:\s|$)", re.IGNORECASE)
 _OF = re.compile(r"^of(?:\s+|$)", re.IGNORECASE)
 _LIKE_A_NUMBER = re.compile(r"^[+-]?[.,]?\d")
+_DEGREES = re.compile(r"(?<=\d)\s*degrees?$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,7 @@ class _Said:
     schedule: Schedule
     state: State
     t: float
+    is_one_word: bool = True
 
     @property
     def us(self) -> bool:
@@ -69,19 +72,41 @@ class _Said:
     def bare_temperature(self) -> str:
         return "F" if self.us else "C"
 
+    def celsius(self, text: str) -> float:
+        """A temperature; one without a letter of its own takes the unit on show."""
+        return parse(_DEGREES.sub("", text), "temperature", bare=self.bare_temperature)
+
 
 def understood(line: str, schedule: Schedule, state: State, t: float) -> Understood:
     """What this line means at session time `t`.
 
-    A bare number answers what is asked; while a remedy is offered, a small whole one takes that way. An
-    empty line acknowledges what calls and does nothing else.
+    A bare number answers what is asked; while a remedy is offered, a small whole one takes that way. Numbers
+    may be said in words. An empty line acknowledges what calls and does nothing else.
     """
     text = cleaned(line)
     if not text and any(not call.acknowledged for call in calls.calls(schedule, state, t)):
         return intents.Acknowledge()
     if not text:
         return Misunderstood("Nothing was said. Type 'help' for the words.")
-    said = _Said(text, schedule, state, t)
+    kind = _kind_asked(schedule, state, t)
+    digits = written(text, kind)
+    amiss = unread(digits, kind)
+    if amiss is not None:
+        noun, example = SAID_LIKE[amiss]
+        return Misunderstood(f"{quoted(text)} is no {noun} as a whole. Say it like: {example}.")
+    return _of_line(_Said(digits, schedule, state, t, is_one_word=" " not in text))
+
+
+def _kind_asked(schedule: Schedule, state: State, t: float) -> Kind | None:
+    """The kind of number a bare one is now; None for an item of a checklist, which takes any."""
+    ask = asks.question(schedule, state, t)
+    if ask is not None:
+        return KIND_OF.get(ask.quantity)
+    return "temperature" if item_asked(schedule, state) is None else None
+
+
+def _of_line(said: _Said) -> Understood:
+    text = said.text
     try:
         if _LIKE_A_NUMBER.match(text):
             return _answer(said)
@@ -117,6 +142,7 @@ def _answer(said: _Said) -> Understood:
     if (
         offer is not None
         and offer.is_open
+        and said.is_one_word
         and _whole(said.text)
         and 1 <= int(said.text) <= len(offer.options)
     ):
@@ -148,7 +174,7 @@ def _told(said: _Said, what: Told) -> Understood:
 def _temperature(said: _Said, rest: str, quantity: Quantity = "temperature") -> Understood:
     if not rest:
         return Misunderstood(f"Which temperature? Say it like: temp 63.5 {said.bare_temperature}")
-    numbers, word = _spots(rest, said.bare_temperature)
+    numbers, word = _spots(_DEGREES.sub("", rest), said.bare_temperature)
     values = [
         parse(f"{number} {word}".strip(), "temperature", bare=said.bare_temperature) for number in numbers
     ]
@@ -204,7 +230,7 @@ def _celsius(said: _Said, text: str) -> float:
         return said.schedule.place.tap_celsius
     if lowered in ("boiling", "hot"):
         return pot.boiling_celsius(said.schedule) - POURING_KELVIN
-    return parse(text, "temperature", bare=said.bare_temperature)
+    return said.celsius(text)
 
 
 def _gravity(said: _Said, rest: str) -> Understood:
@@ -219,7 +245,7 @@ def _gravity(said: _Said, rest: str) -> Understood:
         refractometer = said.schedule.refractometer
         factor = refractometer.factor if refractometer is not None else gravity.REFRACTOMETER_FACTOR
         metric = gravity.gravity(gravity.refractometer_plato(number, factor))
-    sample = parse(at, "temperature", bare=said.bare_temperature) if at else None
+    sample = said.celsius(at) if at else None
     return intents.TakeReading("gravity", number, scale, rest, metric, sample_celsius=sample)
 
 
@@ -287,9 +313,7 @@ def _grain(said: _Said, rest: str) -> Understood:
     text = rest.removeprefix("at ").strip()
     if not text:
         return Misunderstood("How warm is the grain? Say it like: grain at 24 C")
-    return intents.GiveAmount(
-        "grain temperature", parse(text, "temperature", bare=said.bare_temperature), rest
-    )
+    return intents.GiveAmount("grain temperature", said.celsius(text), rest)
 
 
 def _measured(said: _Said, rest: str) -> Understood:
@@ -331,6 +355,15 @@ def _numbered(make: Callable[[int], intents.Intent], example: str) -> Callable[[
         return make(int(rest))
 
     return read
+
+
+def _snooze(said: _Said, rest: str) -> Understood:
+    if not rest:
+        return Misunderstood("For how long? Say it like: snooze 2")
+    minutes = parse(rest, "time", bare="min")
+    if not minutes.is_integer():
+        return Misunderstood("Snooze whole minutes. Say it like: snooze 2")
+    return intents.Snooze(int(minutes))
 
 
 def _more(said: _Said, rest: str) -> Understood:
@@ -410,7 +443,7 @@ _READERS: dict[str, Callable[[_Said, str], Understood]] = {
     "tick": _tick,
     "take": _numbered(intents.TakeRemedy, "take 1"),
     "void": _numbered(intents.Void, "void 12"),
-    "snooze": _numbered(intents.Snooze, "snooze 2"),
+    "snooze": _snooze,
     "correct": _correct,
     "note": _note,
     "units": _units,

@@ -13,7 +13,7 @@ from typing import Literal
 from mashday.faces.aloud import TENS, UNITS, UP_TO_NINETEEN, digits
 from mashday.text import cleaned
 
-Kind = Literal["temperature", "gravity", "volume", "minutes", "count"]
+Kind = Literal["temperature", "gravity", "volume", "mass", "minutes", "ph", "count"]
 Words = Sequence[str]
 
 LONGEST = 200
@@ -27,17 +27,31 @@ KIND_OF: Mapping[str, Kind] = {
     **dict.fromkeys(("temperature", "sample temperature"), "temperature"),
     "gravity": "gravity",
     **dict.fromkeys(("volume", "added water", "water in the pot"), "volume"),
+    "grain in the pot": "mass",
     "minutes mashed": "minutes",
+    "ph": "ph",
     "starch": "count",
 }
 """The kind of number that answers a question about this quantity; others are read as any number is."""
+SAID_LIKE: Mapping[Kind, tuple[str, str]] = {
+    "temperature": ("temperature", "sixty three point five, or six three point five"),
+    "gravity": ("gravity", "ten fifty two, or one point zero five two"),
+    "volume": ("volume", "one point two litres"),
+    "mass": ("weight", "four point eight kilos"),
+    "minutes": ("time", "ten minutes"),
+    "ph": ("pH", "ph 5.4, or ph five point four"),
+    "count": ("number here", "two"),
+}
+"""What each kind is called, and how it is said so that it is understood."""
 
 _KIND_OF_WORD: Mapping[str, Kind] = {
     **dict.fromkeys(("temp", "temperature", "sample", "grain"), "temperature"),
     **dict.fromkeys(("gravity", "sg"), "gravity"),
     **dict.fromkeys(("volume", "vol", "added", "measured"), "volume"),
-    **dict.fromkeys(("more", "wait"), "minutes"),
-    **dict.fromkeys(("take", "void", "snooze"), "count"),
+    **dict.fromkeys(("more", "wait", "snooze"), "minutes"),
+    **dict.fromkeys(("take", "void"), "count"),
+    "weighed": "mass",
+    "ph": "ph",
 }
 _LEFT_ALONE = ("note", "explain", "save", "sheet")
 
@@ -50,6 +64,8 @@ _NUMBER_WORDS = frozenset({*_UNITS_HEARD, *_TEENS, *_TENS, *_POINTS, "hundred", 
     "quarters",
 }
 _JOINTS = frozenset({"a", "and", "oh", "minus"})
+_IN_PARTS = ("volume", "mass", "minutes")
+"""Kinds of which there is "half a" and "a" for one."""
 _FRACTIONS = {("half",): "5", ("a", "half"): "5", ("a", "quarter"): "25", ("three", "quarters"): "75"}
 
 _UNIT_WORDS: Mapping[Kind, Mapping[str, str]] = {
@@ -67,14 +83,31 @@ _UNIT_WORDS: Mapping[Kind, Mapping[str, str]] = {
         **dict.fromkeys(("pint", "pints"), "pt"),
         **dict.fromkeys(("cup", "cups"), "cups"),
     },
+    "mass": {
+        **dict.fromkeys(("kg", "kilogram", "kilograms"), "kg"),
+        **dict.fromkeys(("kilo", "kilos"), "kilos"),
+        **dict.fromkeys(("g", "gram", "grams"), "g"),
+        **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
+        **dict.fromkeys(("oz", "ounce", "ounces"), "oz"),
+    },
     "minutes": {
         **dict.fromkeys(("min", "minute", "minutes"), "min"),
         **dict.fromkeys(("h", "hour", "hours"), "h"),
         **dict.fromkeys(("s", "second", "seconds"), "s"),
     },
+    "ph": {},
     "count": {},
 }
-_DECIMALS: Mapping[Kind, int] = {"temperature": 2, "gravity": 1, "volume": 3, "minutes": 2, "count": 0}
+_DECIMALS: Mapping[Kind, tuple[int, int]] = {
+    "temperature": (0, 2),
+    "gravity": (0, 1),
+    "volume": (0, 3),
+    "mass": (0, 3),
+    "minutes": (0, 2),
+    "ph": (1, 2),
+    "count": (0, 0),
+}
+"""How many decimals each kind has at least and at most: no pH meter shows none."""
 
 _READ_BACK = re.compile(r"[0-9]+|[.,](?=[0-9])|-(?=[0-9])|[^\W\d_]+(?:/[^\W\d_]+)?|%")
 _WHOLE = re.compile(r"[0-9]{1,4}")
@@ -114,6 +147,10 @@ def written(text: str, asked: Kind | None = None) -> str:
         return text
     if word == "correct":
         return _corrected(rest) or text
+    if word == "tick":
+        return f"{first} {_value(rest) or rest}"
+    if word == "weighed":
+        return _weighed(first, rest) or text
     kind = _KIND_OF_WORD.get(word)
     if kind is not None:
         found = _with_sample(rest, kind)
@@ -123,6 +160,15 @@ def written(text: str, asked: Kind | None = None) -> str:
         return found
     begins_with_a_number = bool(_NUMBER_WORDS & set(_words(first)))
     return text if asked is not None and begins_with_a_number else _in_passing(text)
+
+
+def unread(line: str, asked: Kind | None = None) -> Kind | None:
+    """The kind of number this line, as it was `written`, should have brought and did not; None if it did."""
+    words = _words(line)
+    kind = _KIND_OF_WORD.get(words[0]) if words else None
+    place = 0 if kind is None else 1
+    begins_in_words = words[place : place + 1] != [] and words[place] in _NUMBER_WORDS | {"minus"}
+    return (kind or asked or "temperature") if begins_in_words else None
 
 
 def spoken_digits(value_text: str) -> str:
@@ -155,7 +201,7 @@ def _unit_taken(words: list[str], kind: Kind) -> tuple[list[str], str]:
     kept = list(words)
     while kept and kept[-1] in units and (not unit or kept[-1] in ("degree", "degrees")):
         unit = units[kept.pop()] or unit
-    if len(kept) < len(words) and kept[-1:] in (["a"], ["an"]) and kind in ("volume", "minutes"):
+    if len(kept) < len(words) and kept[-1:] in (["a"], ["an"]) and kind in _IN_PARTS:
         before = kept[:-2] if kept[-2:-1] == ["of"] else kept[:-1]
         return (before if before else ["one"]), unit
     return kept, unit
@@ -163,7 +209,7 @@ def _unit_taken(words: list[str], kind: Kind) -> tuple[list[str], str]:
 
 def _one(words: list[str], kind: Kind) -> list[str]:
     """ "a" before a unit is one."""
-    return ["one"] if words in (["a"], ["an"]) and kind in ("volume", "minutes") else words
+    return ["one"] if words in (["a"], ["an"]) and kind in _IN_PARTS else words
 
 
 def _of_kind(words: Words, kind: Kind) -> str | None:
@@ -171,7 +217,8 @@ def _of_kind(words: Words, kind: Kind) -> str | None:
     if found is None:
         return None
     _, _, decimals = found.partition(".")
-    if len(decimals) > _DECIMALS[kind] or (kind == "temperature" and float(found) > HOTTEST):
+    least, most = _DECIMALS[kind]
+    if not least <= len(decimals) <= most or (kind == "temperature" and float(found) > HOTTEST):
         return None
     return found
 
@@ -296,6 +343,19 @@ def _choice(text: str) -> str | None:
     """A lone "two" as the number of a way; None for anything else."""
     number_said = _UNITS_HEARD.get(" ".join(_words(text)), 0)
     return str(number_said) if number_said else None
+
+
+def _value(text: str) -> str | None:
+    """The answer to an item of a checklist, where it is one number as a whole."""
+    kinds: tuple[Kind, ...] = ("temperature", "volume", "gravity")
+    return next((found for kind in kinds if (found := number(text, kind)) is not None), None)
+
+
+def _weighed(first: str, rest: str) -> str | None:
+    """A weight in words, with the name of its grain behind "of" as it stands."""
+    weight, of, name = rest.partition(" of ")
+    found = number(weight, "mass") if _NUMBER_WORDS & set(_words(weight)) else None
+    return None if found is None else f"{first} {found}{of}{name}"
 
 
 def _corrected(rest: str) -> str | None:
