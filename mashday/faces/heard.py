@@ -1,0 +1,156 @@
+"""Lines that come by the door (a voice, a script, another room), and what is said back of them.
+
+Nobody looks at such a line while it is made: a word can be misheard and a digit can go unheard. So no stray
+word keeps a doubted value, and a value that is not likely now is asked for again instead of doubted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from mashday.engine import intents, plausible
+from mashday.engine.decision import told
+from mashday.engine.readings import reading_numbered
+from mashday.engine.state import State
+from mashday.faces.aloud import UNITS
+from mashday.faces.lines import Command, Misunderstood, Understood, understood
+from mashday.faces.said_numbers import spoken_digits
+from mashday.schedule.model import Schedule
+from mashday.text import cleaned
+
+STOPS = ".!?,;:\N{HORIZONTAL ELLIPSIS} "
+"""What a program that writes down speech puts behind it."""
+LONGEST_NUMBER = 9
+"""Characters of a number that is said back."""
+LONGEST_SAID = 120
+
+
+def heard(line: str, schedule: Schedule, state: State, t: float) -> Understood:
+    """What this line means at session time `t`: as `lines.understood`, but warier.
+
+    A number outside what is likely of its quantity now is Misunderstood, in words that say it back digit by
+    digit. Only "keep it" keeps what was doubted; an empty line does nothing.
+    """
+    text = cleaned(line).rstrip(STOPS)
+    if not text:
+        return Misunderstood("Nothing was heard. Say help for the words.")
+    meant = understood(text, schedule, state, t)
+    if isinstance(meant, intents.KeepIt) and text.lower() != "keep it":
+        return Misunderstood("Say keep it, or wrong.")
+    unlikely = _unlikely(meant, schedule, state, t)
+    return meant if unlikely is None else Misunderstood(unlikely)
+
+
+def read_back(line: str, meant: Understood) -> str:
+    """What to say back of a line that came by the door: a value digit by digit, a word by its name.
+
+    Empty for what was misunderstood and for a command, which answer themselves.
+    """
+    if isinstance(meant, Command | Misunderstood):
+        return ""
+    said = _SAID.get(type(meant))
+    words = said(meant) if said is not None else _NAMES.get(type(meant), cleaned(line, LONGEST_SAID))
+    return words[:1].upper() + words[1:]
+
+
+def _unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> str | None:
+    """What to say of a value that is not likely now; None for one that is, and for all that is no reading."""
+    if isinstance(meant, intents.TakeReading):
+        quantity, values = meant.quantity, meant.spots or (meant.metric,)
+    elif isinstance(meant, intents.Correct):
+        reading = reading_numbered(state, meant.of)
+        if reading is None or reading.step != state.step:
+            return None
+        quantity, values = reading.quantity, (meant.metric,)
+    else:
+        return None
+    offset = schedule.thermometer.offset_kelvin if quantity == "temperature" else 0.0
+    span = plausible.spoken_window(schedule, state, quantity, t, len(values))
+    if span is None or all(span[0] <= value - offset <= span[1] for value in values):
+        return None
+    low, high = (_shown(schedule, state, quantity, edge + offset) for edge in span)
+    return (
+        f"Heard {_value(meant)}. It should lie between {low} and {high}."
+        " Say it again digit by digit; if it is right, type it."
+    )
+
+
+def _shown(schedule: Schedule, state: State, quantity: str, value: float) -> str:
+    match quantity:
+        case "temperature":
+            return told(schedule, state, value, "temperature", 0)
+        case "volume":
+            return told(schedule, state, value, "volume")
+        case "gravity":
+            return f"{value:.3f}"
+    return f"{value:.1f}"
+
+
+def _value(intent: intents.TakeReading | intents.Correct) -> str:
+    """The value digit by digit, with its unit."""
+    places = 3 if intent.unit == "SG" else 2
+    number = f"{intent.value:.{places}f}"
+    if intent.unit != "SG":
+        number = number.rstrip("0").rstrip(".")
+    if len(number) > LONGEST_NUMBER:
+        return "a very long number"
+    spelled = "degrees" if intent.unit.lower().startswith("deg") else intent.unit
+    unit = "" if intent.unit == "pH" else UNITS.get(intent.unit, ("", spelled))[1]
+    return f"{spoken_digits(number)} {unit}".strip()
+
+
+def _reading(intent: intents.TakeReading) -> str:
+    if intent.quantity == "starch":
+        return "starch gone" if intent.passed else "starch left"
+    if intent.spots or intent.sample_celsius is not None:
+        return _typed(intent.typed)
+    return f"p H {_value(intent)}" if intent.quantity == "ph" else _value(intent)
+
+
+def _typed(text: str) -> str:
+    return spoken_digits(cleaned(text, LONGEST_SAID))
+
+
+def _extended(intent: intents.Extend) -> str:
+    number = f"{abs(intent.minutes):.2f}".rstrip("0").rstrip(".")
+    return f"{spoken_digits(number)} minutes {'more' if intent.minutes > 0.0 else 'fewer'}"
+
+
+def _ticked(intent: intents.TickItem) -> str:
+    return f"ticked, {_typed(intent.value)}" if intent.value else "ticked"
+
+
+def _units(intent: intents.ChooseUnits) -> str:
+    return {"us": "US units", "metric": "metric units"}.get(intent.units or "", "the other units")
+
+
+_SAID: Mapping[type[intents.Intent], Callable[[Any], str]] = {
+    intents.TakeReading: _reading,
+    intents.Correct: lambda intent: f"reading {spoken_digits(str(intent.of))}: {_value(intent)}",
+    intents.Void: lambda intent: f"void {spoken_digits(str(intent.of))}",
+    intents.AddWater: lambda intent: f"added {_typed(intent.typed)}",
+    intents.GiveAmount: lambda intent: _typed(intent.typed),
+    intents.Extend: _extended,
+    intents.Snooze: lambda intent: f"snooze {spoken_digits(str(intent.minutes))}",
+    intents.TakeRemedy: lambda intent: f"take way {spoken_digits(str(intent.option))}",
+    intents.TickItem: _ticked,
+    intents.WriteNote: lambda intent: f"note: {cleaned(intent.text, LONGEST_SAID)}",
+    intents.ChooseUnits: _units,
+}
+_NAMES: Mapping[type[intents.Intent], str] = {
+    intents.Start: "start",
+    intents.Done: "done",
+    intents.Skip: "skip",
+    intents.Hold: "hold",
+    intents.Resume: "resume",
+    intents.Undo: "undo",
+    intents.AnswerUnknown: "unknown",
+    intents.LeaveIt: "leave it",
+    intents.Acknowledge: "ok",
+    intents.Mute: "mute",
+    intents.KeepIt: "keep it",
+    intents.Wrong: "wrong",
+    intents.Finish: "finish",
+    intents.Abort: "abort",
+}
