@@ -98,13 +98,16 @@ class Herald:
         self._now = 0.0
         self._words_from = -math.inf
         self._held: list[tuple[str, bool]] = []
-        self._unheard = 0
+        self._silent = 0
+        self._troubles: list[str] = []
 
     def heed(self, view: View, now: float) -> None:
         """Makes heard what is new at `now` seconds, and what insists. Never waits, never raises."""
         self._now = now
         lines = () if self._speaker is None else announce(self._before, view)
         self._before = view
+        if view.step_number > 1:
+            self.asks_whether_heard = False
         ringing = sorted(
             (call for call in view.calls if call.rings), key=lambda call: _GRAVEST_FIRST.index(call.urgency)
         )
@@ -139,19 +142,17 @@ class Herald:
 
     def troubles(self) -> tuple[str, ...]:
         """What cannot be made heard and why, in sentences; each once."""
-        found = []
-        for channel in (self._player, self._speaker, self._on_call):
-            trouble = channel.trouble() if channel is not None else None
-            if trouble:
-                found.append(f"{trouble[0].upper()}{trouble[1:]}.")
-                self._unheard += channel is not self._on_call
-        if self._unheard and self._unheard == self._audible:
-            self.asks_whether_heard = False
-        return tuple(found)
+        self._see_to_troubles()
+        found, self._troubles = tuple(self._troubles), []
+        return found
 
     def try_out(self) -> None:
-        """Plays the signal of a call and says something, and asks from then on whether it was heard."""
-        if not self._audible:
+        """Plays the signal of a call and says something, and asks from then on whether it was heard.
+
+        Nothing is asked where it is known that nothing can be heard.
+        """
+        self._see_to_troubles()
+        if self._silent == self._audible:
             return
         self.asks_whether_heard = True
         if self._player is not None:
@@ -174,7 +175,7 @@ class Herald:
             self.asks_whether_heard = False
             return "Good: calls will be heard."
         self.try_out()
-        return f"{CHECKS} {self.question}"
+        return f"{CHECKS} {self.question}".rstrip()
 
     def close(self) -> None:
         """Silence: ends what is heard and what runs. Never waits, never raises."""
@@ -190,6 +191,15 @@ class Herald:
     def _audible(self) -> int:
         """How many channels there are that an ear can hear."""
         return sum(channel is not None for channel in (self._player, self._speaker))
+
+    def _see_to_troubles(self) -> None:
+        for channel in (self._player, self._speaker, self._on_call):
+            trouble = channel.trouble() if channel is not None else None
+            if trouble:
+                self._troubles.append(f"{trouble[0].upper()}{trouble[1:]}.")
+                self._silent += channel is not self._on_call
+        if self._silent == self._audible:
+            self.asks_whether_heard = False
 
     def _pass_on(self, ringing: list[CallLine]) -> None:
         """Runs the person's own command for a call that is new or has become more insistent."""

@@ -18,6 +18,7 @@ from mashday.engine.decision import units_of
 from mashday.engine.intents import Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
 from mashday.faces import cautions, insistence, telling
+from mashday.faces.apparatus import Apparatus
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.moment import Moment, title
@@ -41,12 +42,13 @@ def run(
     stdout: TextIO,
     rehearsal: Rehearsal | None = None,
     notices: tuple[str, ...] = (),
+    apparatus: Apparatus | None = None,
 ) -> int:
     """Runs the day in lines until it ends, is left, or the input ends; returns the exit code.
 
-    `notices` is what to see to before the day begins.
+    `notices` is what to see to before the day begins; whoever set the `apparatus` up closes it.
     """
-    face = PlainFace(session, stdout, rehearsal, notices)
+    face = PlainFace(session, stdout, rehearsal, notices, apparatus)
     try:
         face.run(stdin)
     except BrokenPipeError:
@@ -63,10 +65,15 @@ class PlainFace:
         stdout: TextIO,
         rehearsal: Rehearsal | None = None,
         notices: tuple[str, ...] = (),
+        apparatus: Apparatus | None = None,
     ) -> None:
         self.session = session
         self.rehearsal = rehearsal
         self.leaving = False
+        self._herald = apparatus.herald if apparatus is not None else None
+        if self._herald is not None and rehearsal is not None:
+            self._herald.patience_seconds = 0.0
+        self._doubt = ""
         self._notices = notices
         self._out = stdout
         self._rung: dict[str, tuple[float, float]] = {}
@@ -122,8 +129,9 @@ class PlainFace:
             self.say(cleaned(session.schedule.notes))
         if session.torn is not None:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
+        self.say(*(f"       {notice}" for notice in self._notices))
         if session.state.phase == "idle":
-            self.say(*(f"       {notice}" for notice in self._notices))
+            self._try_out()
             self.say("       'sheet' writes the day to a file to print, in case this screen fails.")
             self.say("Say 'start' to begin, 'help' for the words.")
         elif any(isinstance(entry.fact, f.Opened) for entry in session.state.log[1:]):
@@ -155,7 +163,7 @@ class PlainFace:
             self.say(meant.why)
         elif isinstance(meant, Command):
             self._command(meant)
-        else:
+        elif not self._heard(meant):
             self._send(meant)
 
     def _send(self, intent: Intent) -> None:
@@ -164,7 +172,8 @@ class PlainFace:
         if outcome.refused is not None:
             self.say(cleaned(outcome.refused))
         elif outcome.doubt is not None:
-            self.say(cleaned(outcome.doubt), "Say 'keep it' for yes, or 'wrong' for no.")
+            self._doubt = cleaned(outcome.doubt)
+            self.say(self._doubt, "Say 'keep it' for yes, or 'wrong' for no.")
         elif not outcome.entries:
             self.say("Forgotten.")
         self._tell(outcome)
@@ -174,6 +183,8 @@ class PlainFace:
     def _tell(self, outcome: Outcome) -> None:
         session = self.session
         self._unheard = self._unheard or bool(outcome.entries)
+        if self._herald is not None:
+            self._herald.read_back(outcome.entries)
         for entry in outcome.entries:
             self.say(*entry_lines(entry, session.state, session.schedule))
             if isinstance(entry.fact, f.StepBegun):
@@ -200,7 +211,11 @@ class PlainFace:
             self.leaving = True
         elif command.word == "wait":
             self._wait(command.argument)
+        elif command.word == "heard":
+            self.say(telling.heard(self._herald, command.argument))
         else:
+            if command.word == "again" and self._herald is not None:
+                self._herald.again()
             self.say(*telling.answer(self.session, command, self.rehearsal))
 
     def _wait(self, text: str) -> None:
@@ -230,12 +245,34 @@ class PlainFace:
         """
         self._tell(self.session.tick())
         rang = self._ring() or rang
-        shown = telling.view_of(self.session)
+        shown = telling.view_of(self.session, doubt=self._doubt if self.session.doubted is not None else "")
         self._instruct(shown)
         self._ask(shown, rang)
         if shown.not_saved and self._unwarned:
             self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save FOLDER")
             self._unwarned = False
+        self._make_heard(shown)
+
+    def _try_out(self) -> None:
+        """Before the day begins: is anything heard at all?"""
+        if self._herald is not None:
+            self._herald.try_out()
+            if self._herald.question:
+                self.say(f"{self._herald.question} Say: heard yes, or: heard no")
+
+    def _heard(self, said: Intent) -> bool:
+        """Takes a yes or a no for the question whether the signal was heard; false if it is for another."""
+        if not isinstance(said, KeepIt | Wrong) or self.session.doubted is not None:
+            return False
+        if self._herald is None or not self._herald.asks_whether_heard:
+            return False
+        self.say(self._herald.answer_heard(isinstance(said, KeepIt)))
+        return True
+
+    def _make_heard(self, shown: View) -> None:
+        if self._herald is not None:
+            self._herald.heed(shown, self.session.t())
+            self.say(*self._herald.troubles())
 
     def _instruct(self, shown: View) -> None:
         """Tells the instruction when it is another one, or has other numbers because something happened.

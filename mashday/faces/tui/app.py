@@ -9,7 +9,10 @@ from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
+from mashday.channels.player import notification
+from mashday.engine import facts as f
 from mashday.faces import telling
+from mashday.faces.apparatus import Apparatus
 from mashday.faces.tui.asked import Asked, Save, Wait
 from mashday.faces.tui.bell import Bell
 from mashday.faces.tui.crashes import CrashNote, Watch
@@ -33,11 +36,13 @@ def run_board(
     keys: Mapping[str, str | list[str]] | None = None,
     notices: tuple[str, ...] = (),
     bell: bool = True,
+    apparatus: Apparatus | None = None,
 ) -> int:
     """Shows the session until it ends or is left; returns the exit code.
 
     0 done or left open, 3 our own fault, 128 + n ended by signal n. `keys` gives other keys to abilities by
-    name; ValueError, in a sentence, if that cannot be. `notices` is what to see to before the day begins.
+    name; ValueError, in a sentence, if that cannot be. `notices` is what to see to before the day begins;
+    whoever set the `apparatus` up closes it.
     """
     desk = Desk(
         session,
@@ -45,6 +50,7 @@ def run_board(
         keys=remapped(keys or {}),
         ascii_only=not draws_beyond_ascii(),
         notices=notices,
+        apparatus=apparatus,
     )
     app = BoardApp(desk, crash_note=crash_note, bell=bell)
     watch = Watch(crash_note)
@@ -83,6 +89,9 @@ class BoardApp(OwnScreen):
 
     def mounted(self) -> None:
         """Greets and starts the tick."""
+        herald = self.desk.herald
+        if herald is not None and herald.notify is not None:
+            herald.notify = self._notified
         self._guarded(partial(self.desk.greet, self._seconds()))
         if self._ticks:
             self.set_interval(TICK_SECONDS, self.tick)
@@ -117,6 +126,7 @@ class BoardApp(OwnScreen):
             self._hand_over()
         self.repaint()
         self._ring(now)
+        self._guarded(partial(self._make_heard, now))
 
     def _leaves(self) -> bool:
         """Ends the screen if that is wanted, once what was entered is written or the disk takes too long."""
@@ -148,6 +158,7 @@ class BoardApp(OwnScreen):
             try:
                 outcome = await self._beside(desk.session.tick)
                 desk.heard(outcome.entries)
+                self._read_back(outcome.entries)
             except Exception as fault:  # the day goes on, the fault is in the note
                 self.crash_note.write(fault)
         self.repaint()
@@ -164,6 +175,7 @@ class BoardApp(OwnScreen):
             else:
                 outcome: Outcome = await self._beside(partial(desk.session.send, asked))
                 desk.told(asked, outcome)
+                self._read_back(outcome.entries)
         except Exception as fault:  # the day goes on, the fault is in the note
             self.crash_note.write(fault)
             desk.say(f"Not entered: a fault of mashday's own, noted in {self.crash_note.path}.")
@@ -177,6 +189,7 @@ class BoardApp(OwnScreen):
             return
         for outcome in rehearsal.wait(minutes):
             self.desk.heard(outcome.entries)
+            self._read_back(outcome.entries)
 
     async def _beside(self, job: Callable[[], Result]) -> Result:
         """Runs a job of the disk in a thread; one of a rehearsal here, where its pot lives."""
@@ -191,6 +204,23 @@ class BoardApp(OwnScreen):
         due = self._sounds and self._bell.rings(self.board.shown.view.calls, now)
         if due and not self.backed_up():
             self.bell()
+
+    def _make_heard(self, now: float) -> None:
+        herald, desk = self.desk.herald, self.desk
+        if herald is None:
+            return
+        herald.heed(self.board.shown.view, now)
+        troubles = herald.troubles()
+        if troubles:
+            desk.say(" ".join((desk.message, *troubles)))
+
+    def _read_back(self, entries: tuple[f.Entry, ...]) -> None:
+        if self.desk.herald is not None:
+            self.desk.herald.read_back(entries)
+
+    def _notified(self, text: str) -> None:
+        if self._driver is not None and not self.backed_up():
+            self._driver.write(notification(text))
 
     def _guarded(self, job: Callable[[], Result]) -> Result | None:
         """What a job of the screen gives; a fault in it is noted and never ends the day."""

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from mashday.engine import asks, intents
 from mashday.engine import facts as f
 from mashday.engine.decide import by_itself
 from mashday.engine.moves import item_asked, unticked
 from mashday.faces import telling
+from mashday.faces.apparatus import Apparatus
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.tui import keys as table
 from mashday.faces.tui import pages
@@ -36,9 +36,6 @@ from mashday.quantities import Unreadable, parse
 from mashday.schedule.model import SetUp
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
-
-if TYPE_CHECKING:
-    from mashday.faces.apparatus import Apparatus
 
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
@@ -146,9 +143,11 @@ class Desk:
         return self.typed.line
 
     def greet(self, now: float) -> None:
-        """Says how the day was taken up."""
+        """Says how the day was taken up; before the fire is lit, tries out what makes it heard."""
         self._now = now
         self.voice.greet(now)
+        if self.herald is not None and self._before_the_fire(self.view()):
+            self.herald.try_out()
 
     # What comes in
 
