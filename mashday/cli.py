@@ -142,6 +142,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"mashday {__version__}")
     top.set_defaults(command=("beside", "start"), asked=top, sessions=None, units=None)
+    top.set_defaults(**dict.fromkeys(HANDS_FREE))
     commands = top.add_subparsers(title="commands", metavar="COMMAND")
 
     run = _command(
@@ -158,12 +159,14 @@ def parser() -> argparse.ArgumentParser:
     )
     run.add_argument("--rate", type=_rate, default=60.0, help="how fast the rehearsal's clock runs (60)")
     _seed(run)
+    _hands_free(run)
 
     resume = _command(
         commands, "resume", ("beside", "resume"), "take up an unfinished day, the latest if none is named"
     )
     resume.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
     resume.add_argument("--plain", action="store_true", help="plain lines on standard input and output")
+    _hands_free(resume)
 
     plan = _command(
         commands, "plan", ("paper", "plan"), "the day on paper: strike, volumes, fit, gravity, times"
@@ -236,6 +239,37 @@ def _command(commands: Any, name: str, function: tuple[str, str], help_text: str
     made.add_argument("--units", choices=("metric", "us"), help="what is shown; the schedule decides else")
     made.set_defaults(command=function, asked=made)
     return made
+
+
+HANDS_FREE: dict[str, tuple[str, str]] = {
+    "probe": (
+        "WHERE",
+        "a live thermometer: one_wire:NAME, serial:DEVICE, mqtt:HOST/TOPIC, file:PATH, or a command that"
+        " prints a temperature a line (a rehearsal reads its simulated pot instead)",
+    ),
+    "hands_free": ("", "take what the probe shows by itself, once it was announced and stands still"),
+    "say": ("VOICE", "say aloud what to do: auto for the machine's own voice, file:PATH, or a command"),
+    "sound": ("PLAYER", "play the signals: auto (as on the full screen of a real day), off, or a command"),
+    "on_call": ("COMMAND", "run this with every call, its text on the command's input"),
+    "listen_to": ("WHERE", "take the words of the line mode from a FIFO or from a program as well"),
+    "pedal": ("KEY", "a pedal or clicker answers: presenter, enter, or the name of its key"),
+    "notify": ("", "show each new call as a desktop notification, where the terminal can"),
+}
+"""The options for wet hands: what stands behind each, "" for a switch, and what it does."""
+
+
+def _hands_free(made: argparse.ArgumentParser) -> None:
+    group = made.add_argument_group(
+        "for wet hands",
+        "Each may also be set as a variable, its name in capitals behind MASHDAY_ (MASHDAY_ON_CALL); 'off'"
+        " leaves out what that or the schedule names.",
+    )
+    for name, (value, does) in HANDS_FREE.items():
+        option = f"--{name.replace('_', '-')}"
+        if value:
+            group.add_argument(option, dest=name, metavar=value, help=does)
+        else:
+            group.add_argument(option, dest=name, action="store_true", default=None, help=does)
 
 
 def _output(made: argparse.ArgumentParser) -> None:

@@ -8,11 +8,12 @@ import sys
 from io import StringIO
 from types import FrameType
 
-from mashday.commands import output, shared
+from mashday.commands import hands_free, output, shared
 from mashday.commands.crash import crash_note
 from mashday.commands.own_keys import own_keys
 from mashday.commands.steps import no_such_step, step_meant
 from mashday.engine.intents import ChooseUnits, Start
+from mashday.faces.apparatus import Apparatus
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
 from mashday.session.known import known_pot
 from mashday.session.library import meant
@@ -45,6 +46,10 @@ def run(options: argparse.Namespace) -> int:
         from_step = step_meant(schedule, options.from_step)
         if from_step is None:
             return _refused(no_such_step(schedule, options.from_step))
+    try:
+        wanted = hands_free.asked(options, schedule, rehearsed=options.rehearse)
+    except ValueError as refused:
+        return _refused(str(refused))
     clock: Clock = SystemClock()
     if options.rehearse:
         clock = VirtualClock() if options.plain else FastClock(options.rate)
@@ -60,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
     )
     if from_step is not None:
         session.send(Start(from_step))
-    return _beside_the_pot(session, options)
+    return _beside_the_pot(session, options, wanted)
 
 
 def resume(options: argparse.Namespace) -> int:
@@ -68,13 +73,17 @@ def resume(options: argparse.Namespace) -> int:
     if (code := _refused_terminal(options)) is not None:
         return code
     path = meant(shared.folder(options), options.session, unfinished=True)
-    _, state, recovered = look(path)
+    schedule, state, recovered = look(path)
+    try:
+        wanted = hands_free.asked(options, schedule, rehearsed=bool(recovered.header.get("rehearsed")))
+    except ValueError as refused:
+        return _refused(str(refused))
     clock: Clock = SystemClock()
     if recovered.header.get("rehearsed"):
         last = state.log[-1].at if state.log else None
         rate = float(recovered.header.get("rate", 60.0))
         clock = VirtualClock(last) if options.plain else FastClock(rate, start=last)
-    return _beside_the_pot(taken_up(path, clock), options)
+    return _beside_the_pot(taken_up(path, clock), options, wanted)
 
 
 def start(options: argparse.Namespace) -> int:
@@ -117,13 +126,18 @@ def _refused(why: str) -> int:
     return output.REFUSED
 
 
-def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
+def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands_free.Asked) -> int:
     """Shows the day until it ends or is left, then prints its summary."""
     rehearsal = Rehearsal(session) if session.rehearsed else None
     if options.units is not None and options.units != (session.state.units or session.schedule.units):
         session.send(ChooseUnits(options.units))
+    apparatus = hands_free.apparatus(wanted, session, rehearsal)
+    notices = (*wanted.notices, *_notices(session))
     try:
-        code = _plainly(session, rehearsal) if options.plain else _on_screen(session, rehearsal)
+        if options.plain:
+            code = _plainly(session, rehearsal, notices, apparatus)
+        else:
+            code = _on_screen(session, rehearsal, notices, apparatus)
         if code >= 128:
             return code
         print(
@@ -139,11 +153,14 @@ def _beside_the_pot(session: Session, options: argparse.Namespace) -> int:
     except Stopped as stopped:
         code = 128 + stopped.number
     finally:
+        apparatus.close()
         session.close()
     return code
 
 
-def _plainly(session: Session, rehearsal: Rehearsal | None) -> int:
+def _plainly(
+    session: Session, rehearsal: Rehearsal | None, notices: tuple[str, ...], apparatus: Apparatus
+) -> int:
     from mashday.faces.plain import run as run_plain  # noqa: PLC0415 - one face is loaded, not both
 
     def stop(number: int, frame: FrameType | None) -> None:
@@ -158,11 +175,14 @@ def _plainly(session: Session, rehearsal: Rehearsal | None) -> int:
         stdin=sys.stdin or StringIO(),
         stdout=sys.stdout or StringIO(),
         rehearsal=rehearsal,
-        notices=_notices(session),
+        notices=notices,
+        apparatus=apparatus,
     )
 
 
-def _on_screen(session: Session, rehearsal: Rehearsal | None) -> int:
+def _on_screen(
+    session: Session, rehearsal: Rehearsal | None, notices: tuple[str, ...], apparatus: Apparatus
+) -> int:
     from mashday.faces.tui.app import run_board  # noqa: PLC0415 - one face is loaded, not both
 
     return run_board(
@@ -170,7 +190,8 @@ def _on_screen(session: Session, rehearsal: Rehearsal | None) -> int:
         rehearsal=rehearsal,
         crash_note=crash_note(),
         keys=own_keys(),
-        notices=_notices(session),
+        notices=notices,
+        apparatus=apparatus,
     )
 
 
