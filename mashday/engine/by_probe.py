@@ -73,7 +73,7 @@ def asked(schedule: Schedule, state: State, t: float) -> bool:
 
 
 def moves(schedule: Schedule, state: State) -> bool:
-    """True while the step under way brings what is in the pot to a temperature, and waits for nothing else."""
+    """True while the step under way brings what is in the pot to a temperature and waits for that."""
     record = state.current
     if record is None:
         return False

@@ -22,6 +22,7 @@ from mashday.faces.apparatus import Apparatus
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.moment import Moment, title
+from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tell import call_line
 from mashday.faces.view import View
 from mashday.quantities import Unreadable, parse
@@ -70,7 +71,9 @@ class PlainFace:
         self.session = session
         self.rehearsal = rehearsal
         self.leaving = False
-        self._herald = apparatus.herald if apparatus is not None else None
+        self._outside = Outside(apparatus or Apparatus(), session, rehearsal)
+        self._herald = self._outside.herald
+        self._looks_outside = apparatus is not None and apparatus.door is not None
         if self._herald is not None and rehearsal is not None:
             self._herald.patience_seconds = 0.0
         self._doubt = ""
@@ -98,8 +101,8 @@ class PlainFace:
         return self.leaving or self.session.state.phase in ("complete", "aborted")
 
     def _lines(self, stdin: TextIO) -> Iterator[str | None]:
-        """The lines of the input; on a real day also None every quarter second without one."""
-        if self.rehearsal is not None:
+        """The lines of the input; None every quarter second without one on a real day, or beside a door."""
+        if self.rehearsal is not None and not self._looks_outside:
             yield from stdin
             return
         waiting: queue.Queue[str | None] = queue.Queue()
@@ -171,6 +174,8 @@ class PlainFace:
         outcome = self.session.send(intent)
         if outcome.refused is not None:
             self.say(cleaned(outcome.refused))
+            if self._herald is not None:
+                self._herald.say(outcome.refused)
         elif outcome.doubt is not None:
             self._doubt = cleaned(outcome.doubt)
             self.say(self._doubt, "Say 'keep it' for yes, or 'wrong' for no.")
@@ -213,6 +218,8 @@ class PlainFace:
             self._wait(command.argument)
         elif command.word == "heard":
             self.say(telling.heard(self._herald, command.argument))
+        elif command.word == "probe":
+            self._came(self._outside.probe(command.argument))
         else:
             if command.word == "again" and self._herald is not None:
                 self._herald.again()
@@ -232,8 +239,9 @@ class PlainFace:
             return
         for outcome in self.rehearsal.wait(minutes):
             self._tell(outcome)
+            came = self._look_outside()
             rang = self._ring()
-            if rang or outcome.entries:
+            if rang or came or outcome.entries:
                 self.news(rang)
             if self.over:
                 return
@@ -244,6 +252,7 @@ class PlainFace:
         `rang` is true when a call was told just before.
         """
         self._tell(self.session.tick())
+        self._look_outside()
         rang = self._ring() or rang
         shown = telling.view_of(self.session, doubt=self._doubt if self.session.doubted is not None else "")
         self._instruct(shown)
@@ -252,6 +261,19 @@ class PlainFace:
             self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save FOLDER")
             self._unwarned = False
         self._make_heard(shown)
+
+    def _look_outside(self) -> bool:
+        """Carries out what came in beside the input; true if anything did."""
+        found = self._outside.look(busy=self.session.doubted is not None)
+        for came in found:
+            self._came(came)
+        return bool(found)
+
+    def _came(self, came: Came) -> None:
+        if isinstance(came, Said):
+            self.say(came.text)
+        else:
+            self._send(came)
 
     def _try_out(self) -> None:
         """Before the day begins: is anything heard at all?"""
@@ -294,8 +316,15 @@ class PlainFace:
         key = due[0].key if due and shown.phase == "running" else ""
         if key and (rang or key != self._asked):
             self.say(f"ASKED  {shown.question} ({shown.question_unit})")
-            self.say(*telling.hints(session, self.rehearsal))
+            self.say(*self._hints())
         self._asked = key
+
+    def _hints(self) -> tuple[str, ...]:
+        """What the probe or the simulated instruments show for what is asked."""
+        probing = self._outside.probing
+        if probing is not None and probing.prefilled():
+            return (f"The probe shows {probing.line()}: say probe to take it.",)
+        return telling.hints(self.session, self.rehearsal)
 
     def _ring(self) -> bool:
         """Tells each call when it is due, and again while nobody answers it; true if one was told."""

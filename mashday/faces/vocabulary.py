@@ -26,6 +26,7 @@ WORDS: dict[str, Word] = {
     "sample": Word("sample 22 C", "the temperature of the sample a gravity was read in"),
     "volume": Word("volume 17 L", "a volume"),
     "ph": Word("ph 5.4", "a pH, read on a cooled sample"),
+    "probe": Word("probe", "take what the probe shows (probe off, probe on: whether it is taken by itself)"),
     "starch": Word("starch pass", "the starch check: starch pass or 1, starch fail or 2"),
     "added": Word("added 1.2 L at 95 C", "water that went in (at tap, at boiling)"),
     "weighed": Word("weighed 4.8 kg", "another weight of grain than planned (weighed 4.8 kg of NAME)"),
@@ -63,7 +64,7 @@ WORDS: dict[str, Word] = {
 
 COMMANDS = frozenset(
     {
-        *("left", "again", "why", "trouble", "explain", "heard", "sheet"),
+        *("left", "again", "why", "trouble", "explain", "heard", "probe", "sheet"),
         *("steps", "log", "help", "wait", "save", "quit"),
     }
 )

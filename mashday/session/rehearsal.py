@@ -45,7 +45,7 @@ class Rehearsal:
         return self.day.thermometer()
 
     def probe(self, t: float) -> float:
-        """What a thermometer that hangs in the simulated pot shows at session second `t`, its offset known."""
+        """What a thermometer that hangs in the simulated pot shows at session second `t`, put right."""
         self.day.follow(t)
         return self.day.probe() - self.session.schedule.thermometer.offset_kelvin
 

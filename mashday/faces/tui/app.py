@@ -120,6 +120,7 @@ class BoardApp(OwnScreen):
         if self.lookout is not None:
             self.lookout.beat = time.monotonic()
         self._guarded(partial(self.desk.tick, now))
+        self._guarded(self.desk.look_outside)
         if self._leaves():
             return
         if self._guarded(self.desk.has_business):

@@ -16,6 +16,7 @@ from mashday.engine.moves import item_asked, unticked
 from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
+from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tui import keys as table
 from mashday.faces.tui import pages
 from mashday.faces.tui.asked import Asked, Save, Wait
@@ -27,6 +28,7 @@ from mashday.faces.tui.showing import (
     calling,
     entry_label,
     is_way,
+    probed,
     standing,
 )
 from mashday.faces.tui.typed import ENTER, Typed
@@ -72,7 +74,8 @@ class Desk:
     ) -> None:
         self.session = session
         self.rehearsal = rehearsal
-        self.herald = apparatus.herald if apparatus is not None else None
+        self.outside = Outside(apparatus or Apparatus(), session, rehearsal)
+        self.herald = self.outside.herald
         self.keys = keys
         self.ascii_only = ascii_only
         sheet = table.of(keys, "sheet").first
@@ -118,6 +121,7 @@ class Desk:
             "mute": lambda: self.ask(intents.Mute()),
             "note": lambda: self.typed.write("note ", self._now),
             "word": lambda: self.typed.write("", self._now),
+            "probe": lambda: self._came(self.outside.probe("")),
             "keep": self._keep,
             "wrong": self._wrong,
             "erase": lambda: self.typed.erase(self._now),
@@ -196,6 +200,20 @@ class Desk:
         if self.voice.doubts_too_long(now) and not self.outbox:
             self.ask(intents.Wrong())
 
+    def look_outside(self) -> None:
+        """Takes what came in beside the keys: lines by the door, and what the probe says."""
+        busy = bool(
+            self.entry.text or self.entry.prefix or self.line or self.doubt or self.outbox or self.saving
+        )
+        for came in self.outside.look(busy=busy):
+            self._came(came)
+
+    def _came(self, came: Came) -> None:
+        if isinstance(came, Said):
+            self.say(came.text)
+        else:
+            self.ask(came)
+
     # What comes of it
 
     def say(self, text: str) -> None:
@@ -209,6 +227,8 @@ class Desk:
     def told(self, intent: intents.Intent, outcome: Outcome) -> None:
         """Takes in what came of an intent."""
         self.voice.told(intent, outcome, self._now)
+        if outcome.refused is not None and self.herald is not None:
+            self.herald.say(outcome.refused)
         self._see_whether_over()
 
     def heard(self, entries: tuple[f.Entry, ...]) -> None:
@@ -256,7 +276,7 @@ class Desk:
             self.entry.clear()
             if self.voice.doubts(*ANSWERED_BY_NUMBER):
                 self.ask(intents.KeepIt())
-            else:
+            elif not self.take_live():
                 self._ok()
             return
         typed = self.entry.take()
@@ -266,6 +286,15 @@ class Desk:
             self.ask(intents.TakeRemedy(int(typed)))
         else:
             self._line(typed)
+
+    def take_live(self) -> bool:
+        """Takes what the probe shows, where that is asked for and no fire calls; false if it took nothing."""
+        probing = self.outside.probing
+        fire = any(call.is_fire_on for call in self.view().calls)
+        if probing is None or fire or not probing.prefilled():
+            return False
+        self._came(self.outside.probe(""))
+        return True
 
     def _line(self, line: str) -> None:
         session = self.session
@@ -286,6 +315,8 @@ class Desk:
             self._open("If it goes wrong", lambda: self._answer("trouble"))
         elif command.word == "heard":
             self.say(telling.heard(self.herald, command.argument))
+        elif command.word == "probe":
+            self._came(self.outside.probe(command.argument))
         elif command.word == "quit":
             self.leaving = True
         elif command.word == "wait":
@@ -432,10 +463,17 @@ class Desk:
 
     def shown(self, view: View) -> Shown:
         """All that stands on the screen."""
+        probe, prefill, live = probed(self.outside.probing)
+        label = entry_label(self.session, view, self.entry)
+        if prefill and not self.entry.text:
+            label = f"{self._named('commit')} takes what the probe shows: {probe}"
         return Shown(
             view=view,
             entry=f"{self.entry.prefix} {self.entry.text}".strip(),
-            entry_label="saving..." if self.saving else entry_label(self.session, view, self.entry),
+            entry_label="saving..." if self.saving else label,
+            probe=probe,
+            prefill=prefill,
+            live=live,
             message=self.message,
             hints=hints(
                 self.keys,

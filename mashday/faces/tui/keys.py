@@ -78,6 +78,7 @@ KEYS: tuple[Key, ...] = (
     Key("pass", ("p",), "starch gone", "the starch check passed"),
     Key("fail", ("f",), "starch left", "the starch check failed"),
     Key("leave", ("l",), "leave it", "leaves the reading as it is, in a remedy", "leave", calm=True),
+    Key("probe", ("=",), "probe", "takes what the probe shows; Enter does that too where it is asked for"),
     Key("keep", ("y",), "yes", "what was doubted is right"),
     Key("wrong", ("x", "escape"), "wrong", "what was doubted is wrong; clears what is typed"),
     Key("erase", ("backspace",), "erase", "erases the last character typed"),

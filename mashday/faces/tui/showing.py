@@ -8,6 +8,7 @@ from mashday.engine import calls, intents
 from mashday.engine.moves import item_asked
 from mashday.engine.state import State
 from mashday.faces import telling
+from mashday.faces.probing import Probing
 from mashday.faces.tui import keyline
 from mashday.faces.tui.entry import NumberEntry
 from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON
@@ -100,6 +101,11 @@ def entry_label(session: Session, view: View, entry: NumberEntry) -> str:
     if view.phase not in ("running", "held"):
         return ""
     return "the number of a way, or a temperature" if view.ways else "a temperature, any time"
+
+
+def probed(probing: Probing | None) -> tuple[str, str, str]:
+    """What a live thermometer shows, what of it one key takes now, and the number a step waits for."""
+    return ("", "", "") if probing is None else (probing.line(), probing.prefill(), probing.live())
 
 
 def standing(doubted: intents.Intent | None, entry: NumberEntry) -> keyline.Standing:

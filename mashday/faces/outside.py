@@ -1,0 +1,107 @@
+"""What comes in beside the keys: lines by the door, and what the probe says. The same for both faces.
+
+A face looks here at every tick and carries out what it finds, in order.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mashday.engine import intents
+from mashday.faces import telling
+from mashday.faces.apparatus import Apparatus
+from mashday.faces.heard import heard, read_back
+from mashday.faces.herald import Herald
+from mashday.faces.lines import Command, Misunderstood
+from mashday.session.rehearsal import Rehearsal
+from mashday.session.session import Session
+
+FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
+"""Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
+MOST_SAID = 3
+"""Lines of an answer that are said aloud: nobody listens to a table."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Something to show as the last word; it has been said aloud already."""
+
+    text: str
+
+
+Came = Said | intents.Intent
+"""What came in: something to show, or something to ask the session."""
+
+
+class Outside:
+    """The door and the probe of a day; `herald` says what comes of them."""
+
+    def __init__(self, apparatus: Apparatus, session: Session, rehearsal: Rehearsal | None) -> None:
+        self.herald: Herald | None = apparatus.herald
+        self.probing = apparatus.probing
+        self._door = apparatus.door
+        self._session = session
+        self._rehearsal = rehearsal
+
+    def look(self, *, busy: bool) -> tuple[Came, ...]:
+        """What came since the last look; while the person enters something (`busy`) no reading by itself."""
+        return (*self._by_the_door(), *self._by_the_probe(busy=busy))
+
+    def probe(self, argument: str) -> Came:
+        """The word probe: takes what it shows; off and on: whether anything is taken by itself."""
+        probing = self.probing
+        if probing is None:
+            return Said("No probe is read: --probe names one, or [probe] in the schedule.")
+        if argument.lower() in ("on", "off"):
+            probing.hands_free = argument.lower() == "on"
+            itself = "by itself, once it was announced" if probing.hands_free else "only when you say so"
+            return Said(f"What the probe shows is taken {itself}.")
+        if argument:
+            return Said("Say probe to take what it shows, probe off or probe on to say who takes it.")
+        return probing.reading() or Said(f"Nothing to take. The probe: {probing.line()}.")
+
+    def _by_the_probe(self, *, busy: bool) -> list[Came]:
+        if self.probing is None:
+            return []
+        told = self.probing.look(busy=busy)
+        found: list[Came] = [self._aloud(line, urgent=True) for line in told.lines]
+        return found if told.reading is None else [*found, told.reading]
+
+    def _by_the_door(self) -> list[Came]:
+        if self._door is None:
+            return []
+        found: list[Came] = []
+        while (trouble := self._door.trouble()) is not None:
+            found.append(self._aloud(f"Lines from outside: {trouble}."))
+        for line in self._door.lines():
+            found += self._heard(line)
+        return found
+
+    def _heard(self, line: str) -> list[Came]:
+        session = self._session
+        meant = heard(line, session.schedule, session.state, session.t())
+        if isinstance(meant, Misunderstood):
+            return [self._aloud(meant.why)]
+        if isinstance(meant, Command):
+            return self._command(meant)
+        if self.herald is not None and not isinstance(meant, intents.TakeReading | intents.Correct):
+            self.herald.say(read_back(line, meant))
+        return [meant]
+
+    def _command(self, command: Command) -> list[Came]:
+        if command.word in FOR_THE_KEYS:
+            return [self._aloud(f"{command.word} is for the keys: a line from outside does not do that.")]
+        if command.word == "heard":
+            return [Said(telling.heard(self.herald, command.argument))]
+        if command.word == "probe":
+            came = self.probe(command.argument)
+            return [self._aloud(came.text)] if isinstance(came, Said) else [came]
+        lines = telling.answer(self._session, command, self._rehearsal)
+        for line in lines[:MOST_SAID]:
+            self._aloud(line)
+        return [Said(line) for line in lines]
+
+    def _aloud(self, text: str, *, urgent: bool = False) -> Said:
+        if self.herald is not None:
+            self.herald.say(text, urgent)
+        return Said(text)
