@@ -79,6 +79,7 @@ _NUMBER = re.compile(
 _LEFT_OVER = re.compile(r"([0-9]+)(?:[.,]([0-9]+))?")
 _SIGNED = {"": "", "-": "minus ", "+": "plus "}
 _SHORT = (
+    (re.compile(r"(?<= min) 00 s\b"), ""),
     (re.compile(r"\be\.g\."), "for example"),
     (re.compile(r"\bi\.e\."), "that is"),
     (re.compile(r"\betc\."), "and so on"),
@@ -122,6 +123,11 @@ def announce(before: View | None, now: View) -> tuple[str, ...]:
     said = [_called(call) for call in _new_calls(was, now)]
     if now.instruction and now.phase != "idle" and _another_instruction(was, now):
         said.append(now.instruction)
+    if now.ways and now.remedy != was.remedy:
+        said += [now.remedy, *_first_way(now)]
+    item = _next_item(now)
+    if item and item != _next_item(was):
+        said.append(f"Next: {item}")
     if now.doubt and now.doubt != was.doubt:
         said.append(f"{now.doubt} Say keep it, or wrong.")
     elif _is_due(now) and not (_is_due(was) and was.question == now.question):
@@ -149,6 +155,19 @@ def cardinal(number: int) -> str:
 def digits(text: str, nought: str = "oh") -> str:
     """Digits one by one."""
     return " ".join(nought if digit == "0" else UP_TO_NINETEEN[int(digit)] for digit in text)
+
+
+def _next_item(shown: View) -> str:
+    """The first item of the list that is still open, "" where there is none or the day does not run."""
+    if shown.phase != "running":
+        return ""
+    return next((item.text for item in shown.checklist if not item.ticked), "")
+
+
+def _first_way(shown: View) -> list[str]:
+    """The way that is advised, with its number, and how many there are."""
+    best = next((way for way in shown.ways if way.possible), None)
+    return [] if best is None else [f"Way {best.number} of {len(shown.ways)}: {best.headline}"]
 
 
 def _new_calls(was: View, now: View) -> list[CallLine]:

@@ -271,7 +271,9 @@ def _read_back(fact: f.Fact) -> str:
     if isinstance(fact, f.SampleTemperatureGiven) and not fact.assumed:
         return f"Taken: sample {spoken_digits(fact.typed)}"
     if isinstance(fact, f.WaterAdded) and not fact.assumed:
-        return f"Added: {spoken_digits(fact.typed)}"
+        bare = _TYPED_NUMBER.fullmatch(fact.typed.strip()) is not None
+        unit = " L" if bare and abs(float(fact.typed.replace(",", ".")) - fact.litres) < 0.005 else ""
+        return f"Added: {spoken_digits(fact.typed + unit)}"
     return ""
 
 

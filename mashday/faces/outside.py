@@ -13,6 +13,7 @@ from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import heard, read_back
 from mashday.faces.herald import Herald
 from mashday.faces.lines import Command, Misunderstood
+from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
 
@@ -46,6 +47,10 @@ class Outside:
     def look(self, *, busy: bool) -> tuple[Came, ...]:
         """What came since the last look; while the person enters something (`busy`) no reading by itself."""
         return (*self._by_the_door(), *self._by_the_probe(busy=busy))
+
+    def seen(self, view: View) -> View:
+        """The view as it is while the probe reads by itself."""
+        return view if self.probing is None else self.probing.seen(view)
 
     def probe(self, argument: str) -> Came:
         """The word probe: takes what it shows; off and on: whether anything is taken by itself."""

@@ -254,7 +254,8 @@ class PlainFace:
         self._tell(self.session.tick())
         self._look_outside()
         rang = self._ring() or rang
-        shown = telling.view_of(self.session, doubt=self._doubt if self.session.doubted is not None else "")
+        doubt = self._doubt if self.session.doubted is not None else ""
+        shown = self._outside.seen(telling.view_of(self.session, doubt=doubt))
         self._instruct(shown)
         self._ask(shown, rang)
         if shown.not_saved and self._unwarned:
@@ -313,7 +314,7 @@ class PlainFace:
         """Asks what is due: once, and again with every call that is repeated."""
         session = self.session
         due = asks.due(session.schedule, session.state, session.t())
-        key = due[0].key if due and shown.phase == "running" else ""
+        key = due[0].key if due and shown.question and shown.phase == "running" else ""
         if key and (rang or key != self._asked):
             self.say(f"ASKED  {shown.question} ({shown.question_unit})")
             self.say(*self._hints())

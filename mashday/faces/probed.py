@@ -8,7 +8,6 @@ from typing import Literal
 from mashday.channels.probe import Shown
 from mashday.engine import asks, landing
 from mashday.engine.by_probe import News
-from mashday.faces import questions
 from mashday.faces.moment import Moment
 from mashday.schedule.model import Boil, Cook, Cool, Heat
 from mashday.text import cleaned, minutes_and_seconds
@@ -53,12 +52,22 @@ def called(now: Moment, kind: Literal["near", "there"], number: int) -> str:
     return f"Heat off: {read}, {where}"
 
 
-def announced(now: Moment, news: News, shown: Shown) -> str:
-    """What is going to be taken from the probe, and when."""
-    celsius = now.celsius(shown.celsius) if shown.celsius is not None else "no value"
-    wait = minutes_and_seconds(news.wait_seconds / 60.0)
-    if news.why == "drifted":
-        return f"The mash has moved to {celsius}. Stir it; the probe is read in {wait}."
+def moved(now: Moment, shown: Shown) -> str:
+    """That a rest has left its band."""
+    return f"The mash has moved to {_celsius(now, shown)}"
+
+
+def awaited(now: Moment, news: News, shown: Shown, seconds: float) -> str:
+    """What to do while a value is awaited that is taken by itself in so many seconds."""
     ask = asks.question(now.schedule, now.state, now.t)
-    what = questions.noun("temperature", ask.subject if ask is not None else "mash")
-    return f"{what[0].upper()}{what[1:]}: stir; the probe shows {celsius} and is read in {wait}."
+    what = "the mash" if ask is None or news.why == "drifted" else f"the {ask.subject}"
+    reads = f"is read in {_wait(seconds)}" if seconds > 0.0 else "is read as soon as it stands still"
+    return f"Stir {what}; the probe shows {_celsius(now, shown)} and {reads}"
+
+
+def _celsius(now: Moment, shown: Shown) -> str:
+    return now.celsius(shown.celsius) if shown.celsius is not None else "nothing"
+
+
+def _wait(seconds: float) -> str:
+    return minutes_and_seconds(math.ceil(seconds) / 60.0)

@@ -6,7 +6,7 @@ person is doing nothing of the sort. It gives readings and nothing else.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from mashday.channels.probe import Shown
@@ -16,6 +16,7 @@ from mashday.engine.decide import decide
 from mashday.engine.decision import Doubt, Refused, units_of
 from mashday.faces import probed
 from mashday.faces.moment import Moment
+from mashday.faces.view import CallLine, View
 from mashday.quantities import show
 from mashday.session.session import Session
 
@@ -85,8 +86,8 @@ class Probing:
             return Told(tuple(lines))
         if self._awaited is None or news.key != self._awaited.key:
             self._awaited, self._since, self._impatient = news, t, False
-            if news.key != self._given_up and not (self._by_itself and news.wait_seconds <= 0.0):
-                lines.append(self._announced(news))
+            if news.key != self._given_up and not self._by_itself:
+                lines.append(f"The probe shows {self.line()}. One key takes it, or say probe.")
         if busy or news.key == self._given_up or not self._by_itself or t - self._since < news.wait_seconds:
             return Told(tuple(lines))
         if shown.trouble is not None or (news.needs_steady and not shown.steady):
@@ -122,6 +123,21 @@ class Probing:
         moves = by_probe.moves(self._session.schedule, self._session.state)
         return reading.typed.partition(" ")[0] if moves else ""
 
+    def seen(self, view: View) -> View:
+        """The view while a value is awaited that is taken by itself: then the stirring is asked for,
+        and no number."""
+        news = self._awaited
+        if news is None or news.key == self._given_up or not self._by_itself or view.phase != "running":
+            return view
+        left = max(0.0, news.wait_seconds - (self._session.t() - self._since))
+        said = probed.awaited(self._moment(), news, self.shown, left)
+        moved: tuple[CallLine, ...] = ()
+        if news.why == "drifted":
+            moved = (CallLine(news.key, probed.moved(self._moment(), self.shown), "soon", True, False),)
+        return replace(
+            view, instruction=said, question="", question_unit="", question_due="", calls=view.calls + moved
+        )
+
     def line(self) -> str:
         """What it shows, in words."""
         return probed.value(self._moment(), self.shown)
@@ -133,11 +149,6 @@ class Probing:
     def _moment(self) -> Moment:
         session = self._session
         return Moment(session.schedule, session.state, session.t(), session.at)
-
-    def _announced(self, news: by_probe.News) -> str:
-        if self._by_itself:
-            return probed.announced(self._moment(), news, self.shown)
-        return f"The probe shows {self.line()}. One key takes it, or say probe."
 
     def _troubles(self) -> list[str]:
         """What is wrong with it, once it has stood for a while, and that it is over."""

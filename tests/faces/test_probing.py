@@ -13,6 +13,8 @@ from mashday.engine import intents
 from mashday.engine.asks import subject
 from mashday.faces.probing import IMPATIENT_SECONDS, Probing
 from mashday.faces.simulated_probe import SimulatedProbe
+from mashday.faces.telling import view_of
+from mashday.faces.view import View
 from mashday.schedule.samples import find, sample_names
 from mashday.session.clock import VirtualClock
 from mashday.session.person import SimulatedPerson
@@ -60,6 +62,9 @@ class InRest:
         outcome = self.session.send(intent)
         assert outcome.entries, outcome
 
+    def seen(self) -> View:
+        return self.probing.seen(view_of(self.session))
+
     def look(self, seconds: float = 0.0, *, busy: bool = False) -> tuple[tuple[str, ...], object]:
         self.clock.advance(seconds)
         told = self.probing.look(busy=busy)
@@ -69,9 +74,11 @@ class InRest:
 def test_a_mash_is_announced_and_taken_a_minute_later() -> None:
     day = InRest()
     lines, reading = day.look()
-    assert lines == ("Mash temperature: stir; the probe shows 63.0 C and is read in 1 min.",)
-    assert reading is None
+    assert lines == () and reading is None
+    assert day.seen().instruction == "Stir the mash; the probe shows 63.0 C and is read in 1 min"
+    assert day.seen().question == ""
     assert day.look(59.0) == ((), None)
+    assert day.seen().instruction.endswith("is read in 1 s")
     _, reading = day.look(1.0)
     assert isinstance(reading, intents.TakeReading)
     assert (reading.metric, reading.typed, reading.source) == (63.0, "63.0 C", "probe")
@@ -85,6 +92,23 @@ def test_nothing_is_taken_by_itself_where_hands_are_free_to_take_it() -> None:
     assert lines == ("The probe shows 63.0 C, steady. One key takes it, or say probe.",)
     assert reading is None and day.look(600.0) == ((), None)
     assert day.probing.prefilled()
+
+
+def test_a_rest_that_leaves_its_band_calls_once_and_is_read() -> None:
+    day = InRest()
+    day.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0, spots=(63.0, 63.0)))
+    day.clock.advance(6 * 60.0)
+    day.hung.shown = replace(STEADY, celsius=61.2)
+    assert day.look() == ((), None)
+    (call,) = day.seen().calls
+    assert (call.text, call.urgency, call.rings) == ("The mash has moved to 61.2 C", "soon", True)
+    assert day.look(60.0)[1] is not None
+
+
+def test_the_view_stays_as_it_is_where_the_person_takes_the_value() -> None:
+    day = InRest(hands_free=False)
+    day.look()
+    assert day.seen() == view_of(day.session)
 
 
 def test_nothing_is_taken_while_the_person_enters_something() -> None:
@@ -157,8 +181,8 @@ def test_a_drop_out_does_not_begin_the_minute_anew() -> None:
 
 def test_a_person_in_us_units_is_told_fahrenheit() -> None:
     day = InRest(text=BARLEY.replace("[pot]", 'units = "us"\n[pot]', 1))
-    lines, _ = day.look()
-    assert lines == ("Mash temperature: stir; the probe shows 145.4 F and is read in 1 min.",)
+    day.look()
+    assert day.seen().instruction == "Stir the mash; the probe shows 145.4 F and is read in 1 min"
     taken = day.probing.reading()
     assert taken is not None and (taken.value, taken.unit, taken.metric) == (145.4, "F", 63.0)
 

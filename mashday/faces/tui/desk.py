@@ -454,7 +454,7 @@ class Desk:
 
     def view(self) -> View:
         """The view of the session now."""
-        return self._sight.view(self.doubt)
+        return self.outside.seen(self._sight.view(self.doubt))
 
     def has_business(self) -> bool:
         """True if something is to be asked of the session, or a step is to begin now by itself."""
