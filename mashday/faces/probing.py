@@ -123,11 +123,16 @@ class Probing:
         moves = by_probe.moves(self._session.schedule, self._session.state)
         return reading.typed.partition(" ")[0] if moves else ""
 
+    def awaits(self) -> bool:
+        """True while a value is going to be taken by itself."""
+        news = self._awaited
+        return news is not None and news.key != self._given_up and self._by_itself
+
     def seen(self, view: View) -> View:
         """The view while a value is awaited that is taken by itself: then the stirring is asked for,
         and no number."""
         news = self._awaited
-        if news is None or news.key == self._given_up or not self._by_itself or view.phase != "running":
+        if news is None or not self.awaits() or view.phase != "running":
             return view
         left = max(0.0, news.wait_seconds - (self._session.t() - self._since))
         said = probed.awaited(self._moment(), news, self.shown, left)

@@ -20,9 +20,10 @@ from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tui import keys as table
 from mashday.faces.tui import pages
 from mashday.faces.tui.asked import Asked, Save, Wait
-from mashday.faces.tui.entry import KeyGuard, LineEntry
+from mashday.faces.tui.entry import Foot, KeyGuard, LineEntry
 from mashday.faces.tui.keyline import hints
 from mashday.faces.tui.paint import Shown
+from mashday.faces.tui.pedal import Pedal
 from mashday.faces.tui.showing import (
     Sight,
     calling,
@@ -46,6 +47,13 @@ FARTHEST_AHEAD_MINUTES = 24.0 * 60.0
 NAVIGATION = frozenset(
     {"home", "end", "up", "down", "left", "right", "pageup", "pagedown", "insert", "delete", "kp_begin"}
 )
+NUMLOCK_SECONDS = 5.0
+"""So long after a key of a keypad without NumLock its page keys are taken for more of the same."""
+BY_HAND_SECONDS = 1.0
+"""Enter so soon after one that took a number is its bounce, and no press of a pedal."""
+IS_NUMLOCK_OFF = "That key gives no number. Is NumLock off?"
+PAGE_LINES = 10
+"""Lines a Page key scrolls by."""
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
 LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit", "next"})
 SAME_AS_KEY = {
@@ -82,6 +90,7 @@ class Desk:
         self._paper = f"The day on paper, in case the screen fails: {sheet} writes it to a file"
         self.notices = (*notices, self._paper)
         self.guard = KeyGuard()
+        self.foot = Foot()
         self.outbox: deque[Asked] = deque()
         self.leaving = False
         self.over = False
@@ -94,6 +103,13 @@ class Desk:
         self._leave_asked = -1e9
         self._now = 0.0
         self._sight = Sight(session, rehearsal)
+        self._navigated = self._by_hand = -1e9
+        probing = self.outside.probing
+        self.pedal = Pedal(
+            session,
+            probing.prefill if probing is not None else str,
+            probing.awaits if probing is not None else bool,
+        )
         self._acts: dict[str, Callable[[], None]] = {
             "commit": self._commit,
             "ok": self._ok,
@@ -160,6 +176,8 @@ class Desk:
         self._now = now
         waiting, self._pending = self._pending, None
         writes = self.typed.line is not None and key not in ENTER
+        if self._stepped(key, character):
+            return
         if self.guard.drops(now) and not writes:
             if self.typed.line is not None:
                 self.say("That Enter came too fast behind the other keys: press it once more.")
@@ -185,6 +203,56 @@ class Desk:
             return
         self._act(key, name)
 
+    def _stepped(self, key: str, character: str | None) -> bool:
+        """Takes a key of the pedal; false if it is for a hand: something is typed, or it is another key."""
+        name = table.name_of(self.keys, key, character)
+        typing = bool(self.entry.text or self.entry.prefix) or self.typed.line is not None
+        if typing:
+            self._by_hand = self._now
+        if typing or not table.is_pedal(self.keys, name, key):
+            if self.foot.cancel():
+                self.say("The pedal did not count: another key came with it.")
+            return False
+        if key in NAVIGATION and self._now - self._navigated < NUMLOCK_SECONDS:
+            self.say(IS_NUMLOCK_OFF)
+            return True
+        if name not in ("go", "back") and self._now - self._by_hand < BY_HAND_SECONDS:
+            return True
+        self.foot.press("back" if name == "back" else "go", self._now)
+        return True
+
+    def _pressed(self, name: str) -> None:
+        """What a press of the pedal does now."""
+        view = self.view()
+        if self.page.title:
+            self._pedal_on_page(name, view)
+            return
+        if name == "go" and self._asks_whether_heard(view) and not self.doubt:
+            self._keep()
+            return
+        meant = self.pedal.forward(view) if name == "go" else self.pedal.back(view)
+        done = self.pedal.press(meant, self._now)
+        if done.says:
+            self.say(done.says)
+            if self.herald is not None:
+                self.herald.say(done.says)
+        if done.takes_live:
+            self.take_live()
+        elif done.ask is not None:
+            self.ask(done.ask)
+
+    def _pedal_on_page(self, name: str, view: View) -> None:
+        """Pages through; past its end, and where something calls, it is closed; a day that is over is left."""
+        more = self.page.top + PAGE_LINES < len(self.page.lines())
+        if name == "back" and self.page.top > 0:
+            self.page.scrolled("pageup")
+        elif name == "go" and more and not any(call.rings for call in view.calls):
+            self.page.scrolled("pagedown")
+        elif self.over:
+            self.leaving = name == "go"
+        else:
+            self._close()
+
     def paste(self, text: str, now: float) -> None:
         """Takes pasted text: into the line being written, else as the number being typed."""
         self._now = now
@@ -196,6 +264,9 @@ class Desk:
         if self._pending is not None and now - self.guard.last >= QUIET_SECONDS:
             name, self._pending = self._pending, None
             self._acts[name]()
+        if (stepped := self.foot.due(now)) is not None:
+            self._pressed(stepped)
+        self.pedal.tick(now)
         self.typed.tick(now)
         if self.voice.doubts_too_long(now) and not self.outbox:
             self.ask(intents.Wrong())
@@ -251,7 +322,8 @@ class Desk:
     def _act(self, key: str, name: str | None) -> None:
         if name is None:
             if key in NAVIGATION:
-                self.say("That key gives no number. Is NumLock off?")
+                self._navigated = self._now
+                self.say(IS_NUMLOCK_OFF)
             return
         if self.entry.text and name == "undo":
             self.typed.wrong()
@@ -482,6 +554,7 @@ class Desk:
                 standing="line"
                 if self.typed.line is not None
                 else standing(self.session.doubted if self.doubt else None, self.entry),
+                pedal=self.pedal_label(view),
             ),
             notices=self._notices(view),
             rehearsed=self.rehearsal is not None,
@@ -493,6 +566,12 @@ class Desk:
             ascii_only=self.ascii_only,
             keys=self.keys,
         )
+
+    def pedal_label(self, view: View) -> str:
+        """What a press of the pedal does now, "" where that is nothing or no pedal was named."""
+        if not table.has_pedal(self.keys):
+            return ""
+        return "heard it" if self._asks_whether_heard(view) else self.pedal.forward(view).label
 
     def _notices(self, view: View) -> tuple[str, ...]:
         """What to see to before the fire is lit; nothing once the set-up is done."""

@@ -1,7 +1,8 @@
-"""Typing without a field: the number and the line being typed, and the guard against a cat or a spoon."""
+"""Typing without a field: the number and the line being typed, the guard against a cat, the foot."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 LONGEST = 24
@@ -127,3 +128,48 @@ class KeyGuard:
             self.muted_until = now + 1.0
             return True
         return False
+
+
+BOUNCE_SECONDS = 0.3
+"""The same pedal twice within this is one press. Judgement."""
+HELD_FROM = 3
+"""So many within that time, and the pedal is held down: a keyboard repeats its key."""
+REPEATS_WITHIN_SECONDS = 0.8
+"""A keyboard begins to repeat a held key within this (0.25 to 0.66 s are usual; from memory)."""
+
+
+@dataclass(slots=True)
+class Foot:
+    """Presses of a pedal: one that bounces, or is held down for however long, is one press.
+
+    A press counts once it was quiet for a moment, so that what follows can tell a press from a hold.
+    """
+
+    name: str = ""
+    began: float = -1e9
+    last: float = -1e9
+    count: int = 0
+    waits: bool = False
+    goes_on: bool = False
+
+    def press(self, name: str, now: float) -> None:
+        """Takes one key of the pedal."""
+        gap = now - self.last if name == self.name else math.inf
+        self.last = now
+        if gap < BOUNCE_SECONDS:
+            self.count += 1
+            return
+        self.name, self.began, self.count, self.waits = name, now, 1, True
+        self.goes_on = gap < REPEATS_WITHIN_SECONDS
+
+    def due(self, now: float) -> str | None:
+        """The press that counts by now, once; None if there is none."""
+        if not self.waits or now - self.began < BOUNCE_SECONDS:
+            return None
+        self.waits = False
+        return None if self.goes_on and self.count >= HELD_FROM else self.name
+
+    def cancel(self) -> bool:
+        """Lets go of a press that does not count yet; true if there was one."""
+        waited, self.waits = self.waits, False
+        return waited

@@ -26,9 +26,20 @@ _OF_STANDING: dict[Standing, tuple[tuple[str, str], ...]] = {
 
 
 def hints(
-    keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing = ""
+    keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing = "", pedal: str = ""
 ) -> tuple[Hint, ...]:
-    """The keys and labels for this moment."""
+    """The keys and labels for this moment; first of all what the pedal does, where there is one."""
+    found = _hints(keys, view, rehearsed=rehearsed, standing=standing)
+    return (
+        ((table.of(keys, "go").first, pedal), *found)
+        if pedal and standing not in ("number", "line")
+        else found
+    )
+
+
+def _hints(
+    keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing
+) -> tuple[Hint, ...]:
     if standing:
         wanted = [(table.of(keys, name), label) for name, label in _OF_STANDING[standing]]
     else:

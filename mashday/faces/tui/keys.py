@@ -38,6 +38,10 @@ _READ = {
     "enter": "Enter",
     "space": "Space",
     "escape": "Esc",
+    "tab": "Tab",
+    "shift+tab": "Shift+Tab",
+    "pagedown": "PageDown",
+    "pageup": "PageUp",
     "backspace": "Backspace",
     "ctrl+c": "Ctrl+C",
     "ctrl+q": "Ctrl+Q",
@@ -55,6 +59,18 @@ KEYS: tuple[Key, ...] = (
         " else on to the next step",
         "done",
         calm=True,
+    ),
+    Key(
+        "go",
+        ("tab",),
+        "pedal",
+        "the pedal: the one next thing, whatever it is; what is hard to take back wants a second press",
+    ),
+    Key(
+        "back",
+        ("shift+tab",),
+        "back",
+        "the other pedal: no, leave it, starch still there; pressed twice it takes back the last thing",
     ),
     Key(
         "done",
@@ -143,6 +159,46 @@ def remapped(other: Mapping[str, str | Iterable[str]], keys: tuple[Key, ...] = K
     return changed
 
 
+PRESENTER = {"go": "pagedown", "back": "pageup"}
+"""The keys that the forward and back buttons of a presenter send."""
+HARMLESS = ("enter", "space")
+"""Keys that may be a pedal beside what they do: with nothing typed they are one."""
+
+
+def with_pedal(keys: tuple[Key, ...], pedal: str | None) -> tuple[Key, ...]:
+    """The table with a pedal: "presenter", or the name of the key that a single pedal sends.
+
+    ValueError, in a sentence, for a key that begins a number or has a meaning already.
+    """
+    if pedal is None:
+        return keys
+    wanted = PRESENTER if pedal == "presenter" else {"go": pedal.lower()}
+    for name, one in wanted.items():
+        taken = next((key.name for key in keys if one in key.keys and key.name != name), None)
+        if one.isdigit() or one in (".", ",") or not 1 <= len(one) <= LONGEST_NAME or not one.isprintable():
+            raise ValueError(
+                f"--pedal: {quoted(one)} can be no pedal; name presenter, enter, or a key as f4."
+            )
+        if taken is not None and one not in HARMLESS:
+            raise ValueError(f"--pedal: {quoted(one)} has a meaning already, {taken}; choose another key.")
+    return tuple(
+        replace(key, keys=(wanted[key.name], *(one for one in key.keys if one != wanted[key.name])))
+        if key.name in wanted
+        else key
+        for key in keys
+    )
+
+
+def has_pedal(keys: Iterable[Key]) -> bool:
+    """True if a pedal was named."""
+    return of(keys, "go").keys[0] != of(KEYS, "go").keys[0]
+
+
+def is_pedal(keys: Iterable[Key], name: str | None, key: str) -> bool:
+    """True if this key, which stands for `name`, is a pedal where nothing is typed."""
+    return name in ("go", "back") or (name in ("commit", "ok") and key in of(keys, "go").keys)
+
+
 def name_of(keys: tuple[Key, ...], key: str, character: str | None) -> str | None:
     """The ability a pressed key stands for; None if it stands for none.
 
@@ -153,9 +209,9 @@ def name_of(keys: tuple[Key, ...], key: str, character: str | None) -> str | Non
     if character is not None and len(character) == 1 and character.isascii() and character.isprintable():
         pressed = ["space" if character == " " else character, character.lower()]
     for one in pressed:
-        for ability in keys:
-            if one in ability.keys:
-                return ability.name
+        names = [ability.name for ability in keys if one in ability.keys]
+        if names:
+            return next((name for name in names if name != "go"), "go")
     return None
 
 
