@@ -108,14 +108,14 @@ def _refused_terminal(options: argparse.Namespace) -> int | None:
     """The exit code, after one sentence, where the full screen cannot be shown; None if it can."""
     if options.plain:
         return None
-    from mashday.faces.tui.keys import remapped  # noqa: PLC0415 - only for the screen
+    from mashday.faces.tui.keys import remapped, with_pedal  # noqa: PLC0415 - only for the screen
     from mashday.faces.tui.terminal import usable_terminal  # noqa: PLC0415 - only for the screen
 
     why = usable_terminal()
     if why is not None:
         return _refused(why)
     try:
-        remapped(own_keys())
+        with_pedal(remapped(own_keys()), hands_free.pedal(options))
     except ValueError as refused:
         return _refused(str(refused))
     return None
@@ -137,7 +137,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
         if options.plain:
             code = _plainly(session, rehearsal, notices, apparatus)
         else:
-            code = _on_screen(session, rehearsal, notices, apparatus)
+            code = _on_screen(session, rehearsal, notices, apparatus, wanted.pedal)
         if code >= 128:
             return code
         print(
@@ -181,7 +181,11 @@ def _plainly(
 
 
 def _on_screen(
-    session: Session, rehearsal: Rehearsal | None, notices: tuple[str, ...], apparatus: Apparatus
+    session: Session,
+    rehearsal: Rehearsal | None,
+    notices: tuple[str, ...],
+    apparatus: Apparatus,
+    pedal: str | None,
 ) -> int:
     from mashday.faces.tui.app import run_board  # noqa: PLC0415 - one face is loaded, not both
 
@@ -190,6 +194,7 @@ def _on_screen(
         rehearsal=rehearsal,
         crash_note=crash_note(),
         keys=own_keys(),
+        pedal=pedal,
         notices=notices,
         apparatus=apparatus,
     )

@@ -71,12 +71,17 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         say=_say(options),
         on_call=_command(*_said(options, "on_call")),
         door=_door(*_said(options, "listen_to")),
-        pedal=_word(*_said(options, "pedal")),
+        pedal=pedal(options),
         hands_free=_flag(options, "hands_free") or schedule.hands_free,
         notify=_flag(options, "notify"),
     )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
     return replace(found, probe=probe, notices=notices)
+
+
+def pedal(options: argparse.Namespace) -> str | None:
+    """The key of the pedal as it was named, None without one; ValueError, in a sentence, for hostile text."""
+    return _word(*_said(options, "pedal"))
 
 
 def apparatus(wanted: Asked, session: Session, rehearsal: Rehearsal | None) -> Apparatus:

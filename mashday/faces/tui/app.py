@@ -17,7 +17,7 @@ from mashday.faces.tui.asked import Asked, Save, Wait
 from mashday.faces.tui.bell import Bell
 from mashday.faces.tui.crashes import CrashNote, Watch
 from mashday.faces.tui.desk import Desk
-from mashday.faces.tui.keys import remapped
+from mashday.faces.tui.keys import remapped, with_pedal
 from mashday.faces.tui.screen import OwnScreen
 from mashday.faces.tui.terminal import draws_beyond_ascii
 from mashday.session.rehearsal import Rehearsal
@@ -37,17 +37,18 @@ def run_board(
     notices: tuple[str, ...] = (),
     bell: bool = True,
     apparatus: Apparatus | None = None,
+    pedal: str | None = None,
 ) -> int:
     """Shows the session until it ends or is left; returns the exit code.
 
     0 done or left open, 3 our own fault, 128 + n ended by signal n. `keys` gives other keys to abilities by
-    name; ValueError, in a sentence, if that cannot be. `notices` is what to see to before the day begins;
-    whoever set the `apparatus` up closes it.
+    name, `pedal` one to the pedal; ValueError, in a sentence, if that cannot be. `notices` is what to see to
+    before the day begins; whoever set the `apparatus` up closes it.
     """
     desk = Desk(
         session,
         rehearsal,
-        keys=remapped(keys or {}),
+        keys=with_pedal(remapped(keys or {}), pedal),
         ascii_only=not draws_beyond_ascii(),
         notices=notices,
         apparatus=apparatus,

@@ -242,7 +242,7 @@ class Desk:
             self.ask(done.ask)
 
     def _pedal_on_page(self, name: str, view: View) -> None:
-        """Pages through; past its end, and where something calls, it is closed; a day that is over is left."""
+        """Pages through; past its end, and where something calls, it is closed; a day now over is left."""
         more = self.page.top + PAGE_LINES < len(self.page.lines())
         if name == "back" and self.page.top > 0:
             self.page.scrolled("pageup")
