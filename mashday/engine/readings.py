@@ -321,7 +321,7 @@ def _water_facts(
     number, step = None, state.step
     if offer is not None and offer.is_open:
         way = "hot water" if celsius > offer.options[0].target_celsius else "cold water"
-        same = next((option for option in offer.options if option.way == way), None)
+        same = next((option for option in offer.options if option.way == way and option.possible), None)
         number = offer.number if same else None
         found.append(f.RemedyTaken(offer.number, same.option) if same else f.RemedyLeft(offer.number))
     elif untold is not None:

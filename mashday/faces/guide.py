@@ -41,6 +41,9 @@ CALLED = {
     "part out": "Stir the cooled part back in: its minutes are over",
 }
 """What a call says when a way is over."""
+TAKES_TIME = frozenset(_BEGIN)
+"""The ways that are begun and ended. One by water that has no amount is only stirred and read: days of older
+versions took it where it was not possible."""
 
 
 def stages(now: Moment) -> tuple[StageLine, ...]:
@@ -99,6 +102,8 @@ def _texts(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
         )
     if way.litres > 0.0:
         return _water(now, way)
+    if way.way not in TAKES_TIME:
+        return (STIR, READ)
     pulled = now.measured(way.pulled_litres)
     about = time_said(way.minutes)
     return (f"{_BEGIN[way.way].format(pulled=pulled)}, about {about}", _END[way.way], READ)

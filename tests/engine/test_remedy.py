@@ -243,3 +243,14 @@ def test_water_that_does_not_fit_names_what_is_left_free() -> None:
     # 4 cm of rim in a pot of 20 L as high as it is wide, 29.4 cm: 2.7 L (formula card of headroom_litres)
     assert not water.possible and water.why is not None
     assert water.why.endswith("too much, with 2.7 L left free for stirring")
+
+
+def test_water_that_was_not_possible_as_a_way_is_poured_all_the_same_and_leaves_the_offer() -> None:
+    day = resting(BARLEY)
+    day.send(intents.AddWater(3.0, "3 L at 95 C", 95.0))
+    day.after(minutes=4).read(60.0)
+    assert not way(day, "hot water").possible
+    found = day.send(intents.AddWater(1.0, "1 L at 95 C", 95.0))
+    offer = day.state.offers[-1]
+    assert [type(fact) for fact in found[:2]] == [f.RemedyLeft, f.WaterAdded]
+    assert offer.left and offer.taken is None and day.state.additions[-1].fact.offer is None

@@ -296,3 +296,17 @@ def test_what_cools_the_mash_is_not_begun_over_a_fire_that_is_forgotten() -> Non
     assert called(day) == ["Heat off now, 5 min 00 s ago"]
     day.send(intents.Acknowledge())
     assert called(day) == []
+
+
+def test_a_day_of_an_older_version_that_took_water_where_none_was_possible_is_still_told() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.send(intents.AddWater(3.0, "3 L at 95 C", 95.0))
+    day.after(minutes=4).read(60.0, sure=True)
+    offer = day.state.offers[-1]
+    hot = next(one for one in offer.options if one.way == "hot water")
+    assert not hot.possible and hot.litres == 0.0
+    day.write(
+        (f.RemedyTaken(offer.number, hot.option), f.WaterAdded(4, 1.0, 0.96, 95.0, "1 L", offer.number))
+    )
+    assert [stage.text.split()[0] for stage in seen(day).stages] == ["stir", "read"]
+    assert "stir" in guide.told(Moment(day.schedule, day.state, day.t, at), hot)
