@@ -192,7 +192,8 @@ def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) 
 
 def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple[Offer, RemedyOffered] | None:
     """The last way by fire, where its heat was never called off: a reading calls for another way, or its
-    step is over. None in a step that heats."""
+    step is over. What was said of it in a hold, before its minutes were over, says nothing of the fire that
+    was lit again. None in a step that heats."""
     fires = [
         (offer, way)
         for offer in state.offers
@@ -201,7 +202,8 @@ def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple
     if not fires or fires[-1] == way_under_way(state) or heats(schedule, record.number):
         return None
     offer, way = fires[-1]
-    heard = any(answered.call == f"way-{offer.number}" for answered in state.answered)
+    ended = way_ends(state, offer, way)
+    heard = any(one.call == f"way-{offer.number}" and one.run >= ended for one in state.answered)
     return None if heard else (offer, way)
 
 
