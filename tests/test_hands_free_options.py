@@ -271,12 +271,18 @@ def test_the_start_screen_goes_by_the_variables(monkeypatch: pytest.MonkeyPatch)
 
 
 def test_an_option_goes_before_its_variable_and_off_leaves_it_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("sound", "say", "on_call", "pedal"):
+    monkeypatch.setenv("MASHDAY_PEDAL", "f4")
+    for name in ("sound", "say", "on_call"):
         monkeypatch.setenv(f"MASHDAY_{name.upper()}", "by variable")
     assert asked_for("--on-call", "by 'an option'").on_call == ("by", "an option")
     found = asked_for("--sound", "off", "--say", "off", "--on-call", "off", "--pedal", "off")
     assert found == hands_free.Asked()
-    assert asked_for().pedal == "by variable"
+    assert asked_for().pedal == "f4"
+
+
+def test_a_pedal_is_for_the_full_screen() -> None:
+    assert asked_for("--pedal", "presenter") == hands_free.Asked(sound="auto", pedal="presenter")
+    assert "full screen" in asked_for("--pedal", "f4", plain=True).notices[0]
 
 
 def test_the_schedule_may_be_for_free_hands() -> None:

@@ -76,6 +76,8 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         notify=_flag(options, "notify"),
     )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
+    if found.pedal is not None and options.plain:
+        notices = (*notices, "A pedal is for the full screen; in lines an empty one acknowledges a call.")
     return replace(found, probe=probe, notices=notices)
 
 
