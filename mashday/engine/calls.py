@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from mashday.engine import asks, landing, pace
 from mashday.engine import contents as pot
 from mashday.engine.facts import PROBE, RemedyOffered
-from mashday.engine.state import Offer, Reading, State, StepRecord
+from mashday.engine.state import Fire, Offer, Reading, State, StepRecord
 from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
@@ -177,34 +178,65 @@ def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: floa
 
 def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
     """Heat off, lid on, stir it back in: when a way is over. While the day is held a fire is over at once."""
-    held = state.phase == "held"
-    under_way, left_on = way_under_way(state), _fire_left_on(schedule, state, record)
     found = []
-    for offer, way in (one for one in (under_way, left_on) if one is not None):
+    under_way = way_under_way(state)
+    if under_way is not None and under_way[1].way in ENDS_WITH_A_CALL - {"fire"} and state.phase != "held":
+        offer, way = under_way
         due = way_ends(state, offer, way)
-        due = min(due, now) if held else due
-        if way.way in ENDS_WITH_A_CALL and due <= now and (way.way == "fire" or not held):
-            urgency: Urgency = "danger" if way.way == "fire" else "now"
+        if due <= now:
             key = f"way-{offer.number}"
-            found.append(Call(key, "way", urgency, due, now - due, record.number, "temperature", way.way))
+            found.append(Call(key, "way", "now", due, now - due, record.number, "temperature", way.way))
+    fire = _last_fire(schedule, state, record)
+    if fire is not None:
+        due = min(fire.due, now) if state.phase == "held" else fire.due
+        if due <= now:
+            key = f"way-{fire.offer}"
+            found.append(Call(key, "way", "danger", due, now - due, record.number, "temperature", "fire"))
     return found
 
 
-def _fire_left_on(schedule: Schedule, state: State, record: StepRecord) -> tuple[Offer, RemedyOffered] | None:
-    """The last way by fire, where its heat was never called off: a reading calls for another way, or its
-    step is over. What was said of it in a hold, before its minutes were over, says nothing of the fire that
-    was lit again. None in a step that heats."""
-    fires = [
-        (offer, way)
+def fire_on(schedule: Schedule, state: State, t: float) -> Fire | None:
+    """The fire of a remedy whose heat may still be on at session time `t`, its minutes over or not; None once
+    it was said to be off, and in a step that heats."""
+    record = state.current
+    fire = _last_fire(schedule, state, record) if record is not None else None
+    if fire is None:
+        return None
+    now = state.running(t)
+    due = min(fire.due, now) if state.phase == "held" else fire.due
+    return None if _said_off(state, fire.offer, due) else replace(fire, due=due)
+
+
+def _last_fire(schedule: Schedule, state: State, record: StepRecord) -> Fire | None:
+    """The last way by fire while it is under way, and after that until its heat is said to be off: a reading
+    calls for another way, its step is over, or it was taken back.
+
+    What was said in a hold, before its minutes were over, says nothing of the fire that was lit again. A step
+    that heats needs it on; the step after that calls anew.
+    """
+    lit = [
+        (offer.taken_run, Fire(offer.number, way_ends(state, offer, way)))
         for offer in state.offers
         if (way := offer.way_taken) is not None and way.way == "fire" and offer.taken_run is not None
     ]
-    if not fires or fires[-1] == way_under_way(state) or heats(schedule, record.number):
+    began, fire = max((*lit, *state.fires_taken_back), key=lambda one: one[0], default=(0.0, None))
+    under_way = way_under_way(state)
+    if fire is None or (
+        under_way is not None and (under_way[0].number, under_way[1].way) == (fire.offer, "fire")
+    ):
+        return fire
+    if heats(schedule, record.number) or _said_off(state, fire.offer, fire.due):
         return None
-    offer, way = fires[-1]
-    ended = way_ends(state, offer, way)
-    heard = any(one.call == f"way-{offer.number}" and one.run >= ended for one in state.answered)
-    return None if heard else (offer, way)
+    heated = (
+        after.began_run
+        for before, after in pairwise(state.records)
+        if before.began_run >= began and heats(schedule, before.number)
+    )
+    return replace(fire, due=max((fire.due, *heated)))
+
+
+def _said_off(state: State, offer: int, due: float) -> bool:
+    return any(one.call == f"way-{offer}" and one.run >= due for one in state.answered)
 
 
 def heats(schedule: Schedule, number: int) -> bool:

@@ -48,7 +48,8 @@ def decide(schedule: Schedule, state: State, intent: intents.Intent, t: float) -
 def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
     """The facts of a step that ends and a next one that begins without the person, if it is time.
 
-    A reading that is still to come after water or fire holds it too: else a heat could stay on unseen.
+    A reading that is still to come after water or fire holds it too, and so does a fire whose heat may still
+    be on: else it could stay on unseen.
     """
     record = state.current
     if state.phase != "running" or record is None or schedule.confirms(record.number):
@@ -59,6 +60,8 @@ def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
     if any(ask.required for ask in asks.asks(schedule, state)) or any(
         call.kind == "begun" and not call.acknowledged for call in calls.calls(schedule, state, t)
     ):
+        return ()
+    if calls.fire_on(schedule, state, t) is not None:
         return ()
     return (
         f.StepEnded(record.number, "by itself"),
@@ -79,6 +82,18 @@ def _start(schedule: Schedule, state: State, intent: intents.Start, t: float) ->
 
 
 def _done(schedule: Schedule, state: State, intent: intents.Done, t: float) -> Decision:
+    found = _gone_on(schedule, state, intent, t)
+    if intent.sure or isinstance(found, Refused) or not _ends_over_a_fire(schedule, state, t):
+        return found
+    return Doubt(f"First: is the heat off? {found.why if isinstance(found, Doubt) else 'End the day?'}")
+
+
+def _ends_over_a_fire(schedule: Schedule, state: State, t: float) -> bool:
+    """True in the last step while the fire of a remedy may still be on: no call outlives the day."""
+    return state.step == len(schedule.steps) and calls.fire_on(schedule, state, t) is not None
+
+
+def _gone_on(schedule: Schedule, state: State, intent: intents.Done, t: float) -> Decision:
     record = state.current
     if record is None:
         return Refused("No step is under way.")
@@ -183,7 +198,8 @@ def _skip(schedule: Schedule, state: State, intent: intents.Skip, t: float) -> D
         return Refused("No step is under way.")
     if not intent.sure:
         step = schedule.step(record.number)
-        return Doubt(f"Leave out step {record.number}, {step.title or step.kind}?")
+        first = "First: is the heat off? " if _ends_over_a_fire(schedule, state, t) else ""
+        return Doubt(f"{first}Leave out step {record.number}, {step.title or step.kind}?")
     left = [f.RemedyLeft(state.offer.number)] if state.offer and state.offer.is_open else []
     return (
         *left,
@@ -295,7 +311,12 @@ def _units(schedule: Schedule, state: State, intent: intents.ChooseUnits, t: flo
 def _undo(schedule: Schedule, state: State, intent: intents.Undo, t: float) -> Decision:
     act = undo.last_act(state)
     assert act is not None
-    return (f.Undone(tuple(entry.seq for entry in act), undo.described(act)),)
+    taken_back = f.Undone(tuple(entry.seq for entry in act), undo.described(act))
+    fire = calls.fire_on(schedule, state, t)
+    ways_taken = [entry.fact.offer for entry in act if isinstance(entry.fact, f.RemedyTaken)]
+    if fire is None or fire.offer not in ways_taken:
+        return (taken_back,)
+    return (replace(taken_back, fire=fire.offer, fire_due=min(fire.due, state.running(t))),)
 
 
 def _finish(schedule: Schedule, state: State, intent: intents.Finish, t: float) -> Decision:

@@ -317,10 +317,16 @@ class UnitsChosen(Fact):
 
 @dataclass(frozen=True, slots=True)
 class Undone(Fact):
-    """These entries were taken back; readings among them stay in the log, struck out."""
+    """These entries were taken back; readings among them stay in the log, struck out.
+
+    `fire` is the offer of a fire among them whose heat nobody said is off, and `fire_due` the running second
+    at which it was to be: that is called for all the same.
+    """
 
     entries: tuple[int, ...]
     what: str
+    fire: int | None = None
+    fire_due: float | None = None
 
 
 KINDS: dict[str, type[Fact]] = {

@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import Any
 
 from mashday.engine import facts as f
-from mashday.engine.state import Addition, Answered, Note, Offer, Phase, Reading, State, StepRecord
+from mashday.engine.state import Addition, Answered, Fire, Note, Offer, Phase, Reading, State, StepRecord
 
 Fold = Callable[[State, f.Entry, Any], State]
 
@@ -182,7 +182,12 @@ def _units(state: State, entry: f.Entry, fact: f.UnitsChosen) -> State:
 
 
 def _undone(state: State, entry: f.Entry, fact: f.Undone) -> State:
-    return replace(state, undone=(*state.undone, fact.what))
+    state = replace(state, undone=(*state.undone, fact.what))
+    if fact.fire is None:
+        return state
+    run = state.running(entry.t)
+    fire = Fire(fact.fire, run if fact.fire_due is None else fact.fire_due)
+    return replace(state, fires_taken_back=(*state.fires_taken_back, (run, fire)))
 
 
 _FOLDS: dict[type[f.Fact], Fold] = {

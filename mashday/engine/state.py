@@ -118,8 +118,20 @@ class Answered:
 
 
 @dataclass(frozen=True, slots=True)
+class Fire:
+    """The fire of a remedy: its offer, and the running second at which its heat is to go off."""
+
+    offer: int
+    due: float
+
+
+@dataclass(frozen=True, slots=True)
 class State:
-    """Everything the facts so far add up to; `State()` is the day before its first entry."""
+    """Everything the facts so far add up to; `State()` is the day before its first entry.
+
+    `fires_taken_back` are those that may still burn though their way was taken back, each with the running
+    second in which it was.
+    """
 
     phase: Phase = "idle"
     t: float = 0.0
@@ -143,6 +155,7 @@ class State:
     ended: float | None = None
     left: str | None = None
     undone: tuple[str, ...] = ()
+    fires_taken_back: tuple[tuple[float, Fire], ...] = ()
     log: tuple[f.Entry, ...] = ()
 
     def running(self, t: float) -> float:

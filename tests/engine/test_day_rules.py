@@ -201,6 +201,8 @@ def test_nothing_goes_on_by_itself_while_a_fire_may_still_be_on(resting: Day) ->
     resting.after(minutes=2)
     assert resting.tick() == ()
     resting.after(minutes=5).read(62.9)
+    assert resting.tick() == ()
+    resting.send(intents.Acknowledge())
     assert resting.tick()[0] == f.StepEnded(4, "by itself")
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
 from days import BARLEY, Day
 
 from mashday.engine import calls, intents
+from mashday.engine import facts as f
 from mashday.schedule.door import load
 
 
@@ -69,3 +71,113 @@ def test_heat_off_said_in_a_hold_does_not_speak_for_the_step_after() -> None:
     day.after(minutes=1).send(intents.Resume())
     day.after(seconds=10).send(intents.Skip(sure=True))
     assert day.state.step == 5 and fire_rings(day)
+
+
+def test_a_fire_that_is_taken_back_calls_until_its_heat_is_said_to_be_off() -> None:
+    day = burnt()
+    day.after(minutes=2).send(intents.Undo())
+    assert day.state.offer is not None and day.state.offer.is_open
+    call = fire(day)
+    # derived: over for a second when it was two minutes ago
+    assert call is not None and call.rings and call.late_seconds == pytest.approx(121.0)
+    day.after(minutes=30).send(intents.LeaveIt())
+    day.read(62.8, sure=True)
+    assert fire_rings(day)
+    day.send(intents.Acknowledge())
+    assert fire(day) is None
+
+
+def test_a_fire_that_is_taken_back_before_its_minutes_are_over_calls_at_once() -> None:
+    day = on_fire()
+    day.after(seconds=30).send(intents.Undo())
+    call = fire(day)
+    assert call is not None and call.rings and call.late_seconds == 0.0
+
+
+def test_a_fire_said_to_be_off_is_taken_back_in_silence() -> None:
+    day = burnt()
+    day.send(intents.Acknowledge())
+    day.after(minutes=1).send(intents.Undo())
+    assert fire(day) is None
+
+
+def test_a_fire_that_is_taken_again_after_it_was_taken_back_burns_its_minutes() -> None:
+    day = on_fire()
+    day.after(seconds=30).send(intents.Undo())
+    day.send(intents.Acknowledge())
+    take_fire(day.after(seconds=30))
+    assert fire(day) is None
+    day.after(minutes=minutes_of(day))
+    assert fire_rings(day)
+
+
+def test_water_that_is_taken_back_leaves_no_call() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.read(61.0)
+    water = next(one for one in day.state.offers[-1].options if one.way == "hot water")
+    day.send(intents.TakeRemedy(water.option))
+    found = day.send(intents.Undo())
+    assert found == (f.Undone((day.state.seq - 1,), "remedy taken"),)
+    assert fire(day) is None
+
+
+ENDS_IN_THE_REST = BARLEY[: BARLEY.index('[[step]]\nkind = "starch-check"')]
+
+
+@pytest.mark.parametrize("over", [True, False])
+def test_a_day_is_not_ended_over_a_fire_without_asking_whether_its_heat_is_off(over: bool) -> None:
+    day = on_fire(ENDS_IN_THE_REST)
+    day.after(minutes=minutes_of(day) + 4 if over else 0.5)
+    if over:
+        day.read(62.8)
+    doubt = day.doubted(intents.Done())
+    assert doubt.startswith("First: is the heat off?") and "min of this step are left" in doubt
+    assert day.doubted(intents.Skip()).startswith("First: is the heat off?")
+    if over:
+        day.send(intents.Acknowledge())
+        assert "heat" not in day.doubted(intents.Done())
+
+
+def test_a_day_whose_last_step_is_over_asks_for_the_heat_alone() -> None:
+    day = on_fire(ENDS_IN_THE_REST)
+    day.after(minutes=minutes_of(day) + 4).read(62.9)
+    day.after(minutes=30).read(62.8)
+    day.after(minutes=30)
+    assert day.doubted(intents.Done()) == "First: is the heat off? End the day?"
+    assert day.send(intents.Done(sure=True))[-1] == f.DayEnded("complete")
+
+
+def test_nothing_goes_on_by_itself_while_a_fire_rings() -> None:
+    day = on_fire()
+    day.after(minutes=minutes_of(day) + 4).read(62.9)
+    day.after(minutes=30).read(62.8)
+    day.after(minutes=30)
+    assert fire_rings(day) and day.tick() == ()
+    day.send(intents.Acknowledge("way-" + str(day.state.offers[-1].number)))
+    assert day.tick()[-1] == f.StepBegun(5, True)
+
+
+def test_an_unknown_in_place_of_the_reading_lets_nothing_go_on_over_a_fire() -> None:
+    day = on_fire()
+    day.send(intents.AnswerUnknown())
+    day.send(intents.Extend(-50.0))
+    day.after(minutes=5)
+    assert day.tick() == ()
+
+
+RAISED = BARLEY.replace(
+    '[[step]]\nkind = "starch-check"',
+    '[[step]]\nkind = "raise"\ntarget = "72 C"\n'
+    '[[step]]\nkind = "rest"\ntarget = "72 C"\ntime = "20 min"\n[[step]]\nkind = "starch-check"',
+)
+
+
+def test_a_fire_forgotten_before_a_raise_by_fire_is_late_only_since_the_raise() -> None:
+    day = on_fire(RAISED)
+    day.after(minutes=5).send(intents.Skip(sure=True))
+    assert day.state.step == 5 and fire(day) is None
+    day.after(minutes=40).read(72.0)
+    day.send(intents.Done(sure=True))
+    day.after(seconds=10)
+    call = fire(day)
+    assert call is not None and call.rings and call.late_seconds == 10.0
