@@ -212,6 +212,7 @@ class BoardApp(OwnScreen):
         if herald is None:
             return
         herald.heed(self.board.shown.view, now)
+        desk.say_pedal(self.board.shown.view)
         troubles = herald.troubles()
         if troubles:
             desk.say(" ".join((desk.message, *troubles)))

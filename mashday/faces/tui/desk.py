@@ -23,7 +23,7 @@ from mashday.faces.tui.asked import Asked, Save, Wait
 from mashday.faces.tui.entry import Foot, KeyGuard, LineEntry
 from mashday.faces.tui.keyline import hints
 from mashday.faces.tui.paint import Shown
-from mashday.faces.tui.pedal import Pedal
+from mashday.faces.tui.pedal import HEARD, Pedal
 from mashday.faces.tui.showing import (
     Sight,
     calling,
@@ -103,6 +103,7 @@ class Desk:
         self._leave_asked = -1e9
         self._now = 0.0
         self._sight = Sight(session, rehearsal)
+        self._pedal_said = ""
         self._navigated = self._by_hand = -1e9
         probing = self.outside.probing
         self.pedal = Pedal(
@@ -566,6 +567,13 @@ class Desk:
             ascii_only=self.ascii_only,
             keys=self.keys,
         )
+
+    def say_pedal(self, view: View) -> None:
+        """Says aloud what a press of the pedal would do, when that is something else than before."""
+        label = self.pedal_label(view)
+        if label != self._pedal_said and self.herald is not None and label not in ("", HEARD):
+            self.herald.say(f"Pedal: {label}")
+        self._pedal_said = label
 
     def pedal_label(self, view: View) -> str:
         """What a press of the pedal does now, "" where that is nothing or no pedal was named."""

@@ -151,6 +151,7 @@ class Foot:
     count: int = 0
     waits: bool = False
     goes_on: bool = False
+    owed: list[str] = field(default_factory=list)
 
     def press(self, name: str, now: float) -> None:
         """Takes one key of the pedal."""
@@ -159,15 +160,21 @@ class Foot:
         if gap < BOUNCE_SECONDS:
             self.count += 1
             return
+        self._close(now)
         self.name, self.began, self.count, self.waits = name, now, 1, True
         self.goes_on = gap < REPEATS_WITHIN_SECONDS
 
     def due(self, now: float) -> str | None:
         """The press that counts by now, once; None if there is none."""
-        if not self.waits or now - self.began < BOUNCE_SECONDS:
-            return None
-        self.waits = False
-        return None if self.goes_on and self.count >= HELD_FROM else self.name
+        self._close(now)
+        return self.owed.pop(0) if self.owed else None
+
+    def _close(self, now: float) -> None:
+        """Counts the press that has been quiet for long enough, unless it is the repeat of one held down."""
+        if self.waits and now - self.began >= BOUNCE_SECONDS:
+            self.waits = False
+            if not (self.goes_on and self.count >= HELD_FROM):
+                self.owed.append(self.name)
 
     def cancel(self) -> bool:
         """Lets go of a press that does not count yet; true if there was one."""

@@ -22,6 +22,9 @@ from mashday.text import cleaned
 
 ONCE_MORE_SECONDS = 10.0
 """For so long a press that has to be made twice waits for the second one. Judgement."""
+HEARD = "heard"
+"""What a press does with a call that wants nothing else."""
+UNDO = "undo"
 STARCH_GONE = intents.TakeReading("starch", 1.0, "", "starch pass", 1.0, passed=True)
 STARCH_LEFT = intents.TakeReading("starch", 0.0, "", "starch fail", 0.0, passed=False)
 
@@ -73,7 +76,7 @@ class Pedal:
         state = session.state
         if view.doubt:
             return Press("forgets it", intents.Wrong())
-        if self._armed[0]:
+        if self._armed[0] not in ("", UNDO):
             return Press("not that", says="Then not.")
         if state.offer is not None and state.offer.is_open:
             return Press("leaves it as it is", intents.LeaveIt())
@@ -82,7 +85,7 @@ class Pedal:
             return Press("starch still there", STARCH_LEFT)
         if "undo" not in view.moves:
             return Press(says="Nothing to take back.")
-        return Press("takes back", intents.Undo(), "Take back the last entry? Press once more.", "undo")
+        return Press("takes back", intents.Undo(), "Take back the last entry? Press once more.", UNDO)
 
     def press(self, meant: Press, now: float) -> Press:
         """What comes of a press at `now` seconds: at first only its words, where it has to be made twice."""
@@ -112,7 +115,7 @@ class Pedal:
             return self._asked(view, due[0])
         ringing = next((call for call in view.calls if call.rings), None)
         if ringing is not None:
-            return Press("heard", _heard(ringing.key))
+            return Press(HEARD, _heard(ringing.key))
         left = unticked(schedule, state)
         if left:
             item = cleaned(checklist(schedule.step(state.step))[left[0] - 1], 60)
