@@ -103,8 +103,10 @@ def unplanned(schedule: Schedule, state: State) -> frozenset[str]:
 
 
 def subject(schedule: Schedule, number: int) -> Subject:
-    """What is in the pot at step `number`."""
+    """What step `number` is about: what is in the pot, or the water that is heated beside it."""
     step = schedule.step(number)
+    if landing.is_beside(schedule, number):
+        return "water"
     if isinstance(step, Pitch):
         return "wash"
     if pot.is_separated(schedule, number) or isinstance(step, Boil):

@@ -83,15 +83,17 @@ def moves(schedule: Schedule, state: State) -> bool:
 def takes_itself(schedule: Schedule, state: State) -> bool:
     """True while a value may be taken without hands in the step under way.
 
-    From the separation on nobody but the person knows what the probe hangs in: one value has to be taken by
-    hand in each step first. A probe's reading that was undone or struck out ends it for its step.
+    From the separation on, and while water is heated beside the mash, nobody but the person knows what the
+    probe hangs in: one value has to be taken by hand in each such step first. A probe's reading that was
+    undone or struck out ends it for its step.
     """
     number = state.step
     here = [r for r in state.readings if r.step == number and r.quantity == "temperature"]
     last = here[-1] if here else None
     if last is not None and last.voided and last.fact.source == PROBE:
         return False
-    if asks.subject(schedule, number) not in ("wort", "wash"):
+    in_pot = asks.subject(schedule, number) not in ("wort", "wash")
+    if in_pot and not landing.is_beside(schedule, number):
         return True
     return any(r.fact.source == PROBE and not r.voided for r in here)
 

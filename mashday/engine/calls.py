@@ -240,11 +240,11 @@ def _said_off(state: State, offer: int, due: float) -> bool:
 
 
 def heats(schedule: Schedule, number: int) -> bool:
-    """True for a step that brings the pot up by its heater."""
+    """True for a step that brings the pot up by its heater; water heated beside the mash leaves it alone."""
     step = schedule.step(number)
     if isinstance(step, Raise | MashOut):
         return pot.way_of(schedule, number) == "fire"
-    return isinstance(step, Heat | Cook | Boil)
+    return isinstance(step, Heat | Cook | Boil) and not landing.is_beside(schedule, number)
 
 
 def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:

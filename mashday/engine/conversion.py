@@ -74,7 +74,8 @@ def past(schedule: Schedule, state: State, t: float) -> list[Stretch]:
     points = [
         (r.t, r.metric)
         for r in state.valid("temperature")
-        if r.t >= begun and r.t <= end and r.fact.subject == "mash" and not r.fact.assumed
+        if begun <= r.t <= end and r.fact.subject == "mash" and not r.fact.assumed
+        if not landing.is_beside(schedule, r.step)
     ]
     before = _before(schedule, state, points[0][1] if points else None)
     opens = max(begun, state.started)

@@ -167,6 +167,17 @@ def _dough_in_after(schedule: Schedule, number: int) -> int | None:
     return None
 
 
+def is_beside(schedule: Schedule, number: int) -> bool:
+    """True for a heat whose water is in another vessel, such as that for the sparge.
+
+    One without a target of its own is for a dough-in that follows, and so in the pot.
+    """
+    step = schedule.step(number)
+    if not isinstance(step, Heat) or pot.heats_in_pot(schedule, number):
+        return False
+    return step.target_celsius is not None or _dough_in_after(schedule, number) is None
+
+
 def target_celsius(schedule: Schedule, state: State, number: int) -> float | None:
     """What step `number` is to reach, Celsius: as written, or worked out; None if it has no target."""
     step = schedule.step(number)
@@ -264,7 +275,9 @@ def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None
 
 def _last_known(schedule: Schedule, state: State) -> tuple[float, float] | None:
     """Session time and Celsius of the last thing known of the pot's temperature."""
-    readings = [r for r in state.valid("temperature") if not r.fact.assumed]
+    readings = [
+        r for r in state.valid("temperature") if not r.fact.assumed and not is_beside(schedule, r.step)
+    ]
     dough_in = next(
         (r for r in reversed(state.records) if isinstance(schedule.step(r.number), DoughIn)), None
     )
@@ -282,7 +295,7 @@ def _last_known(schedule: Schedule, state: State) -> tuple[float, float] | None:
 
 def _heat_step_before(schedule: Schedule, number: int) -> int | None:
     for earlier in range(number - 1, 0, -1):
-        if isinstance(schedule.step(earlier), Heat | Cool):
+        if isinstance(schedule.step(earlier), Heat | Cool) and not is_beside(schedule, earlier):
             return earlier
         if isinstance(schedule.step(earlier), Rest | Cook):
             return None

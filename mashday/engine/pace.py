@@ -105,6 +105,8 @@ def _coasted_seconds(schedule: Schedule, state: State, record: StepRecord) -> fl
     """How many seconds of its heater's pace an earlier heating still rose after the probe had called it."""
     if record.ended is None or not isinstance(schedule.step(record.number), Heat | Raise | MashOut):
         return None
+    if landing.is_beside(schedule, record.number):
+        return None
     minutes = _minutes_a_kelvin(schedule, state, record.number)
     seen = [r for r in state.valid("temperature", record.number) if r.fact.source == PROBE]
     if minutes is None or len(seen) < 2:

@@ -75,6 +75,8 @@ def _correctable(schedule: Schedule, state: State, record: StepRecord, celsius: 
     target = landing.target_celsius(schedule, state, number)
     if target is None or abs(celsius - target) <= landing.band_kelvin(schedule, number):
         return False
+    if landing.is_beside(schedule, number):
+        return False
     if state.untold is not None or mid_mash.question(schedule, state) is not None:
         return False
     run = state.running(t)

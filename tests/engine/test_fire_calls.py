@@ -181,3 +181,15 @@ def test_a_fire_forgotten_before_a_raise_by_fire_is_late_only_since_the_raise() 
     day.after(seconds=10)
     call = fire(day)
     assert call is not None and call.rings and call.late_seconds == 10.0
+
+
+BESIDE = BARLEY.replace(
+    '[[step]]\nkind = "starch-check"',
+    '[[step]]\nkind = "heat"\nwater = "5 L"\ntarget = "78 C"\n[[step]]\nkind = "starch-check"',
+)
+
+
+def test_water_heated_beside_the_mash_leaves_a_fire_under_it_calling() -> None:
+    day = on_fire(BESIDE)
+    day.after(minutes=5).send(intents.Skip(sure=True))
+    assert day.schedule.step(day.state.step).kind == "heat" and fire_rings(day)
