@@ -38,14 +38,24 @@ def time_answered(schedule: Schedule, state: State, t: float) -> tuple[f.CallAns
 def acknowledged(
     schedule: Schedule, state: State, t: float, key: str | None = None
 ) -> tuple[f.CallAnswered, ...]:
-    """The facts that the person has heard what calls, or the call of this key; a heads-up is never late."""
-    heard = (
-        call for call in calls.calls(schedule, state, t) if not call.acknowledged and key in (None, call.key)
-    )
+    """The facts that the person has heard what rings, or the call of this key; a heads-up is never late.
+
+    What was made quiet was heard already and comes back. That a heat is off is said of nothing else: it takes
+    its own key, or a word while it is the gravest that rings, and then answers nothing besides.
+    """
+    standing = [call for call in calls.calls(schedule, state, t) if not call.acknowledged]
+    heard = [call for call in standing if call.key == key] if key is not None else _heard(standing)
     return tuple(
         f.CallAnswered(call.key, words(schedule, call), 0.0 if call.kind == "soon" else call.late_seconds)
         for call in heard
     )
+
+
+def _heard(standing: list[calls.Call]) -> list[calls.Call]:
+    ringing = [call for call in standing if call.rings]
+    if ringing and ringing[0].way == "fire":
+        return ringing[:1]
+    return [call for call in ringing if call.way != "fire"]
 
 
 def words(schedule: Schedule, call: calls.Call) -> str:

@@ -42,7 +42,8 @@ def decide(schedule: Schedule, state: State, intent: intents.Intent, t: float) -
     why = moves.refusal(schedule, state, type(intent), t)
     if why is not None:
         return Refused(why)
-    return RULES[type(intent)](schedule, state, intent, t)
+    found = RULES[type(intent)](schedule, state, intent, t)
+    return Refused("Nothing is left to do there.") if found == () else found
 
 
 def by_itself(schedule: Schedule, state: State, t: float) -> tuple[f.Fact, ...]:
@@ -289,7 +290,12 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
 
 
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
-    return call_answers.acknowledged(schedule, state, t, intent.key)
+    found = call_answers.acknowledged(schedule, state, t, intent.key)
+    if found:
+        return found
+    if intent.key is not None:
+        return Refused("That is answered already, or calls no more.")
+    return Refused("What calls is quiet for now; it calls again by itself, and can be answered then.")
 
 
 def _snooze(schedule: Schedule, state: State, intent: intents.Snooze, t: float) -> Decision:

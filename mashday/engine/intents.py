@@ -151,7 +151,7 @@ class WriteNote(Intent):
 
 @dataclass(frozen=True, slots=True)
 class Acknowledge(Intent):
-    """Acknowledge the calls that are on, or the one of this key."""
+    """Acknowledge the calls that ring, a fire before and apart from the others, or the one of this key."""
 
     key: str | None = None
 

@@ -193,3 +193,63 @@ def test_water_heated_beside_the_mash_leaves_a_fire_under_it_calling() -> None:
     day = on_fire(BESIDE)
     day.after(minutes=5).send(intents.Skip(sure=True))
     assert day.schedule.step(day.state.step).kind == "heat" and fire_rings(day)
+
+
+def rings_with_another() -> Day:
+    """The heat of a fire made quiet for five minutes, and the reading after it due beside it."""
+    day = burnt()
+    day.send(intents.Snooze(5))
+    return day.after(minutes=3)
+
+
+def test_a_word_for_another_call_does_not_say_that_a_quiet_fire_is_off() -> None:
+    day = rings_with_another()
+    quiet = fire(day)
+    assert quiet is not None and quiet.quiet_seconds > 0.0
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.call.startswith("temperature")
+    day.after(minutes=3)
+    assert fire_rings(day)
+
+
+def test_a_word_for_another_call_does_not_say_that_a_muted_fire_is_off() -> None:
+    day = burnt()
+    day.after(minutes=2).send(intents.Mute())
+    day.after(minutes=1.5)
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.call.startswith("temperature")
+    day.after(minutes=1)
+    assert fire_rings(day)
+
+
+def test_a_word_while_the_fire_rings_first_answers_the_fire_alone() -> None:
+    day = burnt()
+    day.after(minutes=3)
+    assert len(calls.calls(day.schedule, day.state, day.t)) == 2
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.call.startswith("way-")
+    (second,) = day.send(intents.Acknowledge())
+    assert isinstance(second, f.CallAnswered) and second.call.startswith("temperature")
+
+
+def test_a_fire_that_is_named_is_answered_though_it_is_quiet() -> None:
+    day = rings_with_another()
+    quiet = fire(day)
+    assert quiet is not None
+    (answered,) = day.send(intents.Acknowledge(quiet.key))
+    assert isinstance(answered, f.CallAnswered) and answered.call == quiet.key
+
+
+def test_where_everything_is_quiet_a_word_answers_nothing() -> None:
+    day = burnt()
+    day.send(intents.Snooze(5))
+    assert "calls again by itself" in day.refused(intents.Acknowledge())
+    assert fire(day) is not None
+
+
+def test_a_call_that_is_answered_is_not_answered_again() -> None:
+    day = rings_with_another()
+    quiet = fire(day)
+    assert quiet is not None
+    day.send(intents.Acknowledge(quiet.key))
+    assert "answered already" in day.refused(intents.Acknowledge(quiet.key))
