@@ -39,7 +39,8 @@ OVER_ONCE_THERE = frozenset({"fire", "lid off", "wait"})
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Something the person is wanted for; `due` in running seconds, `late_seconds` since then.
+    """Something the person is wanted for; `due` in running seconds, `late_seconds` since then, those of a
+    hold counted for a fire alone.
 
     `way` is the way of a remedy that is over.
     """
@@ -96,8 +97,8 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
         return ()
     now = state.running(t)
     if state.phase == "held":
-        return tuple(_mark(state, call, t) for call in _of_a_way(schedule, state, record, now))
-    found = [*_of_the_time(schedule, state, record, now), *_of_a_way(schedule, state, record, now)]
+        return tuple(_mark(state, call, t) for call in _of_a_way(schedule, state, record, t))
+    found = [*_of_the_time(schedule, state, record, now), *_of_a_way(schedule, state, record, t)]
     if record.by_itself:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
@@ -176,9 +177,12 @@ def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: floa
     return []
 
 
-def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
-    """Heat off, lid on, stir it back in: when a way is over. While the day is held a fire is over at once."""
-    found = []
+def _of_a_way(schedule: Schedule, state: State, record: StepRecord, t: float) -> list[Call]:
+    """Heat off, lid on, stir it back in: when a way is over.
+
+    While the day is held a fire is over at once, and grows late though the clocks of the steps stand.
+    """
+    found, now = [], state.running(t)
     under_way = way_under_way(state)
     if under_way is not None and under_way[1].way in ENDS_WITH_A_CALL - {"fire"} and state.phase != "held":
         offer, way = under_way
@@ -190,8 +194,9 @@ def _of_a_way(schedule: Schedule, state: State, record: StepRecord, now: float) 
     if fire is not None:
         due = min(fire.due, now) if state.phase == "held" else fire.due
         if due <= now:
+            late = state.seconds_since(due, t)
             key = f"way-{fire.offer}"
-            found.append(Call(key, "way", "danger", due, now - due, record.number, "temperature", "fire"))
+            found.append(Call(key, "way", "danger", due, late, record.number, "temperature", "fire"))
     return found
 
 

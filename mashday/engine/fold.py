@@ -66,7 +66,8 @@ def _held(state: State, entry: f.Entry, fact: f.Held) -> State:
 
 def _resumed(state: State, entry: f.Entry, fact: f.Resumed) -> State:
     since = entry.t if state.held_since is None else state.held_since
-    return replace(state, phase="running", held_since=None, held_seconds=state.held_seconds + entry.t - since)
+    hold = (state.running(entry.t), entry.t - since)
+    return replace(state, phase="running", held_since=None, holds=(*state.holds, hold))
 
 
 def _reading(state: State, entry: f.Entry, fact: f.ReadingTaken) -> State:

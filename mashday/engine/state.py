@@ -129,6 +129,7 @@ class Fire:
 class State:
     """Everything the facts so far add up to; `State()` is the day before its first entry.
 
+    `holds` are those that are over: the running second they began in and how many seconds they lasted.
     `fires_taken_back` are those that may still burn though their way was taken back, each with the running
     second in which it was.
     """
@@ -138,7 +139,7 @@ class State:
     seq: int = 0
     step: int = 0
     held_since: float | None = None
-    held_seconds: float = 0.0
+    holds: tuple[tuple[float, float], ...] = ()
     records: tuple[StepRecord, ...] = ()
     readings: tuple[Reading, ...] = ()
     additions: tuple[Addition, ...] = ()
@@ -158,10 +159,21 @@ class State:
     fires_taken_back: tuple[tuple[float, Fire], ...] = ()
     log: tuple[f.Entry, ...] = ()
 
+    @property
+    def held_seconds(self) -> float:
+        """Seconds of all the holds that are over."""
+        return sum(seconds for _, seconds in self.holds)
+
     def running(self, t: float) -> float:
         """The running seconds at session time `t`: those in which the day was not held."""
         now = t if self.held_since is None else min(t, self.held_since)
         return now - self.held_seconds
+
+    def seconds_since(self, run: float, t: float) -> float:
+        """Session seconds from running second `run` to session time `t`: those held counted too."""
+        held_now = 0.0 if self.held_since is None else max(0.0, t - self.held_since)
+        held = sum(seconds for began, seconds in self.holds if began >= run)
+        return self.running(t) - run + held + held_now
 
     def record(self, number: int) -> StepRecord | None:
         """The newest record of step `number`, None if it has not begun."""

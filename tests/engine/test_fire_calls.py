@@ -253,3 +253,35 @@ def test_a_call_that_is_answered_is_not_answered_again() -> None:
     assert quiet is not None
     day.send(intents.Acknowledge(quiet.key))
     assert "answered already" in day.refused(intents.Acknowledge(quiet.key))
+
+
+def test_a_fire_grows_late_while_the_day_is_held() -> None:
+    day = on_fire()
+    day.after(seconds=20).send(intents.Hold())
+    day.after(minutes=40)
+    call = fire(day)
+    assert call is not None and call.late_seconds == 2400.0  # derived: over at once, then 40 min
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.late_seconds == 2400.0
+
+
+def test_a_fire_that_was_due_before_a_hold_is_late_since_then_and_stays_so_after_it() -> None:
+    day = burnt()
+    day.after(minutes=1).send(intents.Hold())
+    day.after(minutes=10)
+    call = fire(day)
+    assert call is not None and call.late_seconds == pytest.approx(661.0)  # derived: 1 s, 1 min and 10 min
+    day.send(intents.Resume())
+    day.after(minutes=1)
+    call = fire(day)
+    assert call is not None and call.late_seconds == pytest.approx(721.0)
+
+
+def test_a_hold_before_a_fire_makes_it_no_later() -> None:
+    day = Day(load(BARLEY)).to_step(4)
+    day.send(intents.Hold())
+    day.after(minutes=30).send(intents.Resume())
+    day.after(minutes=6).read(61.0, sure=True)
+    take_fire(day).after(minutes=minutes_of(day), seconds=5)
+    call = fire(day)
+    assert call is not None and call.late_seconds == pytest.approx(5.0)
