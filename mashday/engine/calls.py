@@ -292,9 +292,12 @@ def way_ends(state: State, offer: Offer, way: RemedyOffered) -> float:
 
 
 def _mark(state: State, call: Call, t: float) -> Call:
+    """The call with what was said of it since it was due: what was said before that was of another moment."""
     acknowledged = any(answered.call == call.key and answered.run >= call.due for answered in state.answered)
-    quiet = max((until - t for key, until in state.snoozed if key == call.key), default=0.0)
-    if state.muted_at is not None and state.running(state.muted_at) >= call.due:
+    quiet = 0.0
+    if dict(state.snoozed_run).get(call.key, -math.inf) >= call.due:
+        quiet = dict(state.snoozed)[call.key] - t
+    if state.muted_at is not None and state.muted_run is not None and state.muted_run >= call.due:
         quiet = max(quiet, state.muted_at + MUTE_SECONDS - t)
     return replace(call, acknowledged=acknowledged, quiet_seconds=max(0.0, quiet))
 

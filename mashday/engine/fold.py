@@ -171,11 +171,16 @@ def _call_answered(state: State, entry: f.Entry, fact: f.CallAnswered) -> State:
 
 def _call_snoozed(state: State, entry: f.Entry, fact: f.CallSnoozed) -> State:
     others = tuple(pair for pair in state.snoozed if pair[0] != fact.call)
-    return replace(state, snoozed=(*others, (fact.call, entry.t + 60.0 * fact.minutes)))
+    before = tuple(pair for pair in state.snoozed_run if pair[0] != fact.call)
+    return replace(
+        state,
+        snoozed=(*others, (fact.call, entry.t + 60.0 * fact.minutes)),
+        snoozed_run=(*before, (fact.call, state.running(entry.t))),
+    )
 
 
 def _calls_muted(state: State, entry: f.Entry, fact: f.CallsMuted) -> State:
-    return replace(state, muted_at=entry.t)
+    return replace(state, muted_at=entry.t, muted_run=state.running(entry.t))
 
 
 def _units(state: State, entry: f.Entry, fact: f.UnitsChosen) -> State:

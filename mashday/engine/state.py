@@ -129,6 +129,8 @@ class Fire:
 class State:
     """Everything the facts so far add up to; `State()` is the day before its first entry.
 
+    `snoozed` holds until which session second a call is quiet, `snoozed_run` the running second in which that
+    was asked for, as `muted_run` does for all calls.
     `holds` are those that are over: the running second they began in and how many seconds they lasted.
     `fires_taken_back` are those that may still burn though their way was taken back, each with the running
     second in which it was.
@@ -148,7 +150,9 @@ class State:
     notes: tuple[Note, ...] = ()
     answered: tuple[Answered, ...] = ()
     snoozed: tuple[tuple[str, float], ...] = ()
+    snoozed_run: tuple[tuple[str, float], ...] = ()
     muted_at: float | None = None
+    muted_run: float | None = None
     units: Literal["metric", "us"] | None = None
     known: f.PotKnown | None = None
     from_step: int = 1

@@ -65,3 +65,22 @@ def test_a_remedy_of_an_old_reading_is_taken_only_on_second_thoughts() -> None:
     assert "61.0 C of 15 min ago" in day.doubted(intents.TakeRemedy(1))
     day.send(intents.TakeRemedy(1, sure=True))
     assert day.state.offer is not None and day.state.offer.taken == 1
+
+
+def test_a_call_that_moves_on_leaves_its_snooze_behind() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6)
+    day.send(intents.Snooze(5))
+    day.send(intents.AddWater(1.0, "1 L at 95 C", 95.0))
+    assert standing(day) == []
+    day.after(minutes=3)
+    assert standing(day) == [("ask", True)]
+
+
+def test_what_was_made_quiet_before_a_hold_is_quiet_for_its_time_after_it() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=5)
+    day.send(intents.Mute())
+    day.send(intents.Hold())
+    day.after(seconds=30).send(intents.Resume())
+    assert standing(day) == [("ask", False)]
+    day.after(seconds=91)
+    assert standing(day) == [("ask", True)]

@@ -285,3 +285,14 @@ def test_a_hold_before_a_fire_makes_it_no_later() -> None:
     take_fire(day).after(minutes=minutes_of(day), seconds=5)
     call = fire(day)
     assert call is not None and call.late_seconds == pytest.approx(5.0)
+
+
+def test_a_fire_that_comes_due_anew_is_not_born_quiet() -> None:
+    day = on_fire()
+    day.after(seconds=10).read(63.4, sure=True)
+    assert fire_rings(day)
+    day.send(intents.Snooze(5))
+    assert not fire_rings(day)
+    day.send(intents.Undo())
+    day.after(minutes=minutes_of(day))
+    assert fire_rings(day)
