@@ -30,7 +30,7 @@ LONG_SECONDS = {"dough-in": 1200.0, "boil": 2400.0}
 """After so long in a dough-in, or on the way to a boil, it is asked whether it is done: the next clock does
 not run before that is said. Judgement, twice the usual time (engine.timetable)."""
 LONG_AGAIN_SECONDS = 600.0
-"""It is asked again that often. Judgement."""
+"""It is asked again so long after it was answered. Judgement."""
 ENDS_WITH_A_CALL = frozenset({"fire", "lid off", "decoction", "part out"})
 """Ways of a remedy with something to do when their minutes are over: heat off, lid on, stir it back in."""
 OVER_ONCE_THERE = frozenset({"fire", "lid off", "wait"})
@@ -102,7 +102,7 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     if record.by_itself:
         due = record.began_run
         found.append(Call(f"begun-{record.number}-{due:.0f}", "begun", "now", due, now - due, record.number))
-    found += _of_a_long_step(schedule, record, now)
+    found += _of_a_long_step(schedule, state, record, now)
     found += _of_the_probe(schedule, state, record, now)
     for ask in asks.asks(schedule, state):
         if ask.due <= now:
@@ -113,17 +113,21 @@ def calls(schedule: Schedule, state: State, t: float) -> tuple[Call, ...]:
     return tuple(sorted(marked, key=lambda call: (call.acknowledged, rank[call.urgency], call.due)))
 
 
-def _of_a_long_step(schedule: Schedule, record: StepRecord, now: float) -> list[Call]:
-    """A dough-in, or a boil that still comes up, that goes on for longer than such a thing takes."""
+def _of_a_long_step(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:
+    """A dough-in, or a boil that still comes up, that goes on for longer than such a thing takes.
+
+    It is due once, and anew only some time after it was answered.
+    """
     step = schedule.step(record.number)
     waits = isinstance(step, Boil) and record.clock_run is None
     if not (waits or isinstance(step, DoughIn)):
         return []
     due = record.began_run + LONG_SECONDS["boil" if waits else "dough-in"]
-    if due > now:
-        return []
-    due += LONG_AGAIN_SECONDS * ((now - due) // LONG_AGAIN_SECONDS)
-    return [Call(f"long-{record.number}-{due:.0f}", "long", "now", due, now - due, record.number)]
+    key = f"long-{record.number}-{due:.0f}"
+    answered = max((one.run for one in state.answered if one.call == key), default=-math.inf)
+    if now >= answered + LONG_AGAIN_SECONDS:
+        due = max(due, answered + LONG_AGAIN_SECONDS)
+    return [Call(key, "long", "now", due, now - due, record.number)] if due <= now else []
 
 
 def _of_the_probe(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:

@@ -84,3 +84,32 @@ def test_what_was_made_quiet_before_a_hold_is_quiet_for_its_time_after_it() -> N
     assert standing(day) == [("ask", False)]
     day.after(seconds=91)
     assert standing(day) == [("ask", True)]
+
+
+def long_dough_in(minutes: float) -> Day:
+    return Day(load(BARLEY)).to_step(3).after(minutes=minutes)
+
+
+def long_call(day: Day) -> calls.Call:
+    (found,) = calls.calls(day.schedule, day.state, day.t)
+    assert found.kind == "long"
+    return found
+
+
+def test_a_long_step_grows_late_until_it_is_answered_and_then_asks_anew() -> None:
+    day = long_dough_in(32.0)
+    assert long_call(day).late_seconds == 720.0  # derived: 32 min, due after 20
+    (answered,) = day.send(intents.Acknowledge())
+    assert isinstance(answered, f.CallAnswered) and answered.late_seconds == 720.0
+    assert not long_call(day.after(minutes=9.9)).rings
+    again = long_call(day.after(minutes=0.2))
+    assert again.rings and again.late_seconds == pytest.approx(6.0)
+    day.send(intents.Acknowledge())
+    assert not long_call(day.after(minutes=5)).rings
+
+
+def test_the_snooze_of_a_long_step_lasts_as_long_as_it_was_asked_for() -> None:
+    day = long_dough_in(29.0)
+    day.send(intents.Snooze(5))
+    assert not long_call(day.after(minutes=4)).rings
+    assert long_call(day.after(minutes=1.1)).rings
