@@ -259,7 +259,8 @@ def heats(schedule: Schedule, number: int) -> bool:
 def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
     """The way that was taken in this step and what its offer is, until the reading that shows what it did.
 
-    A reading while the heat is on, the lid off or a part of the mash out shows nothing of that yet.
+    A reading while the heat is on, the lid off or a part of the mash out shows nothing of that yet. One that
+    is assumed stands for the reading, but ends no fire whose heat may still be on.
     """
     offer = state.offer
     way = offer.way_taken if offer else None
@@ -267,7 +268,8 @@ def way_under_way(state: State) -> tuple[Offer, RemedyOffered] | None:
         return None
     poured = [addition.run for addition in state.additions if addition.fact.offer == offer.number]
     since = max((offer.taken_run, *poured))
-    taken = [reading for reading in state.valid("temperature", state.step) if not reading.fact.assumed]
+    assumed_too = way.way != "fire" or _said_off(state, offer.number, way_ends(state, offer, way))
+    taken = [one for one in state.valid("temperature", state.step) if assumed_too or not one.fact.assumed]
     read = taken[-1].run if taken else -math.inf
     if way.way in ENDS_WITH_A_CALL:
         done = read > way_ends(state, offer, way) or read >= offer.taken_run + 60.0 * way.minutes

@@ -137,5 +137,7 @@ def _place(now: Moment, offer: Offer, way: f.RemedyOffered, *, count: int) -> in
         return 0 if running < offer.taken_run + 60.0 * asks.POURING_MINUTES else 1
     if way.litres <= 0.0 and running < calls.way_ends(now.state, offer, way):
         return 0
+    if way.way == "fire" and calls.fire_on(now.schedule, now.state, now.t) is not None:
+        return 1
     due = asks.due(now.schedule, now.state, now.t)
     return count - 1 if due else count - 2

@@ -310,3 +310,39 @@ def test_a_day_of_an_older_version_that_took_water_where_none_was_possible_is_st
     )
     assert [stage.text.split()[0] for stage in seen(day).stages] == ["stir", "read"]
     assert "stir" in guide.told(Moment(day.schedule, day.state, day.t, at), hot)
+
+
+def test_heat_off_is_to_be_done_until_it_is_said() -> None:
+    day = taking("fire", 61.0)
+    way = day.state.offers[-1].way_taken
+    assert way is not None
+    day.after(minutes=way.minutes + 5)
+    assert now_doing(day) == "heat off; stir" and called(day)[0].startswith("Heat off now")
+    day.send(intents.Acknowledge())
+    assert now_doing(day).startswith("read in")
+
+
+@pytest.mark.parametrize("way", ["hot water", "fire"])
+def test_a_reading_that_is_assumed_ends_a_way_but_no_fire_that_may_be_on(way: str) -> None:
+    day = taking(way, 61.0)
+    if way == "fire":
+        day.after(minutes=10)
+    else:
+        day.after(minutes=2).send(intents.AddWater(1.0, "1 L"))
+        day.after(minutes=3)
+    day.send(intents.AnswerUnknown())
+    if way == "fire":
+        assert now_doing(day) == "heat off; stir"
+        day.send(intents.Acknowledge())
+    assert seen(day).stages == () and seen(day).instruction.startswith("Rest at")
+
+
+def test_a_lid_that_is_off_is_put_on_though_the_reading_is_assumed_early() -> None:
+    day = taking("lid off", 65.0)
+    day.after(minutes=1).send(intents.AnswerUnknown())
+    way = day.state.offers[-1].way_taken
+    assert way is not None
+    day.after(minutes=way.minutes)
+    assert [call.way for call in calls.calls(day.schedule, day.state, day.t) if call.kind == "way"] == [
+        "lid off"
+    ]
