@@ -31,6 +31,9 @@ from mashday.text import slug
 
 SCHEMA = 1
 CODEC = Codec(f.KINDS)
+DOUBT_SECONDS = 120.0
+"""Session seconds for which a doubt can be answered by keeping to it: what was doubted was true of the moment
+it was entered at, and a pot moves on. Judgement: time to stir and look again."""
 
 
 class Unreadable(Exception):
@@ -70,6 +73,7 @@ class Session:
         self.header = header
         self.state = replay(entries)
         self.doubted: intents.Intent | None = None
+        self._doubted_at = 0.0
         self.not_saved: str | None = None
         self.torn: str | None = None
         self.listeners: list[Listener] = []
@@ -106,13 +110,17 @@ class Session:
         self._write((known,), self.t())
 
     def send(self, intent: intents.Intent) -> Outcome:
-        """Carries an intent out, or says why not. A doubted one waits for `KeepIt` or `Wrong`."""
+        """Carries an intent out, or says why not. A doubted one waits for `KeepIt` or `Wrong`, but not for
+        longer than `DOUBT_SECONDS` (as many times that as a rehearsed day runs faster)."""
         if isinstance(intent, intents.Wrong | intents.KeepIt):
             doubted, self.doubted = self.doubted, None
             if doubted is None:
                 return Outcome(refused="Nothing waits for that answer.")
             if isinstance(intent, intents.Wrong):
                 return Outcome()
+            age = self.t() - self._doubted_at
+            if age > DOUBT_SECONDS * max(1.0, float(self.header.get("rate", 1.0))):
+                return Outcome(refused=f"That was asked {age / 60.0:.0f} min ago; enter it again.")
             intent = _sure(doubted)
         self.doubted = None
         t = self.t()
@@ -120,7 +128,7 @@ class Session:
         if isinstance(decision, Refused):
             return Outcome(refused=decision.why)
         if isinstance(decision, Doubt):
-            self.doubted = intent
+            self.doubted, self._doubted_at = intent, t
             return Outcome(doubt=decision.why)
         before = self.state
         return Outcome(entries=self._write(decision, t), before=before)

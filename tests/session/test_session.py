@@ -99,6 +99,28 @@ def test_what_is_kept_counts_from_when_it_was_kept() -> None:
     assert session.send(intents.KeepIt()).entries[0].t == 390.0
 
 
+def test_what_was_doubted_is_kept_for_two_minutes_and_no_longer() -> None:
+    for seconds, kept in ((120.0, True), (121.0, False)):
+        clock = VirtualClock()
+        session = resting(None, clock)
+        clock.advance(360)
+        assert session.send(temperature(75.0)).doubt is not None
+        clock.advance(seconds)
+        outcome = session.send(intents.KeepIt())
+        assert bool(outcome.entries) is kept
+        assert kept or outcome.refused == "That was asked 2 min ago; enter it again."
+        assert session.send(intents.KeepIt()).refused == "Nothing waits for that answer."
+
+
+def test_a_rehearsed_day_keeps_a_doubt_for_as_long_as_a_person_has() -> None:
+    clock = VirtualClock()
+    session = begin(BARLEY, clock, folder=None, rehearsed=True, seed=1, rate=60.0)
+    session.send(intents.Start())
+    assert session.send(intents.Skip()).doubt is not None
+    clock.advance(60.0 * 60.0)  # derived: a minute of the person's at sixty times the speed
+    assert session.send(intents.KeepIt()).entries
+
+
 def test_a_tick_writes_only_when_something_begins(tmp_path: Path) -> None:
     clock = Kitchen(MORNING)
     session = resting(tmp_path, clock)
