@@ -93,6 +93,8 @@ class Screen:
     def press(self, keys: str) -> None:
         """Lets time do its part, presses the keys one by one, and carries out what they ask."""
         self.desk.heard(self.session.tick().entries)
+        self.seconds += 3.0
+        self.desk.tick(self.seconds)
         named = {"\n": ("enter", "\r"), " ": ("space", " ")}
         for character in keys:
             self.seconds += 1.0

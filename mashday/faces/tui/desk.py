@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 
-from mashday.engine import asks, intents
+from mashday.engine import asks, calls, intents
 from mashday.engine import facts as f
 from mashday.engine.decide import by_itself
 from mashday.engine.moves import item_asked, unticked
@@ -51,6 +51,11 @@ NUMLOCK_SECONDS = 5.0
 """So long after a key of a keypad without NumLock its page keys are taken for more of the same."""
 BY_HAND_SECONDS = 1.0
 """Enter so soon after one that took a number is its bounce, and no press of a pedal."""
+MEANT_SECONDS = 2.0
+"""Enter so soon after a number was taken, set aside or forgotten was meant for that, not for the heat."""
+SEEN_SECONDS = 1.0
+"""A key that comes sooner behind a call was on its way before it. Judgement."""
+MOVES_ON = frozenset({"next", "done", "skip"})
 IS_NUMLOCK_OFF = "That key gives no number. Is NumLock off?"
 PAGE_LINES = 10
 """Lines a Page key scrolls by."""
@@ -104,6 +109,9 @@ class Desk:
         self._now = 0.0
         self._sight = Sight(session, rehearsal)
         self._pedal_said = ""
+        self._pressed_at: tuple[object, ...] = ()
+        self._meant_otherwise = -1e9
+        self._fire = ("", -1e9)
         self._navigated = self._by_hand = -1e9
         probing = self.outside.probing
         self.pedal = Pedal(
@@ -134,7 +142,7 @@ class Desk:
             "tick": self._tick_item,
             "more": lambda: self.typed.more(self._now),
             "skip": self._skip,
-            "snooze": lambda: self.typed.snooze(self._now),
+            "snooze": self._snooze,
             "mute": lambda: self.ask(intents.Mute()),
             "note": lambda: self.typed.write("note ", self._now),
             "word": lambda: self.typed.write("", self._now),
@@ -219,8 +227,17 @@ class Desk:
             return True
         if name not in ("go", "back") and self._now - self._by_hand < BY_HAND_SECONDS:
             return True
+        if not self.foot.waits:
+            self._pressed_at = self._sees()
         self.foot.press("back" if name == "back" else "go", self._now)
         return True
+
+    def _still_meant(self) -> bool:
+        """False, with a word, if the day went on between a press and the quiet after it."""
+        if self._sees() == self._pressed_at:
+            return True
+        self.say("The day went on just then: look, and press again.")
+        return False
 
     def _pressed(self, name: str) -> None:
         """What a press of the pedal does now."""
@@ -264,12 +281,18 @@ class Desk:
         self._now = now
         if self._pending is not None and now - self.guard.last >= QUIET_SECONDS:
             name, self._pending = self._pending, None
-            self._acts[name]()
-        if (stepped := self.foot.due(now)) is not None:
+            if name not in MOVES_ON or self._still_meant():
+                self._acts[name]()
+        if (stepped := self.foot.due(now)) is not None and self._still_meant():
             self._pressed(stepped)
         self.pedal.tick(now)
+        fire = next((call.key for call in self.view().calls if call.is_fire_on), "")
+        if fire != self._fire[0]:
+            self._fire = (fire, now)
         self.typed.tick(now)
+        self._meant_otherwise = max(self._meant_otherwise, self.typed.set_aside_at)
         if self.voice.doubts_too_long(now) and not self.outbox:
+            self._meant_otherwise = now
             self.ask(intents.Wrong())
 
     def look_outside(self) -> None:
@@ -334,7 +357,7 @@ class Desk:
                 f" {self._named('wrong')} clears it."
             )
         elif table.of(self.keys, name).calm:
-            self._pending = name
+            self._pending, self._pressed_at = name, self._sees()
         else:
             self._acts[name]()
 
@@ -352,7 +375,7 @@ class Desk:
             elif not self.take_live():
                 self._ok()
             return
-        typed = self.entry.take()
+        typed, self._meant_otherwise = self.entry.take(), self._now
         if self.voice.doubts(*ANSWERED_BY_NUMBER) and typed == self.voice.typed:
             self.ask(intents.KeepIt())
         elif is_way(self.entry, self.session.state, typed):
@@ -406,22 +429,53 @@ class Desk:
         return pages.page(telling.answer(self.session, Command(word), self.rehearsal))
 
     def _ok(self) -> None:
-        if calling(self.session):
-            self.ask(intents.Acknowledge())
-        else:
+        """Acknowledges what calls just now; heat off alone, and by no key that was meant for another thing."""
+        session = self.session
+        found = calls.calls(session.schedule, session.state, session.t())
+        open_calls = [call for call in found if not call.acknowledged]
+        standing = [call for call in open_calls if call.rings] or open_calls
+        fire = next((call for call in standing if call.way == "fire"), None)
+        if not standing:
             self.say(f"Nothing waits for that. {self._named('help')} shows the keys.")
+        elif fire is not None and self._meant_for_another(fire):
+            self.say("Is the heat off? Then press it once more.")
+            self._meant_otherwise, self._fire = -1e9, (fire.key, -1e9)
+        else:
+            for call in standing if fire is None else [fire]:
+                self.ask(intents.Acknowledge(call.key))
+
+    def _meant_for_another(self, fire: calls.Call) -> bool:
+        """True for a key that was on its way when this fire began to call, or that follows another entry."""
+        key, since = self._fire
+        stood = self._now - since if key == fire.key else fire.late_seconds
+        just_now = stood < SEEN_SECONDS
+        return just_now or self._now - self._meant_otherwise < MEANT_SECONDS
+
+    def _snooze(self) -> None:
+        if calling(self.session):
+            self.typed.snooze(self._now)
+        else:
+            self.say("Nothing calls just now.")
 
     def _next(self) -> None:
         """The next item of the list, else the next step; a second time what was doubted of it."""
         session = self.session
         if self.voice.doubts(*GOING_ON) and not self.entry.text:
             self.ask(intents.KeepIt())
-        elif part := next((call.key for call in self.view().calls if call.way and call.rings), None):
+        elif part := next(iter(self._parts()), None):
             self.ask(intents.Acknowledge(part))
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self._tick_item()
         else:
             self._done()
+
+    def _parts(self) -> list[str]:
+        """The parts of a remedy that call for a hand."""
+        return [call.key for call in self.view().calls if call.way and call.rings]
+
+    def _sees(self) -> tuple[object, ...]:
+        """What a press that waits for quiet was meant for: the step, and what is to be done in it."""
+        return (self.session.state.phase, self.session.state.step, *self._parts())
 
     def _done(self) -> None:
         if self.session.state.phase == "idle":

@@ -73,10 +73,10 @@ def _row(hints: Iterable[Hint]) -> Row:
 def _wanted(view: View, *, rehearsed: bool) -> list[str]:
     if view.phase == "idle":
         return ["next", "sheet", "again"]
-    if view.phase == "held":
-        return ["hold", "undo", "why", "again", "note"]
     calling = any(not call.acknowledged for call in view.calls)
     wanted = ["commit", "snooze"] if calling else []
+    if view.phase == "held":
+        return [*wanted, "hold", "undo", "why", "again", "note"]
     ahead = ["ahead"] if rehearsed else []
     if view.ways:
         return [*wanted, "leave", "undo", "why", *ahead]

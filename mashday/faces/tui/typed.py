@@ -31,10 +31,14 @@ class Typed:
         self._take_line = take_line
         self._ask = ask
         self._snoozing_at: float | None = None
+        self.set_aside_at = -1e9
 
     def tick(self, now: float) -> None:
         """Sets a number aside that stood too long, and lets go of a word that did."""
+        if self._snoozing_at is not None and now - self._snoozing_at > SET_ASIDE_SECONDS:
+            self._snoozing_at, self._voice.message = None, ""
         if self.entry.stale(now):
+            self.set_aside_at = now
             aside = f"{self.entry.aside} set aside, not lost"
             self._voice.say(f"{aside}: {self._named('recall')} takes it up again.", now)
         if self.line is None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mashday.engine import calls
+from mashday.engine import calls, intents
 from mashday.schedule.samples import sample_text
 
 Days = Callable[[str], Any]
@@ -31,6 +31,7 @@ def test_nothing_but_saying_so_answers_that_the_heat_is_off(day: Days, keys: tup
     at = day("heat-off")
     at.press(*keys)
     assert "way fire" in ringing(at) and "Heat off now" in at.screen()
+    at.wait(2.0)
     at.press("+") if keys == ("k",) else at.press("enter")
     assert "way fire" not in ringing(at)
 
@@ -99,6 +100,8 @@ def test_a_held_day_still_calls_for_the_fire_that_is_on(day: Days) -> None:
     at.say("take 2")
     at.say("hold")
     assert ringing(at) == ["way fire"] and "Heat off now: the fire of the remedy is still on" in at.screen()
+    at.wait(0.3)
+    at.wait(1.0)
     at.press("enter")
     assert ringing(at) == []
 
@@ -131,3 +134,84 @@ def test_a_number_goes_to_the_question_that_stands_not_to_an_item(day: Days) -> 
     at = day("called")
     at.type("62.9", "+")
     assert "typed and not taken yet" in at.desk.message
+
+
+@pytest.fixture
+def on_fire(day: Days) -> Any:
+    """A day whose remedy by fire is over and rings."""
+    at = day("pouring")
+    at.say("undo")
+    at.say("take 2")
+    offer = at.session.state.offer
+    assert offer is not None and offer.way_taken is not None and offer.way_taken.way == "fire"
+    at.wait(60.0 * offer.way_taken.minutes + 5.0)
+    assert ringing(at) == ["way fire"]
+    return at
+
+
+def test_enter_that_bounces_behind_a_number_does_not_say_that_the_heat_is_off(on_fire: Any) -> None:
+    on_fire.wait(3.0)
+    on_fire.type("61.9", "enter", "enter")
+    assert "way fire" in ringing(on_fire)
+    assert "Is the heat off? Then press it once more." in on_fire.screen()
+    on_fire.press("enter")
+    assert "way fire" not in ringing(on_fire)
+
+
+def test_enter_for_a_number_that_was_set_aside_does_not_say_it(on_fire: Any) -> None:
+    on_fire.type("63")
+    on_fire.wait(20.5)
+    on_fire.press("enter")
+    assert ringing(on_fire) == ["way fire"]
+
+
+def test_a_key_on_its_way_when_the_fire_begins_to_call_does_not_say_it(day: Days) -> None:
+    at = day("pouring")
+    at.say("undo")
+    at.say("take 2")
+    offer = at.session.state.offer
+    assert offer is not None and offer.way_taken is not None
+    at.wait(60.0 * offer.way_taken.minutes - 0.2)
+    assert ringing(at) == []
+    at.desk.key("plus", "+", at.clock.elapsed())
+    at.wait(0.4)
+    assert ringing(at) == ["way fire"] and "look, and press again" in at.screen()
+
+
+def test_enter_answers_the_heat_alone_where_more_calls(on_fire: Any) -> None:
+    on_fire.wait(300.0)
+    assert len(ringing(on_fire)) > 1
+    on_fire.press("enter")
+    assert "way fire" not in ringing(on_fire) and ringing(on_fire)
+
+
+def test_plus_ends_no_step_that_began_behind_it(day: Days) -> None:
+    at = day("resting")
+    step = at.session.state.step
+    at.desk.key("plus", "+", at.clock.elapsed())
+    assert at.session.send(intents.Skip(sure=True)).entries
+    at.wait(0.4)
+    assert at.session.state.step == step + 1 and "look, and press again" in at.screen()
+
+
+def test_quiet_is_not_asked_for_where_nothing_calls(day: Days) -> None:
+    at = day("resting")
+    at.press("s")
+    assert "Nothing calls just now." in at.screen()
+    at.type("17", "L")
+    assert at.desk.entry.text == "17L"
+
+
+def test_the_question_for_how_long_goes_with_the_time_to_answer_it(on_fire: Any) -> None:
+    on_fire.press("s")
+    assert "Quiet for how long?" in on_fire.screen()
+    on_fire.wait(21.0)
+    assert "Quiet for how long?" not in on_fire.screen()
+
+
+def test_a_held_day_that_calls_names_the_key_that_answers(day: Days) -> None:
+    at = day("pouring")
+    at.say("undo")
+    at.say("take 2")
+    at.say("hold")
+    assert at.desk.shown(at.desk.view()).hints[0] == ("Enter", "heat is off")
