@@ -45,6 +45,8 @@ class Command:
 Understood = intents.Intent | Command | Misunderstood
 
 
+NO_FIRE = "way-none"
+"""The key of no call: what is said of it is refused in words."""
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
 _SPOT = re.compile(rf"({_NUMBER.pattern})([^\d.,+-]*)")
 _AMOUNT = re.compile(rf"({_NUMBER.pattern})\s*([^\W\d]*)\s*(.*)")
@@ -134,6 +136,15 @@ def _word(said: _Said) -> Understood:
     if near is not None:
         return Misunderstood(f"{quoted(first)} is no word here. Is it {near!r}? 'help' lists them.")
     return Misunderstood(f"{quoted(first)} is no word here. Type a number, or 'help' for the words.")
+
+
+def _heat(said: _Said, rest: str) -> Understood:
+    """That the heat of a remedy is off, also while its call is quiet."""
+    if rest.lower() not in ("off", "is off"):
+        return Misunderstood("Say heat off once the heat of a remedy is off.")
+    found = calls.calls(said.schedule, said.state, said.t)
+    fire = next((call.key for call in found if call.way == "fire" and not call.acknowledged), NO_FIRE)
+    return intents.Acknowledge(fire)
 
 
 def _answer(said: _Said) -> Understood:
@@ -423,6 +434,7 @@ _READERS: dict[str, Callable[[_Said, str], Understood]] = {
     "undo": _plain(intents.Undo, "undo"),
     "unknown": _plain(intents.AnswerUnknown, "unknown"),
     "leave": _leave,
+    "heat": _heat,
     "keep it": _plain(intents.KeepIt, "keep it"),
     "wrong": _plain(intents.Wrong, "wrong"),
     "ok": _plain(intents.Acknowledge, "ok"),

@@ -19,6 +19,7 @@ from mashday.session.session import Session
 
 FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
 """Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
+SAID_BACK_ONCE_TAKEN = (intents.TakeReading, intents.Correct, intents.AddWater)
 MOST_SAID = 3
 """Lines of an answer that are said aloud: nobody listens to a table."""
 
@@ -89,7 +90,7 @@ class Outside:
             return [self._aloud(meant.why)]
         if isinstance(meant, Command):
             return self._command(meant)
-        if self.herald is not None and not isinstance(meant, intents.TakeReading | intents.Correct):
+        if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
             self.herald.say(read_back(line, meant))
         return [meant]
 

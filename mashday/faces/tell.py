@@ -355,7 +355,7 @@ def _curve(now: Moment) -> Curve:
             end = record.ended if record.ended is not None else now.t
             band = landing.band_kelvin(now.schedule, record.number)
             bands.append(Band(minute(record.began), minute(end), step.target_celsius, band))
-    taken = now.state.valid("temperature")
+    taken = [r for r in now.state.valid("temperature") if not landing.is_beside(now.schedule, r.step)]
     return Curve(
         readings=tuple((minute(r.t), r.metric) for r in taken if not r.fact.assumed),
         bands=tuple(bands),

@@ -42,6 +42,7 @@ WORDS: dict[str, Word] = {
     "void": Word("void 12", "reading 12 counts for nothing"),
     "note": Word("note lid left off", "a note in your own words"),
     "ok": Word("ok", "acknowledge what calls"),
+    "heat": Word("heat off", "the heat of a remedy is off, which is called for until it is said"),
     "snooze": Word("snooze 2", "quiet for 1, 2 or 5 minutes"),
     "mute": Word("mute", "all quiet for two minutes; a new call breaks through"),
     "units": Word("units", "the other units (units us, units metric)"),
@@ -73,6 +74,7 @@ MOVE_OF: dict[str, str] = {
         word: word for word in ("start", "done", "more", "hold", "resume", "skip", "undo", "added", "unknown")
     },
     **{word: word for word in ("tick", "take", "leave", "correct", "void", "note", "ok", "snooze", "mute")},
+    "heat": "ok",
     **{word: word for word in ("units", "finish", "abort")},
     **dict.fromkeys(("temp", "gravity", "sample", "volume", "ph", "starch"), "reading"),
     **dict.fromkeys(("weighed", "measured", "grain"), "amount"),

@@ -7,7 +7,7 @@ from days import BARLEY, Day, gravity, starch
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mashday.engine import intents
+from mashday.engine import calls, intents
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.tell import MOVES
 from mashday.faces.vocabulary import ALIASES, COMMANDS, MOVE_OF, WORDS
@@ -300,3 +300,19 @@ def test_a_correction_does_not_drop_a_sample_temperature_silently() -> None:
 def test_each_word_of_the_day_has_its_move() -> None:
     assert set(MOVE_OF) == set(WORDS) - COMMANDS - {"keep it", "wrong"}
     assert set(MOVE_OF.values()) == set(MOVES.values())
+
+
+def test_heat_off_answers_the_fire_even_while_its_call_is_quiet() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=6.0)
+    day.read(60.5)
+    offer = day.state.offer
+    assert offer is not None
+    fire = next(way for way in offer.options if way.way == "fire")
+    day.send(intents.TakeRemedy(fire.option))
+    assert "Nothing" in day.refused(said("heat off", day))  # type: ignore[arg-type]
+    day.after(minutes=fire.minutes, seconds=1.0).send(intents.Snooze(5))
+    assert not any(call.rings for call in calls.calls(day.schedule, day.state, day.t))
+    day.send(said("heat is off", day))  # type: ignore[arg-type]
+    assert all(
+        call.acknowledged for call in calls.calls(day.schedule, day.state, day.t) if call.way == "fire"
+    )
