@@ -20,10 +20,10 @@ from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tui import keys as table
 from mashday.faces.tui import pages
 from mashday.faces.tui.asked import Asked, Save, Wait
-from mashday.faces.tui.entry import Foot, KeyGuard, LineEntry
+from mashday.faces.tui.entry import KeyGuard, LineEntry
+from mashday.faces.tui.footwork import IS_NUMLOCK_OFF, NAVIGATION, WENT_ON, Footwork
 from mashday.faces.tui.keyline import hints
 from mashday.faces.tui.paint import Shown
-from mashday.faces.tui.pedal import HEARD, Pedal
 from mashday.faces.tui.showing import (
     Sight,
     calling,
@@ -44,21 +44,11 @@ QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
 AHEAD_MINUTES = 5.0
 FARTHEST_AHEAD_MINUTES = 24.0 * 60.0
-NAVIGATION = frozenset(
-    {"home", "end", "up", "down", "left", "right", "pageup", "pagedown", "insert", "delete", "kp_begin"}
-)
-NUMLOCK_SECONDS = 5.0
-"""So long after a key of a keypad without NumLock its page keys are taken for more of the same."""
-BY_HAND_SECONDS = 1.0
-"""Enter so soon after one that took a number is its bounce, and no press of a pedal."""
 MEANT_SECONDS = 2.0
 """Enter so soon after a number was taken, set aside or forgotten was meant for that, not for the heat."""
 SEEN_SECONDS = 1.0
 """A key that comes sooner behind a call was on its way before it. Judgement."""
 MOVES_ON = frozenset({"next", "done", "skip"})
-IS_NUMLOCK_OFF = "That key gives no number. Is NumLock off?"
-PAGE_LINES = 10
-"""Lines a Page key scrolls by."""
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
 LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit", "next"})
 SAME_AS_KEY = {
@@ -95,11 +85,10 @@ class Desk:
         self._paper = f"The day on paper, in case the screen fails: {sheet} writes it to a file"
         self.notices = (*notices, self._paper)
         self.guard = KeyGuard()
-        self.foot = Foot()
         self.outbox: deque[Asked] = deque()
         self.leaving = False
         self.over = False
-        self.voice = Voice(session, self._named)
+        self.voice = Voice(session, self._answering)
         self.typed = Typed(self.voice, self._named, self._line, self.ask)
         self.entry = self.typed.entry
         self.page = pages.OpenPage()
@@ -108,17 +97,10 @@ class Desk:
         self._leave_asked = -1e9
         self._now = 0.0
         self._sight = Sight(session, rehearsal)
-        self._pedal_said = ""
         self._pressed_at: tuple[object, ...] = ()
         self._meant_otherwise = -1e9
         self._fire = ("", -1e9)
-        self._navigated = self._by_hand = -1e9
-        probing = self.outside.probing
-        self.pedal = Pedal(
-            session,
-            probing.prefill if probing is not None else str,
-            probing.awaits if probing is not None else bool,
-        )
+        self.footwork = Footwork(self)
         self._acts: dict[str, Callable[[], None]] = {
             "commit": self._commit,
             "ok": self._ok,
@@ -185,7 +167,9 @@ class Desk:
         self._now = now
         waiting, self._pending = self._pending, None
         writes = self.typed.line is not None and key not in ENTER
-        if self._stepped(key, character):
+        if self.footwork.key(key, character, now):
+            if waiting is not None:
+                self._not_taken(waiting)
             return
         if self.guard.drops(now) and not writes:
             if self.typed.line is not None:
@@ -199,77 +183,28 @@ class Desk:
         if waiting is not None and waiting == name == "quit":
             self._leave_asked = now
         elif waiting is not None:
-            self.say(f"Not taken: {table.of(self.keys, waiting).label}. Press it alone.")
+            self._not_taken(waiting)
         if self.over:
             self._paged(key, name)
             return
         if self.typed.snoozed(character, now):
             return
         if character is not None and self.entry.feed(character, now):
-            self._close()
+            self.close_page()
             return
         if self.page.title and self._paged(key, name):
             return
         self._act(key, name)
 
-    def _stepped(self, key: str, character: str | None) -> bool:
-        """Takes a key of the pedal; false if it is for a hand: something is typed, or it is another key."""
-        name = table.name_of(self.keys, key, character)
-        typing = bool(self.entry.text or self.entry.prefix) or self.typed.line is not None
-        if typing:
-            self._by_hand = self._now
-        if typing or not table.is_pedal(self.keys, name, key):
-            if self.foot.cancel():
-                self.say("The pedal did not count: another key came with it.")
-            return False
-        if key in NAVIGATION and self._now - self._navigated < NUMLOCK_SECONDS:
-            self.say(IS_NUMLOCK_OFF)
-            return True
-        if name not in ("go", "back") and self._now - self._by_hand < BY_HAND_SECONDS:
-            return True
-        if not self.foot.waits:
-            self._pressed_at = self._sees()
-        self.foot.press("back" if name == "back" else "go", self._now)
-        return True
+    def _not_taken(self, name: str) -> None:
+        self.say(f"Not taken: {table.of(self.keys, name).label}. Press it alone.")
 
     def _still_meant(self) -> bool:
-        """False, with a word, if the day went on between a press and the quiet after it."""
+        """False, with a word, if the day went on between a key and the quiet after it."""
         if self._sees() == self._pressed_at:
             return True
-        self.say("The day went on just then: look, and press again.")
+        self.say(WENT_ON)
         return False
-
-    def _pressed(self, name: str) -> None:
-        """What a press of the pedal does now."""
-        view = self.view()
-        if self.page.title:
-            self._pedal_on_page(name, view)
-            return
-        if name == "go" and self._asks_whether_heard(view) and not self.doubt:
-            self._keep()
-            return
-        meant = self.pedal.forward(view) if name == "go" else self.pedal.back(view)
-        done = self.pedal.press(meant, self._now)
-        if done.says:
-            self.say(done.says)
-            if self.herald is not None:
-                self.herald.say(done.says)
-        if done.takes_live:
-            self.take_live()
-        elif done.ask is not None:
-            self.ask(done.ask)
-
-    def _pedal_on_page(self, name: str, view: View) -> None:
-        """Pages through; past its end, and where something calls, it is closed; a day now over is left."""
-        more = self.page.top + PAGE_LINES < len(self.page.lines())
-        if name == "back" and self.page.top > 0:
-            self.page.scrolled("pageup")
-        elif name == "go" and more and not any(call.rings for call in view.calls):
-            self.page.scrolled("pagedown")
-        elif self.over:
-            self.leaving = name == "go"
-        else:
-            self._close()
 
     def paste(self, text: str, now: float) -> None:
         """Takes pasted text: into the line being written, else as the number being typed."""
@@ -283,9 +218,7 @@ class Desk:
             name, self._pending = self._pending, None
             if name not in MOVES_ON or self._still_meant():
                 self._acts[name]()
-        if (stepped := self.foot.due(now)) is not None and self._still_meant():
-            self._pressed(stepped)
-        self.pedal.tick(now)
+        self.footwork.tick(now)
         fire = next((call.key for call in self.view().calls if call.is_fire_on), "")
         if fire != self._fire[0]:
             self._fire = (fire, now)
@@ -325,6 +258,7 @@ class Desk:
         if outcome.refused is not None and self.herald is not None:
             self.herald.say(outcome.refused)
         self._see_whether_over()
+        self.footwork.told(self._now)
 
     def heard(self, entries: tuple[f.Entry, ...]) -> None:
         """Takes in what happened by itself."""
@@ -338,6 +272,10 @@ class Desk:
             written = pages.summary(self.session)
             self._open("The day is over", lambda: written)
 
+    def _answering(self, name: str) -> str:
+        """The key that answers a doubt."""
+        return self._named(table.keeper(self.keys) if name == "commit" else name)
+
     def _named(self, name: str) -> str:
         return table.of(self.keys, name).first
 
@@ -346,7 +284,7 @@ class Desk:
     def _act(self, key: str, name: str | None) -> None:
         if name is None:
             if key in NAVIGATION:
-                self._navigated = self._now
+                self.footwork.navigated(self._now)
                 self.say(IS_NUMLOCK_OFF)
             return
         if self.entry.text and name == "undo":
@@ -429,7 +367,7 @@ class Desk:
         return pages.page(telling.answer(self.session, Command(word), self.rehearsal))
 
     def _ok(self) -> None:
-        """Acknowledges what calls just now; heat off alone, and by no key that was meant for another thing."""
+        """Acknowledges what calls just now; heat off alone, and by no key meant for another thing."""
         session = self.session
         found = calls.calls(session.schedule, session.state, session.t())
         open_calls = [call for call in found if not call.acknowledged]
@@ -531,12 +469,18 @@ class Desk:
         """Takes a yes or a no for the question whether the signal was heard; false if it is for another."""
         if not isinstance(said, intents.KeepIt | intents.Wrong) or self.doubt or self.entry.text:
             return False
-        if self.herald is None or not self._asks_whether_heard(self.view()):
+        if self.herald is None or not self.asks_whether_heard(self.view()):
             return False
-        self.say(self.herald.answer_heard(isinstance(said, intents.KeepIt)))
+        self.answer_heard(yes=isinstance(said, intents.KeepIt))
         return True
 
-    def _asks_whether_heard(self, view: View) -> bool:
+    def answer_heard(self, *, yes: bool) -> None:
+        """Takes the answer to the question whether the signal was heard."""
+        if self.herald is not None:
+            self.say(self.herald.answer_heard(yes))
+
+    def asks_whether_heard(self, view: View) -> bool:
+        """True while it is asked whether the signal was heard."""
         return self._before_the_fire(view) and self.herald is not None and self.herald.asks_whether_heard
 
     # Pages
@@ -553,7 +497,8 @@ class Desk:
         written = pages.so_far(self.session)
         self._open("The day so far", lambda: written)
 
-    def _close(self) -> None:
+    def close_page(self) -> None:
+        """Closes the page over the board."""
         self.page = pages.OpenPage()
         self.voice.message = ""
 
@@ -569,12 +514,12 @@ class Desk:
         if self.page.scrolled("pagedown" if name == "ok" else key):
             return True
         title = self.page.title
-        self._close()
+        self.close_page()
         if name is None or name in ("commit", "wrong", "erase") or table.of(self.keys, name).calm:
             return True
         self._act(key, name)
         if self.page.title == title:
-            self._close()
+            self.close_page()
         return True
 
     # What is shown
@@ -609,7 +554,7 @@ class Desk:
                 standing="line"
                 if self.typed.line is not None
                 else standing(self.session.doubted if self.doubt else None, self.entry),
-                pedal=self.pedal_label(view),
+                pedal=self.footwork.hints(view),
             ),
             notices=self._notices(view),
             rehearsed=self.rehearsal is not None,
@@ -622,24 +567,24 @@ class Desk:
             keys=self.keys,
         )
 
+    @property
+    def pedal_says(self) -> str:
+        """What a press of the pedal would do, as a sentence to be said; "" where there is no pedal."""
+        return self.footwork.says(self.view())
+
     def say_pedal(self, view: View) -> None:
         """Says aloud what a press of the pedal would do, when that is something else than before."""
-        label = self.pedal_label(view)
-        if label != self._pedal_said and self.herald is not None and label not in ("", HEARD):
-            self.herald.say(f"Pedal: {label}")
-        self._pedal_said = label
+        self.footwork.aloud(view)
 
     def pedal_label(self, view: View) -> str:
         """What a press of the pedal does now, "" where that is nothing or no pedal was named."""
-        if not table.has_pedal(self.keys):
-            return ""
-        return "heard it" if self._asks_whether_heard(view) else self.pedal.forward(view).label
+        return self.footwork.label(view)
 
     def _notices(self, view: View) -> tuple[str, ...]:
         """What to see to before the fire is lit; nothing once the set-up is done."""
         if not self._before_the_fire(view):
             return ()
-        if self.herald is None or not self._asks_whether_heard(view):
+        if self.herald is None or not self.asks_whether_heard(view):
             return self.notices
         yes, no = self._named("keep"), self._named("wrong")
         return (f"{self.herald.question} {yes}: yes, {no}: no", *self.notices)

@@ -129,54 +129,68 @@ class KeyGuard:
             return True
         return False
 
+    def mutes(self, now: float) -> bool:
+        """True for a moment after a burst."""
+        return now < self.muted_until
+
 
 BOUNCE_SECONDS = 0.3
-"""The same pedal twice within this is one press. Judgement."""
-HELD_FROM = 3
-"""So many within that time, and the pedal is held down: a keyboard repeats its key."""
+"""The same pedal again within this is one press. Judgement."""
 REPEATS_WITHIN_SECONDS = 0.8
 """A keyboard begins to repeat a held key within this (0.25 to 0.66 s are usual; from memory)."""
+REPEAT_SECONDS = 0.15
+"""A keyboard repeats a held key at least that often (10 to 40 a second are usual; from memory)."""
 
 
 @dataclass(slots=True)
 class Foot:
     """Presses of a pedal: one that bounces, or is held down for however long, is one press.
 
-    A press counts once it was quiet for a moment, so that what follows can tell a press from a hold.
+    A press counts a moment after it began, so that what follows can tell a press from a hold: keys in quick
+    succession, a hold's delay behind the last press, are that press still held down.
     """
 
     name: str = ""
+    at: float = -1e9
+    """When the press began that `due` gave last."""
     began: float = -1e9
     last: float = -1e9
-    count: int = 0
     waits: bool = False
-    goes_on: bool = False
-    owed: list[str] = field(default_factory=list)
+    may_be_held: bool = False
+    owed: list[tuple[str, float]] = field(default_factory=list)
 
-    def press(self, name: str, now: float) -> None:
-        """Takes one key of the pedal."""
+    def press(self, name: str, now: float) -> bool:
+        """Takes one key of the pedal; true if a press of the other key is let go for it."""
+        self._count(now)
         gap = now - self.last if name == self.name else math.inf
+        lets_go = self.waits and name != self.name
         self.last = now
-        if gap < BOUNCE_SECONDS:
-            self.count += 1
-            return
-        self._close(now)
-        self.name, self.began, self.count, self.waits = name, now, 1, True
-        self.goes_on = gap < REPEATS_WITHIN_SECONDS
+        if gap >= BOUNCE_SECONDS:
+            self.name, self.began, self.waits = name, now, True
+            self.may_be_held = gap < REPEATS_WITHIN_SECONDS
+        elif self.may_be_held:
+            self.may_be_held = False
+            self.waits = self.waits and gap > REPEAT_SECONDS
+        return lets_go
+
+    def spend(self, name: str, now: float) -> None:
+        """Takes one that was for a hand: what bounces or repeats behind it is no press."""
+        self.name, self.began, self.last, self.waits, self.may_be_held = name, now, now, False, False
 
     def due(self, now: float) -> str | None:
         """The press that counts by now, once; None if there is none."""
-        self._close(now)
-        return self.owed.pop(0) if self.owed else None
-
-    def _close(self, now: float) -> None:
-        """Counts the press that has been quiet for long enough, unless it is the repeat of one held down."""
-        if self.waits and now - self.began >= BOUNCE_SECONDS:
-            self.waits = False
-            if not (self.goes_on and self.count >= HELD_FROM):
-                self.owed.append(self.name)
+        self._count(now)
+        if not self.owed:
+            return None
+        name, self.at = self.owed.pop(0)
+        return name
 
     def cancel(self) -> bool:
         """Lets go of a press that does not count yet; true if there was one."""
         waited, self.waits = self.waits, False
         return waited
+
+    def _count(self, now: float) -> None:
+        if self.waits and now - self.began >= BOUNCE_SECONDS:
+            self.waits = False
+            self.owed.append((self.name, self.began))

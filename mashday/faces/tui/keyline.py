@@ -26,22 +26,29 @@ _OF_STANDING: dict[Standing, tuple[tuple[str, str], ...]] = {
 
 
 def hints(
-    keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing = "", pedal: str = ""
+    keys: tuple[table.Key, ...],
+    view: View,
+    *,
+    rehearsed: bool,
+    standing: Standing = "",
+    pedal: tuple[Hint, ...] = (),
 ) -> tuple[Hint, ...]:
     """The keys and labels for this moment; first of all what the pedal does, where there is one."""
     found = _hints(keys, view, rehearsed=rehearsed, standing=standing)
-    return (
-        ((table.of(keys, "go").first, pedal), *found)
-        if pedal and standing not in ("number", "line")
-        else found
-    )
+    if standing in ("number", "line"):
+        return found
+    named = {key for key, _ in pedal}
+    return (*pedal, *(hint for hint in found if hint[0] not in named))
 
 
 def _hints(
     keys: tuple[table.Key, ...], view: View, *, rehearsed: bool, standing: Standing
 ) -> tuple[Hint, ...]:
     if standing:
-        wanted = [(table.of(keys, name), label) for name, label in _OF_STANDING[standing]]
+        named = _OF_STANDING[standing]
+        if standing == "doubted number":
+            named = ((table.keeper(keys), "keep it"), *named[1:])
+        wanted = [(table.of(keys, name), label) for name, label in named]
     else:
         found = [table.of(keys, name) for name in _wanted(view, rehearsed=rehearsed)]
         wanted = [(key, _label(key, view)) for key in found if is_open(key, view)]

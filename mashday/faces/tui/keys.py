@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -26,12 +27,12 @@ class Key:
     @property
     def shown(self) -> str:
         """The keys as a person reads them."""
-        return " ".join(_READ.get(key, key) for key in self.keys)
+        return " ".join(_read(key) for key in self.keys)
 
     @property
     def first(self) -> str:
         """The key to name first."""
-        return _READ.get(self.keys[0], self.keys[0])
+        return _read(self.keys[0])
 
 
 _READ = {
@@ -47,6 +48,12 @@ _READ = {
     "ctrl+q": "Ctrl+Q",
 }
 LONGEST_NAME = 24
+
+
+def _read(key: str) -> str:
+    """A key as a person reads it: what is no character of its own begins with a capital."""
+    return _READ.get(key, key if len(key) == 1 else "+".join(part.capitalize() for part in key.split("+")))
+
 
 KEYS: tuple[Key, ...] = (
     Key("commit", ("enter",), "take", "takes a typed number, or acknowledges a call; never moves on"),
@@ -159,28 +166,47 @@ def remapped(other: Mapping[str, str | Iterable[str]], keys: tuple[Key, ...] = K
     return changed
 
 
-PRESENTER = {"go": "pagedown", "back": "pageup"}
-"""The keys that the forward and back buttons of a presenter send."""
+PRESENTER = ("pagedown", "pageup")
+"""What the forward and back buttons of a presenter send."""
 HARMLESS = ("enter", "space")
 """Keys that may be a pedal beside what they do: with nothing typed they are one."""
+_ALSO = {
+    "return": "enter",
+    "pgdn": "pagedown",
+    "page_down": "pagedown",
+    "pgup": "pageup",
+    "page_up": "pageup",
+}
+_NAME_OF_A_KEY = re.compile(
+    r"(?:(?:ctrl|alt|shift|super)\+)*"
+    r"(?:f[1-9]|f[12][0-9]|f3[0-5]|pagedown|pageup|home|end|insert|delete|up|down|left|right|kp_begin|tab|enter"
+    r"|space|escape|backspace|pause|menu|print_screen|scroll_lock|media_\w+|(?:raise|lower|mute)_volume|[!-~])"
+)
+"""Keys by the names of the toolkit."""
 
 
 def with_pedal(keys: tuple[Key, ...], pedal: str | None) -> tuple[Key, ...]:
-    """The table with a pedal: "presenter", or the name of the key that a single pedal sends.
+    """The table with a pedal: "presenter", the name of the key that it sends, or two names: forward and back.
 
-    ValueError, in a sentence, for a key that begins a number or has a meaning already.
+    ValueError, in a sentence, for what is no key, begins a number or has a meaning already.
     """
     if pedal is None:
         return keys
-    wanted = PRESENTER if pedal == "presenter" else {"go": pedal.lower()}
+    named = PRESENTER if pedal.strip().lower() == "presenter" else tuple(map(_named, pedal.split()))
+    if not 1 <= len(named) <= 2 or not all(_NAME_OF_A_KEY.fullmatch(one) for one in named):
+        raise ValueError(
+            f"--pedal: {quoted(pedal)} is no key; name presenter, enter, or a key as f4. Two keys, such as"
+            ' "f7 f8", are forward and back.'
+        )
+    wanted = dict(zip(("go", "back"), named, strict=False))
     for name, one in wanted.items():
+        if one.isdigit() or one in (".", ","):
+            raise ValueError(f"--pedal: {quoted(one)} begins a number; choose another key.")
         taken = next((key.name for key in keys if one in key.keys and key.name != name), None)
-        if one.isdigit() or one in (".", ",") or not 1 <= len(one) <= LONGEST_NAME or not one.isprintable():
-            raise ValueError(
-                f"--pedal: {quoted(one)} can be no pedal; name presenter, enter, or a key as f4."
-            )
-        if taken is not None and one not in HARMLESS:
+        if taken is not None and not (name == "go" and one in HARMLESS):
             raise ValueError(f"--pedal: {quoted(one)} has a meaning already, {taken}; choose another key.")
+    if len(set(named)) < len(named):
+        raise ValueError(f"--pedal: {quoted(named[0])} cannot be forward and back; name two keys.")
     return tuple(
         replace(key, keys=(wanted[key.name], *(one for one in key.keys if one != wanted[key.name])))
         if key.name in wanted
@@ -189,14 +215,26 @@ def with_pedal(keys: tuple[Key, ...], pedal: str | None) -> tuple[Key, ...]:
     )
 
 
-def has_pedal(keys: Iterable[Key]) -> bool:
-    """True if a pedal was named."""
-    return of(keys, "go").keys[0] != of(KEYS, "go").keys[0]
+def _named(key: str) -> str:
+    """The name of a key as the toolkit writes it, where people write it in another way."""
+    lower = key.lower()
+    return _ALSO.get(lower, lower)
+
+
+def has_pedal(keys: Iterable[Key], name: str = "go") -> bool:
+    """True if a pedal was named; with "back", if one was for that."""
+    return of(keys, name).keys[0] != of(KEYS, name).keys[0]
 
 
 def is_pedal(keys: Iterable[Key], name: str | None, key: str) -> bool:
     """True if this key, which stands for `name`, is a pedal where nothing is typed."""
-    return name in ("go", "back") or (name in ("commit", "ok") and key in of(keys, "go").keys)
+    pressed = "enter" if key == "ctrl+j" else key
+    return name in ("go", "back") or (name in ("commit", "ok") and pressed in of(keys, "go").keys)
+
+
+def keeper(keys: Iterable[Key]) -> str:
+    """The ability that keeps a doubted number: commit, or yes where a pedal sends the key of commit."""
+    return "keep" if of(keys, "commit").keys[0] in of(keys, "go").keys else "commit"
 
 
 def name_of(keys: tuple[Key, ...], key: str, character: str | None) -> str | None:
@@ -235,7 +273,7 @@ def table(keys: tuple[Key, ...] = KEYS) -> str:
     """The keys as a Markdown table, for the README."""
     rows = [(f"`{NUMBER_KEYS}`", NUMBER_DOES)]
     for key in keys:
-        names = " ".join(f"`{_READ.get(one, one)}`" for one in key.keys)
+        names = " ".join(f"`{_read(one)}`" for one in key.keys)
         rows.append((names.replace("|", "\\|"), key.does))
     lines = ["| key | what it does |", "|---|---|", *(f"| {shown} | {does} |" for shown, does in rows)]
     return "\n".join(lines) + "\n"

@@ -1,4 +1,4 @@
-"""The pedal: one foot, or the two keys of a presenter. What a press means at this moment, and what it does.
+"""The pedal: one foot, or the two keys of a presenter. What a press means at this moment.
 
 Nothing that is hard to take back comes of one press. What stands as a hint and what a press does are one
 decision, so that they cannot differ.
@@ -7,21 +7,26 @@ decision, so that they cannot differ.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from mashday.engine import asks, calls, intents
+from mashday.engine import asks, calls, intents, landing
 from mashday.engine.decide import decide
 from mashday.engine.decision import Refused
 from mashday.engine.moves import asks_value, checklist, unticked
+from mashday.engine.undo import described, last_act
 from mashday.faces.moment import Moment, lateness, title
 from mashday.faces.questions import noun
 from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON
 from mashday.faces.view import View
+from mashday.schedule.model import Boil, Cook, Cool, MashOut, Raise
 from mashday.session.session import Session
 from mashday.text import cleaned
 
 ONCE_MORE_SECONDS = 10.0
 """For so long a press that has to be made twice waits for the second one. Judgement."""
+ANSWER_SECONDS = 0.5
+"""A press so soon after a question is no answer to it: longer than what a press that is held down a little
+too long could still send (entry.REPEATS_WITHIN_SECONDS, less what a press waits before it counts)."""
 HEARD = "heard"
 """What a press does with a call that wants nothing else."""
 UNDO = "undo"
@@ -34,7 +39,8 @@ class Press:
     """What a press does: asks the session something, or takes what the probe shows, or says why it does not.
 
     `label` is what it does, in a few words, "" where that is nothing. With `twice`, its own name, it takes
-    two presses: the first one only says so.
+    two presses: the first one only says so. One that `answers` confirms what the session doubts; one that
+    `hears` says whether the signal was heard.
     """
 
     label: str = ""
@@ -42,6 +48,8 @@ class Press:
     says: str = ""
     twice: str = ""
     takes_live: bool = False
+    answers: bool = False
+    hears: bool | None = None
 
 
 class Pedal:
@@ -62,6 +70,8 @@ class Pedal:
         part = next((call for call in view.calls if call.way and call.rings), None)
         if part is not None:
             return Press("it is done: heat is off" if part.is_fire_on else "it is done", _heard(part.key))
+        if self._armed[0].startswith(UNDO):
+            return Press("takes nothing back", says="Nothing was taken back.")
         if view.phase == "idle":
             return Press("begins the day", intents.Start())
         if view.phase == "held":
@@ -73,37 +83,61 @@ class Pedal:
     def back(self, view: View) -> Press:
         """What the back key means now."""
         session = self._session
-        state = session.state
+        schedule, state, t = session.schedule, session.state, session.t()
         if view.doubt:
             return Press("forgets it", intents.Wrong())
-        if self._armed[0] not in ("", UNDO):
-            return Press("not that", says="Then not.")
-        if state.offer is not None and state.offer.is_open:
-            return Press("leaves it as it is", intents.LeaveIt())
-        due = asks.due(session.schedule, state, session.t())
-        if view.phase == "running" and due and due[0].quantity == "starch":
+        due = asks.due(schedule, state, t) if view.phase == "running" else ()
+        offered = state.offer is not None and state.offer.is_open
+        if self._armed[0].startswith(UNDO):
+            due, offered = (), False
+        if due and due[0].quantity == "starch" and not offered:
             return Press("starch still there", STARCH_LEFT)
-        if "undo" not in view.moves:
+        if self._armed[0] and not self._armed[0].startswith(UNDO):
+            return Press("not that", says="Then not.")
+        if offered:
+            return Press("leaves it as it is", intents.LeaveIt())
+        act = last_act(state)
+        if UNDO not in view.moves or act is None:
             return Press(says="Nothing to take back.")
-        return Press("takes back", intents.Undo(), "Take back the last entry? Press once more.", UNDO)
+        says = f"Take back {cleaned(described(act), 60)}? Press once more."
+        return Press("takes back", intents.Undo(), says, f"{UNDO} {state.seq}")
 
-    def press(self, meant: Press, now: float) -> Press:
-        """What comes of a press at `now` seconds: at first only its words, where it has to be made twice."""
-        armed, since = self._armed
-        self._armed = ("", 0.0)
-        if not meant.twice or (armed == meant.twice and now - since <= ONCE_MORE_SECONDS):
+    def wants_again(self, meant: Press) -> bool:
+        """True if this press was made once already and waits to be made once more."""
+        return bool(meant.twice) and self._armed[0] == meant.twice
+
+    def press(self, meant: Press, at: float, now: float) -> Press:
+        """What comes of a press made at `at` seconds: at first only its words, where it has to be made twice.
+
+        `now` is when that is asked; the second press must come a moment after the question.
+        """
+        again, since = self.wants_again(meant), self._armed[1]
+        if again and at - since < ANSWER_SECONDS:
+            return Press(says=f"Too soon to be an answer. {meant.says}")
+        self.forget()
+        if again and at - since <= ONCE_MORE_SECONDS:
+            return replace(meant, says="")
+        if not meant.twice:
             return meant
         self._armed = (meant.twice, now)
         return Press(says=meant.says)
 
-    def tick(self, now: float) -> None:
-        """Forgets a press that was not made once more."""
-        if self._armed[0] and now - self._armed[1] > ONCE_MORE_SECONDS:
-            self._armed = ("", 0.0)
+    def forget(self) -> bool:
+        """Lets go of a press that was to be made once more; true if there was one."""
+        armed, self._armed = self._armed, ("", 0.0)
+        return bool(armed[0])
+
+    def tick(self, now: float) -> bool:
+        """Lets go of one that was not made once more; true if that was just now."""
+        return now - self._armed[1] > ONCE_MORE_SECONDS and self.forget()
 
     def _of_the_day(self, view: View) -> Press:
         session = self._session
         schedule, state, t = session.schedule, session.state, session.t()
+        asked = {ask.key for ask in asks.asks(schedule, state)}
+        ringing = next((call for call in view.calls if call.rings and call.key not in asked), None)
+        if ringing is not None:
+            return Press(HEARD, _heard(ringing.key))
         offer = state.offer
         if offer is not None and offer.is_open:
             best = next((way for way in view.ways if way.possible), None)
@@ -113,48 +147,69 @@ class Pedal:
         due = asks.due(schedule, state, t)
         if due:
             return self._asked(view, due[0])
-        ringing = next((call for call in view.calls if call.rings), None)
-        if ringing is not None:
-            return Press(HEARD, _heard(ringing.key))
         left = unticked(schedule, state)
         if left:
             item = cleaned(checklist(schedule.step(state.step))[left[0] - 1], 60)
             if asks_value(item):
                 says = f"{item} Press once more to tick it without an answer."
-                return Press("ticks it", intents.TickItem(sure=True), says, f"tick-{state.step}-{left[0]}")
+                return Press("ticks it", intents.TickItem(sure=True), says, f"tick {state.seq}")
             return Press("ticks it", intents.TickItem())
         return self._on(view)
 
     def _asked(self, view: View, ask: asks.Ask) -> Press:
         heard = next((_heard(call.key) for call in view.calls if call.key == ask.key and call.rings), None)
+        name = f"{ask.key} {self._session.state.seq}"
         if ask.quantity == "temperature" and self._awaited():
-            says = "It is read as soon as it stands still."
-            return Press("stirred: read it", heard, "" if heard else says) if heard else Press(says=says)
+            if heard is None:
+                return Press(says="It is read as soon as it stands still.")
+            return Press("stirred: read it", heard)
         if ask.quantity == "temperature" and self._live():
             return Press(f"takes {self._live()}", takes_live=True)
         if ask.quantity == "added water":
             return Press("that much went in", intents.AnswerUnknown())
         if ask.quantity == "starch":
             says = "Did it stay yellow? Press once more. Blue or black: press back, or leave it."
-            return Press("yellow: starch gone", STARCH_GONE, says, ask.key)
+            return Press("yellow: starch gone", STARCH_GONE, says, name)
         what = noun(ask.quantity, ask.subject)
         says = f"A pedal gives no number: type the {what}, or press once more and it is assumed."
-        return Press(f"{what} unknown", intents.AnswerUnknown(), says, ask.key)
+        return Press(f"{what} unknown", intents.AnswerUnknown(), says, name)
 
     def _on(self, view: View) -> Press:
         session = self._session
         schedule, state, t = session.schedule, session.state, session.t()
+        record = state.current
+        assert record is not None
         left = calls.remaining_seconds(schedule, state, t)
         if left is not None and left > 0.0:
             return Press(says=f"{lateness(left)} of this step are left.")
-        if isinstance(found := decide(schedule, state, intents.Done(), t), Refused):
-            waits = bool(view.question) and not view.question_due.startswith("due")
-            return Press(says=f"Not yet: {view.question} {view.question_due}." if waits else found.why)
-        number = state.step + 1
-        if number > len(schedule.steps):
-            return Press("ends the day", intents.Done())
-        now = Moment(schedule, state, t, session.at)
-        return Press(f"next step: {cleaned(title(now.schedule, number), 30)}", intents.Done())
+        found = decide(schedule, state, intents.Done(), t)
+        to_come = left is not None and any(ask.required for ask in asks.asks(schedule, state))
+        if isinstance(found, Refused) or to_come:
+            if view.question and not view.question_due.startswith("due"):
+                return Press(says=f"Not yet: {view.question} {view.question_due}.")
+            return Press(says=found.why if isinstance(found, Refused) else "Not yet: a reading is to come.")
+        if isinstance(schedule.step(state.step), Boil | Cook) and record.clock_run is None:
+            return Press("its time begins", intents.Done())
+        if state.step == len(schedule.steps):
+            says = "That ends the day, and nothing takes it back. Press once more."
+            return Press("ends the day", intents.Done(), says, f"end {state.seq}")
+        label = f"next step: {cleaned(title(schedule, state.step + 1), 30)}"
+        short = self._not_there()
+        if short:
+            return Press(label, intents.Done(), f"{short} Press once more to go on.", f"on {state.seq}")
+        return Press(label, intents.Done())
+
+    def _not_there(self) -> str:
+        """That a step which moves to a target was last read away from it, "" if that is not so."""
+        session = self._session
+        now = Moment(session.schedule, session.state, session.t(), session.at)
+        number = session.state.step
+        target = landing.target_celsius(session.schedule, session.state, number)
+        taken = session.state.valid("temperature", number)
+        moves = isinstance(session.schedule.step(number), Raise | MashOut | Cool)
+        if not moves or target is None or not taken or asks.reached(session.schedule, session.state, number):
+            return ""
+        return f"Last read at {now.celsius(taken[-1].metric)}, it is to come to {now.celsius(target)}."
 
 
 def _heard(key: str) -> intents.Acknowledge:
@@ -163,7 +218,7 @@ def _heard(key: str) -> intents.Acknowledge:
 
 def _doubted(doubted: intents.Intent) -> Press:
     if isinstance(doubted, GOING_ON):
-        return Press("yes", intents.KeepIt())
+        return Press("yes", intents.KeepIt(), answers=True)
     if isinstance(doubted, ANSWERED_BY_NUMBER):
         return Press(says="A pedal keeps no doubted number: read it again, or press back to forget it.")
     return Press(says="A pedal does not confirm that: the keys do.")
