@@ -1,4 +1,4 @@
-"""What the desk has on show: the view of the moment, and the word for what is being typed."""
+"""What the desk has on show: the view of the moment, what is being typed, the page over it, the keys."""
 
 from __future__ import annotations
 
@@ -8,10 +8,15 @@ from mashday.engine import calls, intents
 from mashday.engine.moves import item_asked
 from mashday.engine.state import State
 from mashday.faces import telling
+from mashday.faces.outside import Outside
 from mashday.faces.probing import Probing
-from mashday.faces.tui import keyline
+from mashday.faces.tui import keyline, pages
+from mashday.faces.tui import keys as table
+from mashday.faces.tui.answering import is_way
 from mashday.faces.tui.entry import NumberEntry
-from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON
+from mashday.faces.tui.paint import Shown
+from mashday.faces.tui.typed import Typed
+from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON, Voice
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
@@ -66,26 +71,83 @@ class Sight:
         return telling.view_of(self._session, self._rehearsal, doubt=doubt, before=before)
 
 
+class Showing:
+    """Puts together what stands on the screen of one day."""
+
+    def __init__(
+        self,
+        outside: Outside,
+        voice: Voice,
+        typed: Typed,
+        session: Session,
+        rehearsal: Rehearsal | None,
+        *,
+        keys: tuple[table.Key, ...],
+        ascii_only: bool,
+    ) -> None:
+        self._outside = outside
+        self._voice = voice
+        self._typed = typed
+        self._session = session
+        self._sight = Sight(session, rehearsal)
+        self._rehearsed = rehearsal is not None
+        self._keys = keys
+        self._ascii_only = ascii_only
+
+    def view(self) -> View:
+        """The view now, with what is doubted, as it is while the probe reads by itself."""
+        return self._outside.seen(self._sight.view(self._voice.doubt))
+
+    def shown(
+        self,
+        view: View,
+        page: pages.OpenPage,
+        *,
+        over: bool,
+        saving: bool,
+        notices: tuple[str, ...],
+        pedal: tuple[keyline.Hint, ...],
+    ) -> Shown:
+        """All that stands on the screen; `notices` is what to see to, `pedal` what the pedal does."""
+        entry, line = self._typed.entry, self._typed.line
+        probe, prefill, live = _probed(self._outside.probing)
+        label = _entry_label(self._session, view, entry)
+        if prefill and not entry.text:
+            label = f"{table.of(self._keys, 'commit').first} takes what the probe shows: {probe}"
+        doubted = self._session.doubted if self._voice.doubt else None
+        return Shown(
+            view=view,
+            entry=f"{entry.prefix} {entry.text}".strip(),
+            entry_label="saving..." if saving else label,
+            probe=probe,
+            prefill=prefill,
+            live=live,
+            message=self._voice.message,
+            hints=keyline.hints(
+                self._keys,
+                view,
+                rehearsed=self._rehearsed,
+                standing="line" if line is not None else _standing(doubted, entry),
+                pedal=pedal,
+            ),
+            notices=notices,
+            rehearsed=self._rehearsed,
+            page_title=page.title,
+            page=page.lines(),
+            page_top=page.top,
+            page_foot=pages.FOOT_WHEN_OVER if over else pages.FOOT,
+            typing=line.text if line is not None else None,
+            ascii_only=self._ascii_only,
+            keys=self._keys,
+        )
+
+
 def _on(view: View) -> tuple[str, ...]:
     """What calls, and what is to be done: with another of these the whole is told anew."""
     return (view.instruction, *(call.key for call in view.calls))
 
 
-def is_way(entry: NumberEntry, state: State, typed: str) -> bool:
-    """While a remedy is open, a small whole number is the number of a way."""
-    offer = state.offer
-    if offer is None or not offer.is_open or entry.prefix:
-        return False
-    return typed.isdigit() and 1 <= int(typed) <= len(offer.options)
-
-
-def calling(session: Session) -> bool:
-    """True while a call is on that nobody has acknowledged."""
-    standing = calls.calls(session.schedule, session.state, session.t())
-    return any(not call.acknowledged for call in standing)
-
-
-def entry_label(session: Session, view: View, entry: NumberEntry) -> str:
+def _entry_label(session: Session, view: View, entry: NumberEntry) -> str:
     """What the number being typed answers, or what would be answered by one."""
     if entry.prefix:
         return "minutes, for this step"
@@ -103,12 +165,12 @@ def entry_label(session: Session, view: View, entry: NumberEntry) -> str:
     return "the number of a way, or a temperature" if view.ways else "a temperature, any time"
 
 
-def probed(probing: Probing | None) -> tuple[str, str, str]:
+def _probed(probing: Probing | None) -> tuple[str, str, str]:
     """What a live thermometer shows, what of it one key takes now, and the number a step waits for."""
     return ("", "", "") if probing is None else (probing.line(), probing.prefill(), probing.live())
 
 
-def standing(doubted: intents.Intent | None, entry: NumberEntry) -> keyline.Standing:
+def _standing(doubted: intents.Intent | None, entry: NumberEntry) -> keyline.Standing:
     """What stands on the screen and wants a key of its own."""
     if entry.text:
         return "number"

@@ -1,0 +1,163 @@
+"""Answering: what a key asks of the session for a number, a call, a doubt, the list, the step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mashday.engine import asks, calls, intents
+from mashday.engine.moves import item_asked, unticked
+from mashday.engine.state import State
+from mashday.faces.tui.asked import Asked
+from mashday.faces.tui.entry import NumberEntry
+from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON, Voice
+from mashday.faces.view import View
+from mashday.session.session import Session
+
+MEANT_SECONDS = 2.0
+"""Enter so soon after a number was taken, set aside or forgotten was meant for that, not for the heat."""
+SEEN_SECONDS = 1.0
+"""A key that comes sooner behind a call was on its way before it. Judgement."""
+
+
+class Answering:
+    """The keys that answer. `take_live` takes what the probe shows, false if it took nothing."""
+
+    def __init__(
+        self,
+        session: Session,
+        voice: Voice,
+        entry: NumberEntry,
+        *,
+        view: Callable[[], View],
+        say: Callable[[str], None],
+        ask: Callable[[Asked], None],
+        take_live: Callable[[], bool],
+        named: Callable[[str], str],
+    ) -> None:
+        self._session = session
+        self._voice = voice
+        self._entry = entry
+        self._view = view
+        self._say = say
+        self._ask = ask
+        self._take_live = take_live
+        self._named = named
+        self._meant_otherwise = -1e9
+        self._fire = ("", -1e9)
+
+    # Enter
+
+    def enter(self, now: float) -> str:
+        """Answers with the number typed, else what stands; returns what was typed where that is no answer."""
+        doubts_a_number = self._voice.doubts(*ANSWERED_BY_NUMBER)
+        if not self._entry.text:
+            self._entry.clear()
+            if doubts_a_number:
+                self._ask(intents.KeepIt())
+            elif not self._take_live():
+                self.ok(now)
+            return ""
+        typed = self._entry.take()
+        self.meant_otherwise(now)
+        if doubts_a_number and typed == self._voice.typed:
+            self._ask(intents.KeepIt())
+        elif is_way(self._entry, self._session.state, typed):
+            self._ask(intents.TakeRemedy(int(typed)))
+        else:
+            return typed
+        return ""
+
+    def ok(self, now: float) -> None:
+        """Acknowledges what calls just now; heat off alone, and by no key meant for another thing."""
+        open_calls = _unacknowledged(self._session)
+        standing = [call for call in open_calls if call.rings] or open_calls
+        fire = next((call for call in standing if call.way == "fire"), None)
+        if not standing:
+            self._say(f"Nothing waits for that. {self._named('help')} shows the keys.")
+        elif fire is not None and self._meant_for_another(fire, now):
+            self._say("Is the heat off? Then press it once more.")
+            self._meant_otherwise, self._fire = -1e9, (fire.key, -1e9)
+        else:
+            for call in standing if fire is None else [fire]:
+                self._ask(intents.Acknowledge(call.key))
+
+    def tick(self, now: float) -> None:
+        """Notes since when a fire calls."""
+        fire = next((call.key for call in self._view().calls if call.is_fire_on), "")
+        if fire != self._fire[0]:
+            self._fire = (fire, now)
+
+    def meant_otherwise(self, at: float) -> None:
+        """Enter was for another thing at `at` seconds: a number that was taken, set aside or forgotten."""
+        self._meant_otherwise = max(self._meant_otherwise, at)
+
+    def _meant_for_another(self, fire: calls.Call, now: float) -> bool:
+        """True for a key that was on its way when this fire began to call, or that follows another entry."""
+        key, since = self._fire
+        stood = now - since if key == fire.key else fire.late_seconds
+        return stood < SEEN_SECONDS or now - self._meant_otherwise < MEANT_SECONDS
+
+    # The day
+
+    def next(self) -> None:
+        """The next item of the list, else the next step; a second time what was doubted of it."""
+        session = self._session
+        if self._voice.doubts(*GOING_ON) and not self._entry.text:
+            self._ask(intents.KeepIt())
+        elif part := next(iter(self._parts()), None):
+            self._ask(intents.Acknowledge(part))
+        elif session.state.phase == "running" and unticked(session.schedule, session.state):
+            self.tick_item()
+        else:
+            self.done()
+
+    def done(self) -> None:
+        """Begins the day, or ends the step; a second time although it was doubted."""
+        if self._session.state.phase == "idle":
+            self._ask(intents.Start())
+        else:
+            self._ask(intents.KeepIt() if self._voice.doubts(intents.Done) else intents.Done())
+
+    def skip(self) -> None:
+        """Leaves the step out; a second time although it was doubted."""
+        self._ask(intents.KeepIt() if self._voice.doubts(intents.Skip) else intents.Skip())
+
+    def hold(self) -> None:
+        """Holds the day, or lets it go on."""
+        self._ask(intents.Resume() if self._session.state.phase == "held" else intents.Hold())
+
+    def tick_item(self) -> None:
+        """Ticks the next item, with what is typed as its answer."""
+        self._ask(intents.TickItem(value=self._entry.take() if self._entry.text else None))
+
+    def takes(self, name: str) -> bool:
+        """True if this key answers the next item with what is typed: one that asks for it."""
+        schedule, state = self._session.schedule, self._session.state
+        asked = asks.question(schedule, state, self._session.t())
+        return name == "next" and asked is None and item_asked(schedule, state) is not None
+
+    def sees(self) -> tuple[object, ...]:
+        """What a press that waits for quiet was meant for: the step, and what is to be done in it."""
+        return (self._session.state.phase, self._session.state.step, *self._parts())
+
+    def _parts(self) -> list[str]:
+        """The parts of a remedy that call for a hand."""
+        return [call.key for call in self._view().calls if call.way and call.rings]
+
+
+def is_way(entry: NumberEntry, state: State, typed: str) -> bool:
+    """While a remedy is open, a small whole number is the number of a way."""
+    offer = state.offer
+    if offer is None or not offer.is_open or entry.prefix:
+        return False
+    return typed.isdigit() and 1 <= int(typed) <= len(offer.options)
+
+
+def calling(session: Session) -> bool:
+    """True while a call is on that nobody has acknowledged."""
+    return bool(_unacknowledged(session))
+
+
+def _unacknowledged(session: Session) -> list[calls.Call]:
+    found = calls.calls(session.schedule, session.state, session.t())
+    return [call for call in found if not call.acknowledged]
