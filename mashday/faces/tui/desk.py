@@ -132,7 +132,7 @@ class Desk:
     @property
     def doubt(self) -> str:
         """What is doubted, and the ways out."""
-        return self.voice.doubt
+        return self.voice.asks_sure()
 
     @property
     def page(self) -> pages.OpenPage:

@@ -96,7 +96,7 @@ class Showing:
 
     def view(self) -> View:
         """The view now, with what is doubted, as it is while the probe reads by itself."""
-        return self._outside.seen(self._sight.view(self._voice.doubt))
+        return self._outside.seen(self._sight.view(self._voice.asks_sure()))
 
     def shown(
         self,

@@ -20,7 +20,7 @@ GOING_ON = (intents.Done, intents.TickItem, intents.AddWater, intents.GiveAmount
 
 
 class Voice:
-    """`message` is the last word said, `doubt` what is doubted with the ways out.
+    """`message` is the last word said, `doubt` what is doubted.
 
     `typed` is what was typed when it was doubted; `named` gives the key of an ability as a person reads it.
     """
@@ -30,6 +30,7 @@ class Voice:
         self.message = ""
         self.doubt = ""
         self.typed = ""
+        self._ways_out = ""
         self._named = named
         self._said_at = 0.0
         self._of_going_on = False
@@ -59,7 +60,7 @@ class Voice:
             self.say(outcome.refused, now)
         elif outcome.doubt is not None:
             self._doubted_at = now
-            self.doubt = f"{cleaned(outcome.doubt)} {self._ways_out()}"
+            self.doubt, self._ways_out = cleaned(outcome.doubt), self._keys_out()
             self.typed = getattr(intent, "typed", "")
             self._of_going_on = isinstance(self.session.doubted, GOING_ON)
             self.message = ""
@@ -82,6 +83,10 @@ class Voice:
         if told:
             self.say(told[0], now)
 
+    def asks_sure(self) -> str:
+        """What is doubted with the keys that are the ways out, to be read; "" where nothing is."""
+        return f"{self.doubt} {self._ways_out}" if self.doubt else ""
+
     def doubts_too_long(self, now: float) -> bool:
         """True if a doubt has stood unanswered for so long that no key may keep to it any more."""
         return bool(self.doubt) and now - self._doubted_at >= DOUBT_SECONDS
@@ -90,7 +95,7 @@ class Voice:
         """True if an intent of one of these kinds is doubted just now."""
         return bool(self.doubt) and isinstance(self.session.doubted, kinds)
 
-    def _ways_out(self) -> str:
+    def _keys_out(self) -> str:
         wrong, yes = self._named("wrong"), self._named("keep")
         if isinstance(self.session.doubted, ANSWERED_BY_NUMBER):
             return f"({self._named('commit')} keeps it, {wrong} forgets it)"
