@@ -490,3 +490,17 @@ async def test_on_the_screen_the_day_is_heard_and_what_is_entered_said_back() ->
         app._driver.write = written.append  # type: ignore[method-assign, union-attr]
         app._notified("Mash temperature; is due")
         assert written == ["\x1b]9;Mash temperature, is due\x1b\\"]
+
+
+async def test_on_the_screen_a_doubt_is_said_without_the_keys_that_stand_behind_it() -> None:
+    desk, heard, clock = desk_of("start")
+    app = BoardApp(desk, seconds=clock.elapsed, ticks=False, threads=False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        desk._line("done")
+        app.tick()
+        await pilot.pause()
+        clock.advance(2.0)
+        app.tick()
+        assert "+ or y: yes" in app.board.shown.view.doubt
+        said = [line for line in heard.speaker.lines if line.endswith("Say keep it, or wrong.")]
+        assert len(said) == 1 and "plus or y" not in said[0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
@@ -211,7 +212,7 @@ class BoardApp(OwnScreen):
         herald, desk = self.desk.herald, self.desk
         if herald is None:
             return
-        herald.heed(self.board.shown.view, now)
+        herald.heed(replace(self.board.shown.view, doubt=desk.voice.doubt), now)
         desk.say_pedal(self.board.shown.view)
         troubles = herald.troubles()
         if troubles:
