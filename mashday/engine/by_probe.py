@@ -88,14 +88,13 @@ def takes_itself(schedule: Schedule, state: State) -> bool:
     undone or struck out ends it for its step.
     """
     number = state.step
-    here = [r for r in state.readings if r.step == number and r.quantity == "temperature"]
-    last = here[-1] if here else None
-    if last is not None and last.voided and last.fact.source == PROBE:
+    here = [r for r in state.readings if r.step == number and r.fact.source == PROBE]
+    if here and here[-1].voided:
         return False
     in_pot = asks.subject(schedule, number) not in ("wort", "wash")
     if in_pot and not landing.is_beside(schedule, number):
         return True
-    return any(r.fact.source == PROBE and not r.voided for r in here)
+    return bool(here)
 
 
 def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> float:

@@ -38,8 +38,8 @@ def heard(line: str, schedule: Schedule, state: State, t: float) -> Understood:
     meant = understood(text, schedule, state, t)
     if isinstance(meant, intents.KeepIt) and text.lower() != "keep it":
         return Misunderstood("Say keep it, or wrong.")
-    unlikely = _unlikely(meant, schedule, state, t)
-    return meant if unlikely is None else Misunderstood(unlikely)
+    why = unlikely(meant, schedule, state, t)
+    return meant if why is None else Misunderstood(why)
 
 
 def read_back(line: str, meant: Understood) -> str:
@@ -54,7 +54,7 @@ def read_back(line: str, meant: Understood) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> str | None:
+def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> str | None:
     """What to say of a value that is not likely now; None for one that is, and for all that is no reading."""
     if isinstance(meant, intents.TakeReading):
         quantity, values = meant.quantity, meant.spots or (meant.metric,)

@@ -5,12 +5,13 @@ A face looks here at every tick and carries out what it finds, in order.
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass
 
-from mashday.engine import intents
+from mashday.engine import calls, intents
 from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
-from mashday.faces.heard import heard, read_back
+from mashday.faces.heard import heard, read_back, unlikely
 from mashday.faces.herald import Herald
 from mashday.faces.lines import Command, Misunderstood
 from mashday.faces.view import View
@@ -20,6 +21,8 @@ from mashday.session.session import Session
 FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
 """Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
 SAID_BACK_ONCE_TAKEN = (intents.TakeReading, intents.Correct, intents.AddWater)
+MOST_LINES = 20
+"""Lines that wait their turn; the oldest make room."""
 MOST_SAID = 3
 """Lines of an answer that are said aloud: nobody listens to a table."""
 
@@ -44,10 +47,17 @@ class Outside:
         self._door = apparatus.door
         self._session = session
         self._rehearsal = rehearsal
+        self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
-    def look(self, *, busy: bool) -> tuple[Came, ...]:
-        """What came since the last look; while the person enters something (`busy`) no reading by itself."""
-        return (*self._by_the_door(), *self._by_the_probe(busy=busy))
+    def look(self, *, busy: bool, sending: bool = False) -> tuple[Came, ...]:
+        """What came since the last look, one line of the door at a time: each is meant for what came of the
+        one before, so that none is understood while something is `sending`.
+
+        No reading is taken by itself while the person enters something (`busy`), or in the same moment.
+        """
+        found = self._by_the_door(sending=sending)
+        entered = sending or any(isinstance(came, intents.Intent) for came in found)
+        return (*found, *self._by_the_probe(busy=busy or entered))
 
     def seen(self, view: View) -> View:
         """The view as it is while the probe reads by itself."""
@@ -73,14 +83,15 @@ class Outside:
         found: list[Came] = [self._aloud(line, urgent=True) for line in told.lines]
         return found if told.reading is None else [*found, told.reading]
 
-    def _by_the_door(self) -> list[Came]:
+    def _by_the_door(self, *, sending: bool) -> list[Came]:
         if self._door is None:
             return []
         found: list[Came] = []
         while (trouble := self._door.trouble()) is not None:
             found.append(self._aloud(f"Lines from outside: {trouble}."))
-        for line in self._door.lines():
-            found += self._heard(line)
+        self._lines += self._door.lines()
+        if self._lines and not sending:
+            found += self._heard(self._lines.popleft())
         return found
 
     def _heard(self, line: str) -> list[Came]:
@@ -90,6 +101,8 @@ class Outside:
             return [self._aloud(meant.why)]
         if isinstance(meant, Command):
             return self._command(meant)
+        if meant == intents.Acknowledge() and self._fire_rings():
+            return [self._aloud("Say heat off, once it is off.", urgent=True)]
         if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
             self.herald.say(read_back(line, meant))
         return [meant]
@@ -101,11 +114,21 @@ class Outside:
             return [Said(telling.heard(self.herald, command.argument))]
         if command.word == "probe":
             came = self.probe(command.argument)
-            return [self._aloud(came.text)] if isinstance(came, Said) else [came]
+            why = came.text if isinstance(came, Said) else self._unlikely(came)
+            return [came] if why is None else [self._aloud(why)]
         lines = telling.answer(self._session, command, self._rehearsal)
         for line in lines[:MOST_SAID]:
             self._aloud(line)
         return [Said(line) for line in lines]
+
+    def _unlikely(self, meant: intents.Intent) -> str | None:
+        session = self._session
+        return unlikely(meant, session.schedule, session.state, session.t())
+
+    def _fire_rings(self) -> bool:
+        session = self._session
+        standing = calls.calls(session.schedule, session.state, session.t())
+        return any(call.way == "fire" and call.rings for call in standing)
 
     def _aloud(self, text: str, *, urgent: bool = False) -> Said:
         if self.herald is not None:

@@ -113,7 +113,7 @@ class PlainFace:
             except queue.Empty:
                 yield None
                 continue
-            if line is None:
+            if line is None and not self._looks_outside:
                 return
             yield line
 

@@ -23,7 +23,7 @@ from mashday.session.session import Session
 TROUBLE_SECONDS = 10.0
 """Trouble that is over sooner, such as the jump when water is poured in, is not worth a word. Judgement."""
 FRESH_SECONDS = 15.0
-"""An older value is no longer shown in place of a countdown. Judgement."""
+"""An older value is not shown in place of a countdown, and not taken. Judgement."""
 IMPATIENT_SECONDS = 240.0
 """A value that does not stand for so long after it was to be taken is put to the person. Judgement."""
 
@@ -55,9 +55,9 @@ class Probing:
         self._probe = probe
         self._session = session
         self._awaited: by_probe.News | None = None
-        self._since = 0.0
+        self._since = self._said_at = 0.0
         self._given_up = ""
-        self._impatient = False
+        self._offered: set[str] = set()
         self._trouble: tuple[str, float] | None = None
         self._told = ""
 
@@ -73,32 +73,52 @@ class Probing:
         """What the probe says now. `busy`: the person enters something, and nothing is taken meanwhile."""
         self.shown = self._probe.look()
         lines = self._troubles()
+        news, t = self._news(), self._session.t()
+        if news is None:
+            return Told(tuple(lines))
+        if self._awaited is None or news.key != self._awaited.key:
+            self._awaited, self._since = news, t
+        if news.key == self._given_up or not self._by_itself:
+            lines += self._put_to_the_person(news, t)
+        elif not busy and t - self._since >= news.wait_seconds:
+            if self._believed and (self.shown.steady or not news.needs_steady):
+                return self._taken(news, lines)
+            lines += self._impatience(news, t)
+        return Told(tuple(lines))
+
+    def _news(self) -> by_probe.News | None:
+        """What the probe has to say just now; what was awaited is let go once that is over, or in trouble."""
         session, shown = self._session, self.shown
-        state, t = session.state, session.t()
         news = None
         if shown.celsius is not None:
             live = by_probe.Live(shown.celsius, shown.steady, shown.rising_per_minute)
             awaited = self._awaited.key if self._awaited is not None else None
-            news = by_probe.news(session.schedule, state, t, live, awaited)
-        if news is None:
-            if self._awaited is not None and shown.celsius is not None:
-                self._awaited = None
-            return Told(tuple(lines))
-        if self._awaited is None or news.key != self._awaited.key:
-            self._awaited, self._since, self._impatient = news, t, False
-            if news.key != self._given_up and not self._by_itself:
-                lines.append(f"The probe shows {self.line()}. One key takes it, or say probe.")
-        if busy or news.key == self._given_up or not self._by_itself or t - self._since < news.wait_seconds:
-            return Told(tuple(lines))
-        if shown.trouble is not None or (news.needs_steady and not shown.steady):
-            lines += self._impatience(news, t)
-            return Told(tuple(lines))
-        return self._taken(news, lines)
+            news = by_probe.news(session.schedule, session.state, session.t(), live, awaited)
+        over = shown.celsius is not None or session.state.phase != "running" or bool(self._told)
+        if news is None and over:
+            self._awaited = None
+        return news
+
+    @property
+    def _believed(self) -> bool:
+        """True where several fresh samples agree and nothing is wrong: a first one alone may be anything."""
+        return self._is_sound and self.shown.rising_per_minute is not None
+
+    def _put_to_the_person(self, news: by_probe.News, t: float) -> list[str]:
+        """That a value waits to be taken by hand: once; now and again, of one that was given up."""
+        given_up = news.key == self._given_up
+        if given_up and t - self._said_at >= IMPATIENT_SECONDS:
+            self._said_at = t
+            return [f"The probe is not read by itself ({self.line()}): enter the reading."]
+        if given_up or news.key in self._offered or not self._is_sound:
+            return []
+        self._offered.add(news.key)
+        return [f"The probe shows {self.line()}. One key takes it, or say probe."]
 
     def reading(self) -> intents.TakeReading | None:
-        """What the probe shows now, as a reading; None where it shows nothing that can be believed."""
+        """What the probe shows now, as a reading; None where that is old, in doubt or nothing."""
         celsius = self.shown.celsius
-        if celsius is None:
+        if celsius is None or not self._is_sound:
             return None
         shown = show(celsius, "temperature", units_of(self._session.schedule, self._session.state))
         number, _, unit = shown.partition(" ")
@@ -107,8 +127,7 @@ class Probing:
     def prefilled(self) -> bool:
         """True while a temperature is due that this probe can answer: then one key takes what it shows."""
         session = self._session
-        found = by_probe.asked(session.schedule, session.state, session.t())
-        return found and self.shown.celsius is not None
+        return self._is_sound and by_probe.asked(session.schedule, session.state, session.t())
 
     def prefill(self) -> str:
         """What one key takes now, as it is written; "" where that would be nothing."""
@@ -117,11 +136,9 @@ class Probing:
 
     def live(self) -> str:
         """The bare number of a fresh value in a step that waits for a temperature, else ""."""
-        reading, shown = self.reading(), self.shown
-        if reading is None or shown.trouble is not None or (shown.age_seconds or 0.0) > FRESH_SECONDS:
-            return ""
+        reading = self.reading()
         moves = by_probe.moves(self._session.schedule, self._session.state)
-        return reading.typed.partition(" ")[0] if moves else ""
+        return reading.typed.partition(" ")[0] if reading is not None and moves else ""
 
     def awaits(self) -> bool:
         """True while a value is going to be taken by itself."""
@@ -148,6 +165,12 @@ class Probing:
         return probed.value(self._moment(), self.shown)
 
     @property
+    def _is_sound(self) -> bool:
+        shown = self.shown
+        fresh = shown.age_seconds is not None and shown.age_seconds <= FRESH_SECONDS
+        return shown.celsius is not None and fresh and shown.trouble is None
+
+    @property
     def _by_itself(self) -> bool:
         return self.hands_free and by_probe.takes_itself(self._session.schedule, self._session.state)
 
@@ -167,12 +190,15 @@ class Probing:
         if t - self._trouble[1] < TROUBLE_SECONDS or self._told:
             return []
         self._told = trouble
-        return [f"The probe: {probed.value(self._moment(), Shown(trouble=trouble))}."]
+        asked = by_probe.asked(self._session.schedule, self._session.state, t)
+        yourself = " Enter the reading yourself." if asked else ""
+        return [f"The probe: {probed.value(self._moment(), Shown(trouble=trouble))}.{yourself}"]
 
     def _impatience(self, news: by_probe.News, t: float) -> list[str]:
-        if self._impatient or t - self._since < news.wait_seconds + IMPATIENT_SECONDS:
+        """After a while of no value that stands: it is left to the person."""
+        if t - self._since < news.wait_seconds + IMPATIENT_SECONDS:
             return []
-        self._impatient = True
+        self._given_up, self._said_at = news.key, t
         return [f"The probe does not stand still ({self.line()}): stir, or enter the reading yourself."]
 
     def _taken(self, news: by_probe.News, lines: list[str]) -> Told:
@@ -181,7 +207,8 @@ class Probing:
         assert reading is not None
         found = decide(session.schedule, session.state, reading, session.t())
         if isinstance(found, Doubt | Refused):
-            self._given_up = news.key
+            self._given_up, self._said_at = news.key, session.t()
             lines.append(f"Not taken by itself. {found.why}")
             return Told(tuple(lines))
+        self._awaited = None
         return Told(tuple(lines), reading)

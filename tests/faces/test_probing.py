@@ -262,3 +262,95 @@ def test_a_whole_day_is_read_by_the_probe(name: str) -> None:
     taken = [r for r in session.state.valid("temperature") if not r.fact.assumed]
     assert taken and all(r.fact.source == f.PROBE for r in taken)
     assert len(taken) <= 40
+
+
+def in_heating(celsius: float, *, hands_free: bool = True) -> InRest:
+    """A day that heats, with a probe in the water."""
+    day = InRest.__new__(InRest)
+    day.clock = VirtualClock()
+    day.session = begin(BARLEY, day.clock, folder=None)
+    day.hung = Hung(Shown(celsius, 1.0, False, None))
+    day.probing = Probing(day.hung, day.session, hands_free=hands_free)
+    day.send(intents.Start())
+    day.send(intents.Skip(sure=True))
+    day.clock.advance(600.0)
+    return day
+
+
+def test_a_first_sample_alone_is_no_reading() -> None:
+    day = in_heating(97.0)
+    assert day.look() == ((), None)
+    day.hung.shown = Shown(97.0, 1.0, False, 0.1)
+    assert day.look(4.0)[1] is not None
+
+
+def test_an_old_value_of_a_heating_is_no_reading() -> None:
+    day = in_heating(68.9)
+    day.hung.shown = Shown(68.9, 40.0, False, 1.2)
+    assert day.look() == ((), None)
+    assert day.probing.reading() is None and day.probing.prefill() == ""
+
+
+def test_a_probe_that_dies_while_it_is_awaited_gives_the_question_back() -> None:
+    day = InRest()
+    day.look()
+    assert day.probing.awaits() and day.seen().question == ""
+    day.hung.shown = Shown(trouble="unplugged: 'probe' has ended")
+    day.look(5.0)
+    lines, reading = day.look(10.0)
+    assert lines == ("The probe: unplugged: 'probe' has ended. Enter the reading yourself.",)
+    assert reading is None and not day.probing.awaits()
+    assert day.seen() == view_of(day.session) and day.seen().question != ""
+    day.hung.shown = STEADY
+    day.look(30.0)
+    assert day.look(59.0)[1] is None and day.look(1.0)[1] is not None
+
+
+def test_a_hold_begins_the_minute_of_stirring_anew() -> None:
+    day = InRest()
+    day.look()
+    day.hung.shown = Shown()
+    day.send(intents.Hold())
+    day.look(30.0)
+    day.send(intents.Resume())
+    day.hung.shown = STEADY
+    assert day.look(40.0)[1] is None and day.look(60.0)[1] is not None
+
+
+def test_what_was_given_up_is_asked_of_the_person_again_and_again() -> None:
+    day = InRest()
+    day.hung.shown = replace(STEADY, steady=False, rising_per_minute=-1.2)
+    day.look()
+    day.look(60.0 + IMPATIENT_SECONDS)
+    assert not day.probing.awaits() and day.seen().question != ""
+    assert day.look(100.0) == ((), None)
+    lines, _ = day.look(IMPATIENT_SECONDS)
+    assert lines == ("The probe is not read by itself (63.0 C, falling 1.2 C a minute): enter the reading.",)
+
+
+def test_an_offer_of_what_it_shows_is_made_once() -> None:
+    day = in_heating(68.9, hands_free=False)
+    said = []
+    for place in range(200):
+        day.hung.shown = Shown(68.6 + 0.03 * (place % 2), 1.0, False, 0.2 * (-1) ** place)
+        said += day.look(1.5)[0]
+    assert len(said) == 1
+
+
+def test_once_it_was_taken_nothing_is_awaited() -> None:
+    day = InRest()
+    day.look()
+    _, reading = day.look(60.0)
+    assert isinstance(reading, intents.TakeReading) and not day.probing.awaits()
+
+
+def test_a_struck_reading_ends_it_for_the_step_whatever_is_typed_after() -> None:
+    day = InRest()
+    day.look()
+    _, reading = day.look(60.0)
+    assert isinstance(reading, intents.TakeReading)
+    day.send(reading)
+    day.send(intents.Undo())
+    day.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0, spots=(63.0, 63.0)))
+    day.look(1500.0)
+    assert day.look(90.0)[1] is None

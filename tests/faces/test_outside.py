@@ -1,0 +1,164 @@
+"""What comes in beside the keys: one line of the door at a time, and no reading in the same moment."""
+
+from __future__ import annotations
+
+import pytest
+from days import BARLEY
+
+from mashday.channels.probe import Shown
+from mashday.engine import intents
+from mashday.faces.apparatus import Apparatus
+from mashday.faces.outside import FOR_THE_KEYS, Outside, Said
+from mashday.faces.probing import Probing
+from mashday.session.clock import VirtualClock
+from mashday.session.session import begin
+
+
+class Door:
+    """Lines from somewhere."""
+
+    def __init__(self) -> None:
+        self.waiting: list[str] = []
+        self.troubles: list[str] = []
+
+    def lines(self) -> list[str]:
+        found, self.waiting = self.waiting, []
+        return found
+
+    def trouble(self) -> str | None:
+        return self.troubles.pop(0) if self.troubles else None
+
+    def close(self) -> None: ...
+
+
+class Hung:
+    """A probe that stands at 63 C."""
+
+    shown = Shown(63.0, 1.0, True, 0.0)
+
+    def start(self) -> None: ...
+
+    def look(self) -> Shown:
+        return self.shown
+
+    def stop(self) -> None: ...
+
+
+class Beside:
+    """A day in its rest, five minutes in, with a door and a probe."""
+
+    def __init__(self) -> None:
+        self.clock = VirtualClock()
+        self.session = begin(BARLEY, self.clock, folder=None)
+        for intent in (
+            intents.Start(4),
+            intents.GiveAmount("grain in the pot", 5.0, "5 kg"),
+            intents.GiveAmount("water in the pot", 15.0, "15 L"),
+            intents.GiveAmount("minutes mashed", 0.0, "0"),
+        ):
+            assert self.session.send(intent).entries
+        self.clock.advance(330.0)
+        self.door, self.hung = Door(), Hung()
+        probing = Probing(self.hung, self.session, hands_free=True)
+        apparatus = Apparatus(None, self.door, probing)  # type: ignore[arg-type]
+        self.outside = Outside(apparatus, self.session, None)
+
+    def by_door(self, *lines: str) -> tuple[object, ...]:
+        self.door.waiting += lines
+        return self.outside.look(busy=True)
+
+    def said(self, line: str) -> str:
+        (came,) = self.by_door(line)
+        assert isinstance(came, Said), came
+        return came.text
+
+
+def test_each_line_is_meant_for_what_came_of_the_one_before() -> None:
+    day = Beside()
+    (first,) = day.by_door("61 61", "2")
+    assert isinstance(first, intents.TakeReading)
+    assert day.outside.look(busy=True, sending=True) == ()
+    day.session.send(first)
+    (second,) = day.outside.look(busy=True)
+    assert second == intents.TakeRemedy(2)
+
+
+@pytest.mark.parametrize("line", ["hold", "undo", "62.9 63"])
+def test_no_reading_is_taken_by_itself_in_the_moment_of_a_line(line: str) -> None:
+    day = Beside()
+    day.outside.look(busy=False)
+    day.clock.advance(61.0)
+    day.door.waiting.append(line)
+    came = day.outside.look(busy=False)
+    assert len(came) == 1
+    assert not (isinstance(came[0], intents.TakeReading) and came[0].source)
+
+
+def test_nothing_is_taken_while_the_person_enters_something_or_something_is_sent() -> None:
+    day = Beside()
+    day.outside.look(busy=False)
+    day.clock.advance(61.0)
+    assert day.outside.look(busy=True) == () == day.outside.look(busy=False, sending=True)
+    (taken,) = day.outside.look(busy=False)
+    assert isinstance(taken, intents.TakeReading) and taken.source == "probe"
+
+
+def test_a_fire_is_answered_by_name_and_not_by_a_bare_ok() -> None:
+    day = Beside()
+    taken = day.session.send(
+        intents.TakeReading("temperature", 60.5, "C", "60.5 60.5", 60.5, spots=(60.5, 60.5))
+    )
+    assert taken.entries
+    offer = day.session.state.offer
+    assert offer is not None
+    fire = next(way for way in offer.options if way.way == "fire")
+    day.session.send(intents.TakeRemedy(fire.option))
+    day.clock.advance(60.0 * fire.minutes + 5.0)
+    assert day.said("ok") == "Say heat off, once it is off."
+    (named,) = day.by_door("heat off")
+    assert isinstance(named, intents.Acknowledge) and named.key is not None
+    assert day.session.send(named).entries
+
+
+@pytest.mark.parametrize("word", sorted(FOR_THE_KEYS))
+def test_words_for_the_keys_are_not_carried_out(word: str) -> None:
+    assert "is for the keys" in Beside().said(word)
+
+
+def test_the_word_probe_takes_what_is_likely_and_nothing_else() -> None:
+    day = Beside()
+    day.outside.look(busy=True)
+    (taken,) = day.by_door("probe")
+    assert isinstance(taken, intents.TakeReading) and taken.source == "probe"
+    day.session.send(taken)
+    day.hung.shown = Shown(99.0, 1.0, True, 0.0)
+    day.outside.look(busy=True)
+    assert day.said("probe").startswith("Heard nine nine degrees. It should lie between ")
+
+
+def test_taking_by_itself_is_switched_off_and_on_by_a_word() -> None:
+    day = Beside()
+    day.outside.look(busy=True)
+    off, *_ = day.by_door("probe off")
+    assert isinstance(off, Said) and "only when you say so" in off.text
+    day.clock.advance(90.0)
+    assert not [came for came in day.outside.look(busy=False) if not isinstance(came, Said)]
+    assert "by itself" in day.said("probe on")
+
+
+def test_trouble_with_the_door_is_told() -> None:
+    day = Beside()
+    day.door.troubles.append("nothing can be read")
+    assert day.outside.look(busy=True) == (Said("Lines from outside: nothing can be read."),)
+
+
+def test_an_answer_is_shown_whole() -> None:
+    day = Beside()
+    came = day.by_door("steps")
+    assert len(came) > 5 and all(isinstance(one, Said) for one in came)
+
+
+def test_the_word_probe_without_one_says_how_to_have_one() -> None:
+    session = begin(BARLEY, VirtualClock(), folder=None)
+    came = Outside(Apparatus(), session, None).probe("")
+    assert isinstance(came, Said) and "--probe" in came.text
