@@ -221,7 +221,7 @@ class Desk:
         busy = bool(
             self.entry.text or self.entry.prefix or self.line or self.doubt or self.outbox or self.saving
         )
-        for came in self.outside.look(busy=busy):
+        for came in self.outside.look(busy=busy, sending=bool(self.outbox or self.saving)):
             self._came(came)
 
     def _came(self, came: Came) -> None:
