@@ -10,8 +10,11 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from mashday.channels.probe import Shown
 from mashday.engine import intents
+from mashday.faces.apparatus import Apparatus
 from mashday.faces.lines import understood
+from mashday.faces.probing import Probing
 from mashday.faces.tui.app import BoardApp
 from mashday.faces.tui.desk import Desk
 from mashday.faces.tui.paint import paint
@@ -45,10 +48,30 @@ def key_of(pressed: str) -> tuple[str, str | None]:
     return pressed, NAMED.get(pressed)
 
 
+class Hung:
+    """A thermometer that shows one thing."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+
+    def start(self) -> None: ...
+
+    def look(self) -> Shown:
+        return self.shown
+
+    def stop(self) -> None: ...
+
+
 class DayAtTheDesk:
     """A session, its desk, and one clock for both."""
 
-    def __init__(self, said: tuple[str | float, ...] = (), *, written: str | None = None) -> None:
+    def __init__(
+        self,
+        said: tuple[str | float, ...] = (),
+        *,
+        written: str | None = None,
+        probe: tuple[Shown, bool] | None = None,
+    ) -> None:
         self.clock = VirtualClock()
         schedule = written or find("lock-seven-barley")[1]
         self.session: Session = begin(schedule, self.clock, folder=None)
@@ -57,7 +80,12 @@ class DayAtTheDesk:
                 self.say(one)
             else:
                 self.let_pass(60.0 * one)
-        self.desk = Desk(self.session)
+        apparatus = None
+        if probe is not None:
+            shown, hands_free = probe
+            apparatus = Apparatus(None, None, Probing(Hung(shown), self.session, hands_free=hands_free))
+        self.desk = Desk(self.session, apparatus=apparatus)
+        self.desk.look_outside()
 
     def rehearse(self) -> None:
         """Puts a simulated pot beside it."""
@@ -128,7 +156,16 @@ STATES: dict[str, tuple[str | float, ...]] = {
     "entry": (*RESTING, 5.2, "63.2", 9.3),
     "doubt": (*RESTING, 5.2, "63.2", 9.3),
     "finished": (*RESTING, 5.2, "63.2", 9.3),
+    "live": HEATING,
+    "to-take": (*RESTING, 6.5),
+    "stir": (*RESTING, 6.5),
 }
+PROBES: dict[str, tuple[Shown, bool]] = {
+    "live": (Shown(58.4, 1.0, False, 1.5), True),
+    "to-take": (Shown(63.2, 3.0, True, 0.0), False),
+    "stir": (Shown(62.4, 1.0, True, 0.0), True),
+}
+"""What a probe shows in some of them, and whether it is taken by itself."""
 PRESSED: dict[str, tuple[str, ...]] = {
     "entry": ("6", "3", ".", "5"),
     "doubt": ("3", "6", "enter"),
@@ -142,7 +179,7 @@ def day() -> Callable[[str], DayAtTheDesk]:
     """A day of the first sample in one of the states above."""
 
     def made(name: str) -> DayAtTheDesk:
-        at = DayAtTheDesk(STATES[name])
+        at = DayAtTheDesk(STATES[name], probe=PROBES.get(name))
         at.press(*PRESSED.get(name, ()))
         return at
 

@@ -237,7 +237,19 @@ def test_brackets_are_shown_as_they_were_written() -> None:
     "state",
     [
         *("before", "set-up", "heating", "resting", "called", "off-target", "remedy", "pouring", "stirring"),
-        *("heat-off", "overdue", "soon", "starch", "held", "entry", "doubt", "finished"),
+        *(
+            "heat-off",
+            "overdue",
+            "soon",
+            "starch",
+            "held",
+            "entry",
+            "doubt",
+            "finished",
+            "live",
+            "to-take",
+            "stir",
+        ),
     ],
 )
 @pytest.mark.parametrize("size", SIZES)
