@@ -128,7 +128,7 @@ class BoardApp(OwnScreen):
         if self._guarded(self.desk.has_business):
             self._hand_over()
         self.repaint()
-        self._ring(now)
+        self._guarded(partial(self._ring, now))
         self._guarded(partial(self._make_heard, now))
 
     def _leaves(self) -> bool:
@@ -204,16 +204,18 @@ class BoardApp(OwnScreen):
             self._guarded(lambda: self.board.show(self.desk.shown(self.desk.view())))
 
     def _ring(self, now: float) -> None:
-        due = self._sounds and self._bell.rings(self.board.shown.view.calls, now)
+        due = self._sounds and self._bell.rings(self.desk.view().calls, now)
         if due and not self.backed_up():
             self.bell()
 
     def _make_heard(self, now: float) -> None:
+        """What is said and sounded is of the moment itself: a picture may be an old one."""
         herald, desk = self.desk.herald, self.desk
         if herald is None:
             return
-        herald.heed(replace(self.board.shown.view, doubt=desk.voice.doubt), now)
-        desk.say_pedal(self.board.shown.view)
+        view = desk.view()
+        herald.heed(replace(view, doubt=desk.voice.doubt), now)
+        desk.say_pedal(view)
         troubles = herald.troubles()
         if troubles:
             desk.say(" ".join((desk.message, *troubles)))

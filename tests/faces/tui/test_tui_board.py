@@ -12,8 +12,11 @@ import pytest
 from textual import events
 
 from mashday.engine import intents
+from mashday.faces.apparatus import Apparatus
+from mashday.faces.herald import Herald
 from mashday.faces.tui import screen
 from mashday.faces.tui.bell import Bell
+from mashday.faces.tui.desk import Desk
 from mashday.faces.tui.screen import CLEAN, OUR_FAULT
 from mashday.faces.view import CallLine
 from mashday.schedule.samples import find
@@ -270,6 +273,25 @@ async def test_a_terminal_that_takes_nothing_is_not_painted_on(
         monkeypatch.undo()
         app.tick()
         assert app.board.shown is not shown
+
+
+async def test_a_call_is_heard_beside_a_terminal_that_takes_nothing(
+    day: Days, app_of: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at = day("resting")
+    heeded: list[Any] = []
+    herald = Herald(None, None, None)
+    monkeypatch.setattr(herald, "heed", lambda view, now: heeded.append(view))
+    at.desk = Desk(at.session, apparatus=Apparatus(herald))
+    app = app_of(at)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.tick()
+        await pilot.pause(0)
+        assert not any(call.rings for call in heeded[-1].calls)
+        monkeypatch.setattr(app, "backed_up", lambda: True)
+        at.clock.advance(660.0)  # a reading is due 20 minutes after the last one, 9 min 18 s ago
+        app.tick()
+        assert any(call.rings for call in heeded[-1].calls)
 
 
 async def test_an_unchanged_moment_is_not_painted_again(
