@@ -70,4 +70,5 @@ def _celsius(now: Moment, shown: Shown) -> str:
 
 
 def _wait(seconds: float) -> str:
-    return minutes_and_seconds(math.ceil(seconds) / 60.0)
+    """Always in seconds: a number that only counts down is said once."""
+    return f"{math.ceil(seconds)} s"
