@@ -15,9 +15,9 @@ from typing import TextIO
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.decision import units_of
-from mashday.engine.intents import Intent, KeepIt, Wrong
+from mashday.engine.intents import Acknowledge, Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
-from mashday.faces import cautions, insistence, telling
+from mashday.faces import cautions, fire_told, insistence, telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
@@ -166,8 +166,19 @@ class PlainFace:
             self.say(meant.why)
         elif isinstance(meant, Command):
             self._command(meant)
+        elif meant == Acknowledge() and self._is_fire_unseen():
+            self.say("Is the heat off? Then say: heat off")
         elif not self._heard(meant):
             self._send(meant)
+
+    def _is_fire_unseen(self) -> bool:
+        """True if a fire rings that was not told yet or, where the clock runs, only just now."""
+        fire = fire_told.ringing(self.session)
+        if fire is None:
+            return False
+        told = self._rung.get(fire.key)
+        seen_seconds = fire_told.SEEN_SECONDS if self.rehearsal is None else 0.0
+        return told is None or self.session.t() - told[0] < seen_seconds
 
     def _send(self, intent: Intent) -> None:
         passed_over = self.session.doubted is not None and not isinstance(intent, KeepIt | Wrong)

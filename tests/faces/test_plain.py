@@ -322,6 +322,32 @@ def test_an_abort_is_asked_about_with_the_heat_first() -> None:
     assert session.state.phase == "running" and session.doubted is None
 
 
+@pytest.mark.parametrize("line", ["ok", ""])
+def test_a_line_on_its_way_when_a_fire_begins_to_call_does_not_say_that_the_heat_is_off(line: str) -> None:
+    beside = Beside().resting().lives("61.2", "ok", "take 2")
+    beside.clock.advance(74.0)
+    beside.face.news()
+    beside.clock.advance(2.0)  # the fire of this remedy is on for 75 s
+    before = beside.out.tell()
+    beside.face.take(line)
+    assert beside.out.getvalue()[before:] == "Is the heat off? Then say: heat off\n"
+    beside.face.news()
+    assert "DANGER Heat off" in beside.out.getvalue()[before:]
+    beside.clock.advance(0.5)
+    beside.face.take(line)
+    beside.clock.advance(5.0)
+    assert "DANGER" in beside.told(0.25)
+    beside.face.take(line)
+    assert "DANGER" not in beside.told(1)
+
+
+def test_heat_off_is_taken_the_moment_it_is_due() -> None:
+    beside = Beside().resting().lives("61.2", "take 2")
+    beside.clock.advance(160.0)
+    beside.face.take("heat off")
+    assert "DANGER" not in beside.told(1)
+
+
 def test_nothing_is_told_twice_in_a_quiet_minute() -> None:
     beside = Beside().resting().lives("62.9")
     assert beside.told(2) == ""

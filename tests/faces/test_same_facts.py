@@ -9,6 +9,7 @@ import pytest
 
 from mashday.engine import facts as f
 from mashday.engine import intents
+from mashday.faces import fire_told
 from mashday.faces.plain import PlainFace
 from mashday.faces.tui.desk import Desk
 from mashday.schedule.samples import sample_names, sample_text
@@ -161,7 +162,9 @@ def recorded(name: str, monkeypatch: pytest.MonkeyPatch) -> list[Moment]:
     send, moments = session.send, list[Moment]()
 
     def heard(intent: intents.Intent) -> Outcome:
-        moments.append((clock.elapsed(), *written(intent)))
+        line, keys = written(intent)
+        says_heat_off = intent == intents.Acknowledge() and fire_told.ringing(session) is not None
+        moments.append((clock.elapsed(), "heat off" if says_heat_off else line, keys))
         return send(intent)
 
     def told(entry: f.Entry) -> None:

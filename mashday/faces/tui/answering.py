@@ -7,16 +7,15 @@ from collections.abc import Callable
 from mashday.engine import asks, calls, intents
 from mashday.engine.moves import item_asked, unticked
 from mashday.engine.state import State
+from mashday.faces import fire_told
 from mashday.faces.tui.asked import Asked
 from mashday.faces.tui.entry import NumberEntry
 from mashday.faces.tui.voice import ANSWERED_BY_NUMBER, GOING_ON, Voice
-from mashday.faces.view import View
+from mashday.faces.view import CallLine, View
 from mashday.session.session import Session
 
 MEANT_SECONDS = 2.0
 """Enter so soon after a number was taken, set aside or forgotten was meant for that, not for the heat."""
-SEEN_SECONDS = 1.0
-"""A key that comes sooner behind a call was on its way before it. Judgement."""
 
 
 class Answering:
@@ -70,16 +69,35 @@ class Answering:
     def ok(self, now: float) -> None:
         """Acknowledges what calls just now; heat off alone, and by no key meant for another thing."""
         open_calls = _unacknowledged(self._session)
-        standing = [call for call in open_calls if call.rings] or open_calls
-        fire = next((call for call in standing if call.way == "fire"), None)
-        if not standing:
-            self._say(f"Nothing waits for that. {self._named('help')} shows the keys.")
-        elif fire is not None and self._meant_for_another(fire, now):
-            self._say("Is the heat off? Then press it once more.")
-            self._meant_otherwise, self._fire = -1e9, (fire.key, -1e9)
-        else:
-            for call in standing if fire is None else [fire]:
+        ringing = [call for call in open_calls if call.rings]
+        fire = next((call for call in ringing if call.way == "fire"), None)
+        if fire is not None:
+            self._heat_off(fire.key, now, now)
+        elif standing := ringing or [call for call in open_calls if call.way != "fire"]:
+            for call in standing:
                 self._ask(intents.Acknowledge(call.key))
+        elif open_calls:
+            self._say(f"Heat off is quiet for now. If it is off, say so: {self._named('word')}heat off")
+        else:
+            self._say(f"Nothing waits for that. {self._named('help')} shows the keys.")
+
+    def word_ok(self, since: float, now: float) -> bool:
+        """Takes the bare ok of a line begun at `since` seconds, where a fire rings; false if none does."""
+        fire = fire_told.ringing(self._session)
+        if fire is not None:
+            self._heat_off(fire.key, since, now)
+        return fire is not None
+
+    def _heat_off(self, fire: str, since: float, now: float) -> None:
+        """The heat is off, by what was begun at `since` seconds; asked first if that was for another thing.
+
+        A key that is held down answers that question no more than it answered the call.
+        """
+        if self._meant_for_another(fire, since):
+            self._say("Is the heat off? Then press it once more.")
+            self._meant_otherwise, self._fire = -1e9, (fire, now)
+        else:
+            self._ask(intents.Acknowledge(fire))
 
     def tick(self, now: float) -> None:
         """Notes since when a fire calls."""
@@ -91,21 +109,27 @@ class Answering:
         """Enter was for another thing at `at` seconds: a number that was taken, set aside or forgotten."""
         self._meant_otherwise = max(self._meant_otherwise, at)
 
-    def _meant_for_another(self, fire: calls.Call, now: float) -> bool:
+    def _meant_for_another(self, fire: str, since: float) -> bool:
         """True for a key that was on its way when this fire began to call, or that follows another entry."""
-        key, since = self._fire
-        stood = now - since if key == fire.key else fire.late_seconds
-        return stood < SEEN_SECONDS or now - self._meant_otherwise < MEANT_SECONDS
+        key, stands = self._fire
+        unseen = key != fire or since - stands < fire_told.SEEN_SECONDS
+        return unseen or since - self._meant_otherwise < MEANT_SECONDS
 
     # The day
 
-    def next(self) -> None:
-        """The next item of the list, else the next step; a second time what was doubted of it."""
+    def next(self, pressed: float, now: float) -> None:
+        """The next item of the list, else the next step; a second time what was doubted of it.
+
+        `pressed` is when the key was pressed that counts `now`, in seconds.
+        """
         session = self._session
         if self._voice.doubts(*GOING_ON) and not self._entry.text:
             self._ask(intents.KeepIt())
         elif part := next(iter(self._parts()), None):
-            self._ask(intents.Acknowledge(part))
+            if part.is_fire_on:
+                self._heat_off(part.key, pressed, now)
+            else:
+                self._ask(intents.Acknowledge(part.key))
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self.tick_item()
         else:
@@ -138,11 +162,11 @@ class Answering:
 
     def sees(self) -> tuple[object, ...]:
         """What a press that waits for quiet was meant for: the step, and what is to be done in it."""
-        return (self._session.state.phase, self._session.state.step, *self._parts())
+        return (self._session.state.phase, self._session.state.step, *(part.key for part in self._parts()))
 
-    def _parts(self) -> list[str]:
+    def _parts(self) -> list[CallLine]:
         """The parts of a remedy that call for a hand."""
-        return [call.key for call in self._view().calls if call.way and call.rings]
+        return [call for call in self._view().calls if call.way and call.rings]
 
 
 def is_way(entry: NumberEntry, state: State, typed: str) -> bool:

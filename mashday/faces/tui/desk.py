@@ -90,7 +90,7 @@ class Desk:
         self._acts: dict[str, Callable[[], None]] = {
             "commit": self._commit,
             "ok": lambda: self._answering.ok(self._now),
-            "next": self._answering.next,
+            "next": lambda: self._answering.next(self.guard.last, self._now),
             "done": self._answering.done,
             "start": lambda: self.ask(intents.Start()),
             "undo": lambda: self.ask(intents.Undo()),
@@ -306,6 +306,8 @@ class Desk:
             self.say(meant.why)
         elif isinstance(meant, Command):
             self._command(meant)
+        elif meant == intents.Acknowledge() and self._answering.word_ok(self.typed.line_since, self._now):
+            return
         elif not self._heard(meant):
             self.ask(meant)
 

@@ -15,7 +15,7 @@ LEAVES_THE_LINE = ("escape", "ctrl+c", "ctrl+q")
 
 
 class Typed:
-    """The number and the line being typed. `take_line` takes a finished one, `ask` an intent."""
+    """The number and the line being typed, since when. `take_line` takes a finished one, `ask` an intent."""
 
     def __init__(
         self,
@@ -26,6 +26,7 @@ class Typed:
     ) -> None:
         self.entry = NumberEntry()
         self.line: LineEntry | None = None
+        self.line_since = -1e9
         self._voice = voice
         self._named = named
         self._take_line = take_line
@@ -65,7 +66,7 @@ class Typed:
 
     def write(self, text: str, now: float) -> None:
         """Opens a line for words, with this text in it."""
-        self.line = LineEntry(text)
+        self.line, self.line_since = LineEntry(text), now
         self._voice.say("Enter takes the line, Esc leaves it.", now)
 
     def write_on(self, key: str, character: str | None) -> bool:

@@ -601,6 +601,8 @@ def test_the_key_line_says_what_can_be_pressed_now(day: Days) -> None:
 def test_plus_says_the_heat_is_off_and_ends_no_rest(day: Days) -> None:
     at = day("heat-off")
     assert "Enter heat is off" in at.screen()
+    at.wait(0.25)
+    at.wait(1.0)
     at.press("+")
     assert at.desk.doubt == "" and at.session.state.step == 4
     assert not any(call.rings for call in at.desk.view().calls)

@@ -154,6 +154,7 @@ def test_enter_that_bounces_behind_a_number_does_not_say_that_the_heat_is_off(on
     on_fire.type("61.9", "enter", "enter")
     assert "way fire" in ringing(on_fire)
     assert "Is the heat off? Then press it once more." in on_fire.screen()
+    on_fire.wait(1.0)
     on_fire.press("enter")
     assert "way fire" not in ringing(on_fire)
 
@@ -176,6 +177,60 @@ def test_a_key_on_its_way_when_the_fire_begins_to_call_does_not_say_it(day: Days
     at.desk.key("plus", "+", at.clock.elapsed())
     at.wait(0.4)
     assert ringing(at) == ["way fire"] and "look, and press again" in at.screen()
+
+
+def rings_in(at: Any, seconds: float) -> Any:
+    """A day whose fire begins to call in so many seconds."""
+    at.say("undo")
+    at.say("take 2")
+    offer = at.session.state.offer
+    assert offer is not None and offer.way_taken is not None
+    at.wait(60.0 * offer.way_taken.minutes - seconds)
+    assert ringing(at) == []
+    return at
+
+
+@pytest.mark.parametrize("key", ["+", "enter", "space"])
+def test_a_key_a_moment_behind_the_call_does_not_say_it_and_a_later_one_does(day: Days, key: str) -> None:
+    at = rings_in(day("pouring"), 0.05)
+    at.wait(0.15)
+    at.press(key, gap=0.5)
+    assert ringing(at) == ["way fire"] and "Is the heat off? Then press it once more." in at.screen()
+    at.wait(1.5)
+    at.press(key)
+    assert ringing(at) == []
+
+
+@pytest.mark.parametrize("gap", [0.04, 0.5])
+def test_a_key_held_down_as_the_fire_begins_to_call_does_not_say_it(day: Days, gap: float) -> None:
+    at = rings_in(day("pouring"), 0.05)
+    at.wait(0.15)
+    at.press("enter", gap=0.5)
+    at.press(*["enter"] * 30, gap=gap)
+    assert ringing(at) == ["way fire"]
+
+
+def test_the_word_ok_begun_before_the_fire_called_does_not_say_it(day: Days) -> None:
+    at = rings_in(day("pouring"), 1.0)
+    at.type(":ok")
+    at.wait(2.0)
+    at.press("enter")
+    assert ringing(at) == ["way fire"] and "Is the heat off?" in at.screen()
+    at.wait(1.0)
+    at.type(":ok", "enter")
+    assert ringing(at) == []
+
+
+def test_enter_answers_no_heat_whose_call_is_quiet_and_the_words_do(on_fire: Any) -> None:
+    on_fire.press("s", "5")
+    on_fire.press("enter")
+    assert "If it is off, say so: :heat off" in on_fire.screen()
+    on_fire.wait(300.0)
+    assert "way fire" in ringing(on_fire)
+    on_fire.press("s", "5")
+    on_fire.type(":heat off", "enter")
+    on_fire.wait(300.0)
+    assert "way fire" not in ringing(on_fire)
 
 
 def test_enter_answers_the_heat_alone_where_more_calls(on_fire: Any) -> None:
