@@ -19,8 +19,9 @@ import pytest
 
 from mashday.channels.probe import ProbeSettings
 from mashday.cli import HANDS_FREE, main, parser
-from mashday.commands import hands_free
+from mashday.commands import beside, hands_free
 from mashday.engine.intents import Start
+from mashday.faces.tui import start as start_screen
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.schedule.samples import sample_text
@@ -341,23 +342,89 @@ def probe_of_schedule(more: str, *words: str) -> tuple[ProbeSettings | None, tup
     return hands_free.probe_settings(options, schedule_with(more), rehearsed=False)
 
 
+SOURCES = [
+    (RUNS, "by running: read-probe '--of the pot'", "Run it?"),
+    ('[probe]\nmqtt = "lock-seven/mash"\n', "over the network, from: mqtt:lock-seven/mash", "Connect to it?"),
+    ('[probe]\nfile = "/run/mash"\n', "from: file:/run/mash", "Read it?"),
+    ('[probe]\nserial = "/dev/ttyUSB0"\n', "from: serial:/dev/ttyUSB0", "Read it?"),
+    ('[probe]\none_wire = "28-0316a2795bff"\n', "from: one_wire:28-0316a2795bff", "Read it?"),
+]
+
+
 @pytest.mark.parametrize(("answer", "runs"), [("y\n", True), ("Yes\n", True), ("n\n", False), ("", False)])
-@pytest.mark.parametrize(
-    ("more", "words"),
-    [
-        (RUNS, "by running: read-probe '--of the pot'"),
-        ('[probe]\nmqtt = "lock-seven/mash"\n', "over the network, from: mqtt:lock-seven/mash"),
-    ],
-)
-def test_a_stranger_s_command_or_host_is_asked_for_first(
-    more: str, words: str, answer: str, runs: bool, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("more", "words", "question"), SOURCES)
+def test_whatever_a_stranger_s_schedule_would_read_is_asked_for_first(
+    more: str, words: str, question: str, answer: str, runs: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     out = Terminal()
     monkeypatch.setattr(sys, "stdin", Terminal(answer))
     monkeypatch.setattr(sys, "stdout", out)
     settings, notices = probe_of_schedule(more)
-    assert words in out.getvalue() and out.getvalue().endswith("y/N ")
+    assert words in out.getvalue() and out.getvalue().endswith(f"{question} y/N ")
     assert (settings is not None, notices) == (runs, ())
+
+
+@pytest.mark.parametrize("more", [more for more, _, _ in SOURCES])
+def test_what_is_asked_for_is_not_read_where_nobody_answers(
+    more: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO("y\n"))
+    settings, (notice,) = probe_of_schedule(more)
+    assert settings is None and "nobody could be asked" in notice
+    allowed = shlex.split(notice[notice.index("--probe") :])
+    assert probe_of_schedule(more, *allowed)[0] is not None
+
+
+@pytest.mark.parametrize("way", ["run", "resume", "start"])
+def test_every_way_into_a_day_asks_for_the_probe_of_its_schedule(
+    way: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "strange.toml"
+    file.write_text(f'{sample_text("lock-seven-barley")}\n[probe]\nfile = "/run/mash"\n')
+    if way == "resume":
+        monkeypatch.setattr(sys, "stdin", io.StringIO("start\nquit\n"))
+        assert main(["run", str(file), "--plain"]) == 0
+    found: list[hands_free.Asked] = []
+    out = Terminal()
+    monkeypatch.setattr(beside, "_refused_terminal", lambda options: None)
+    monkeypatch.setattr(beside, "_beside_the_pot", lambda *day: found.append(day[-1]) or 0)
+    monkeypatch.setattr(start_screen, "choose", lambda folder: start_screen.Choice(what=str(file)))
+    monkeypatch.setattr(sys, "stdin", Terminal("n\n"))
+    monkeypatch.setattr(sys, "stdout", out)
+    assert main({"run": ["run", str(file)], "resume": ["resume"], "start": []}[way]) == 0
+    assert "from: file:/run/mash\nRead it? y/N" in out.getvalue()
+    assert [wanted.probe for wanted in found] == [None]
+
+
+@pytest.mark.parametrize(
+    "path", ["//host/share/x", "\\\\host\\share\\x", "/\\host/x", "\\??\\UNC\\host\\x", "\\\\.\\pipe\\x"]
+)
+@pytest.mark.parametrize("kind", ["file", "serial"])
+def test_a_schedule_reaches_for_no_other_machine(
+    kind: str, path: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def touched(*path: object) -> None:
+        raise AssertionError(f"looked at: {path}")
+
+    out = Terminal()
+    monkeypatch.setattr(sys, "stdin", Terminal("y\n"))
+    monkeypatch.setattr(sys, "stdout", out)
+    monkeypatch.setattr(hands_free, "names_own_terminal", touched)
+    settings, (notice,) = probe_of_schedule(f"[probe]\n{kind} = '{path}'\n")
+    assert settings is None and "it may be on another machine" in notice
+    assert out.getvalue() == ""
+
+
+@pytest.mark.parametrize("kind", ["file", "serial"])
+def test_the_terminal_of_the_day_is_no_thermometer(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    out = Terminal()
+    monkeypatch.setattr(sys, "stdin", Terminal("y\n"))
+    monkeypatch.setattr(sys, "stdout", out)
+    settings, (notice,) = probe_of_schedule(f'[probe]\n{kind} = "/dev/tty"\n')
+    assert settings is None and "where the keys of this day are typed" in notice
+    assert out.getvalue() == ""
+    with pytest.raises(ValueError, match=r"--probe: '/dev/tty' is where the keys of this day are typed"):
+        probe_of_schedule("", "--probe", f"{kind}:/dev/tty")
 
 
 def test_where_nobody_can_be_asked_it_is_not_run_and_it_is_told_how_to_allow_it(
@@ -378,15 +445,6 @@ def test_another_probe_by_the_command_line_is_the_persons_own_word() -> None:
     settings, _ = probe_of_schedule(RUNS, "--probe", "other-probe")
     assert settings == ProbeSettings(command=("other-probe",))
     assert probe_of_schedule(RUNS, "--probe", "off") == (None, ())
-
-
-@pytest.mark.parametrize(
-    "source", ['file = "/run/mash"', 'serial = "/dev/ttyUSB0"', 'one_wire = "28-0316a2795bff"']
-)
-def test_a_file_or_a_device_needs_no_question(source: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys, "stdin", io.StringIO())
-    settings, notices = probe_of_schedule(f"[probe]\n{source}\n")
-    assert settings is not None and notices == ()
 
 
 def test_in_a_rehearsal_nobody_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mashday.channels.lines import BREATH_SECONDS, CHUNK, LONGEST_LINE, Lines
+from mashday.channels.own_terminal import IS_OURS, is_own_terminal
 from mashday.channels.probe_sources import ThreadedSource
 from mashday.text import quoted
 
@@ -45,6 +46,8 @@ class FileSource(ThreadedSource):
             status = os.fstat(descriptor)
             if stat.S_ISREG(status.st_mode):
                 self._follow(descriptor, status)
+            elif is_own_terminal(status):
+                self.tell_lost(f"{quoted(str(self._path))} {IS_OURS}")
             elif stat.S_ISFIFO(status.st_mode) or stat.S_ISCHR(status.st_mode):
                 self._file = _File()
                 self._stream(descriptor, status)

@@ -13,6 +13,7 @@ import sys
 from typing import Any, Protocol
 
 from mashday.channels.lines import BREATH_SECONDS, CHUNK, Lines
+from mashday.channels.own_terminal import IS_OURS, names_own_terminal
 from mashday.channels.probe_sources import ThreadedSource
 from mashday.text import cleaned, quoted
 
@@ -64,7 +65,12 @@ class SerialSource(ThreadedSource):
 
 
 def opened(device: str, baud: int) -> Port:
-    """The serial line, open; Unplugged with the reason if that cannot be."""
+    """The serial line, open; Unplugged with the reason if that cannot be.
+
+    The terminal of the day is not even opened: it would be set to other rules than those its keys need.
+    """
+    if names_own_terminal(device):
+        raise Unplugged(f"{quoted(device)} {IS_OURS}")
     try:
         import serial  # noqa: PLC0415
     except ImportError:

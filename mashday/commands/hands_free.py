@@ -16,6 +16,7 @@ from typing import Literal
 
 from mashday.channels.door import Door
 from mashday.channels.on_call import OnCall
+from mashday.channels.own_terminal import IS_OURS, names_own_terminal
 from mashday.channels.player import Player, notification
 from mashday.channels.probe import SOURCES, Probe, ProbeSettings, probe_of
 from mashday.channels.speaker import FILE, Speaker
@@ -35,6 +36,9 @@ OFF = "off"
 LONGEST_COMMAND = 500
 LONGEST_SHOWN = 4000
 """More than the longest command of a schedule, quotation marks and all: what is agreed to is seen whole."""
+OTHER_MACHINE = ("\\\\", "\\??\\")
+"""How a path begins that Windows looks for on a host of that name, with a person's log-in. Published: Naming
+Files, Paths, and Namespaces (Windows documentation), UNC paths; from memory: the form with question marks."""
 YES = ("1", "yes", "true", "on")
 NO = ("", "0", "no", "false", "off")
 
@@ -101,8 +105,9 @@ def probe_settings(
 ) -> tuple[ProbeSettings | None, tuple[str, ...]]:
     """Where the thermometer is read, None for nowhere, and what to tell of that.
 
-    A schedule may be a stranger's: what it would run, or connect to, is asked for first. Where nobody can be
-    asked it is left alone. In a rehearsal the simulated pot's own is read, and nobody is asked.
+    A schedule may be a stranger's: what it would run, connect to or open is asked for first. Where nobody can
+    be asked it is left alone, and so is what no schedule may name. In a rehearsal the simulated pot's own is
+    read, and nobody is asked.
     """
     of_schedule = None
     if schedule.probe is not None:
@@ -112,33 +117,54 @@ def probe_settings(
     if text == OFF:
         return None, ()
     if text is not None:
-        try:
-            named = probe_of(text)
-        except Unreadable as fault:
-            raise ValueError(f"{where}: {fault}.") from fault
-        is_the_same = of_schedule is not None and _source(named) == _source(of_schedule)
-        return (of_schedule if is_the_same else named), ()
-    if of_schedule is None or rehearsed or not (of_schedule.command or of_schedule.mqtt):
+        return _named(where, text, of_schedule), ()
+    if of_schedule is None or rehearsed:
         return of_schedule, ()
     return _agreed_to(of_schedule)
 
 
+def _named(where: str, text: str, of_schedule: ProbeSettings | None) -> ProbeSettings:
+    """The probe a person names; read as the schedule says where that names the same."""
+    try:
+        named = probe_of(text)
+    except Unreadable as fault:
+        raise ValueError(f"{where}: {fault}.") from fault
+    path = _path(named)
+    if names_own_terminal(path):
+        raise ValueError(f"{where}: {quoted(path)} {IS_OURS}.")
+    is_the_same = of_schedule is not None and _source(named) == _source(of_schedule)
+    return of_schedule if of_schedule is not None and is_the_same else named
+
+
 def _agreed_to(settings: ProbeSettings) -> tuple[ProbeSettings | None, tuple[str, ...]]:
-    """A probe that runs or connects to something, if the person agrees."""
+    """The probe of a schedule, if the person agrees."""
+    path = _path(settings)
     if settings.command:
         does, verb, words = "by running", "Run it?", shlex.join(settings.command)
-    else:
+    elif settings.mqtt:
         does, verb, words = "over the network, from", "Connect to it?", f"mqtt:{settings.mqtt}"
+    else:
+        kind = next(name for name in SOURCES if getattr(settings, name))
+        does, verb, words = "from", "Read it?", f"{kind}:{getattr(settings, kind)}"
     shown = cleaned(words, LONGEST_SHOWN)
-    if _can_ask():
+    is_elsewhere = path.replace("/", "\\").startswith(OTHER_MACHINE)
+    if not is_elsewhere and names_own_terminal(path):
+        return None, (f"The thermometer of this schedule is not read: {quoted(path)} {IS_OURS}.",)
+    if not is_elsewhere and _can_ask():
         sys.stdout.write(f"This schedule reads its thermometer {does}: {shown}\n{verb} y/N ")
         sys.stdout.flush()
         return (settings if sys.stdin.readline().strip().lower() in ("y", "yes") else None), ()
+    why = "it may be on another machine" if is_elsewhere else "nobody could be asked"
     notice = (
-        f"The thermometer of this schedule is not read: nobody could be asked. It is read {does}: {shown}"
+        f"The thermometer of this schedule is not read: {why}. It is read {does}: {shown}"
         f" - to allow that: --probe {cleaned(shlex.quote(words), LONGEST_SHOWN)}"
     )
     return None, (notice,)
+
+
+def _path(settings: ProbeSettings) -> str:
+    """The file or device that would be opened, "" for none."""
+    return settings.file or settings.serial or ""
 
 
 def _can_ask() -> bool:
