@@ -11,6 +11,8 @@ import re
 from mashday.faces.view import CallLine, View
 from mashday.text import cleaned
 
+MOST_CAUTIONS = 2
+"""Cautions said as a step begins; the screen shows them all."""
 LONGEST = 220
 """Characters said in one go: some fifteen seconds. Judgement."""
 
@@ -112,12 +114,12 @@ def aloud(text: str) -> str:
     return _cut(_tidied(_without_signs(_spelled(cleaned(parted, 1000)))))
 
 
-def announce(before: View | None, now: View) -> tuple[str, ...]:
+def announce(before: View | None, now: View, *, by_voice: bool = True) -> tuple[str, ...]:
     """The lines worth saying, in the order to say them: new calls, the new instruction, the question.
 
     Calls that ring come with the gravest first. Numbers that only time has changed are not said again. A
-    doubt is a question too; that nothing is saved any more is said last. A call is not repeated here:
-    whoever insists says it again.
+    doubt is a question too, and `by_voice` the words that answer it are said; that nothing is saved any more
+    is said last. A call is not repeated here: whoever insists says it again.
     """
     was = View() if before is None else before
     said = [_called(call) for call in _new_calls(was, now)]
@@ -125,11 +127,16 @@ def announce(before: View | None, now: View) -> tuple[str, ...]:
         said.append(now.instruction)
     if now.ways and now.remedy != was.remedy:
         said += [now.remedy, *_first_way(now)]
+    if now.phase == "running" and now.step_number != was.step_number:
+        said += (
+            [f"{now.countdown} {now.countdown_label}"] if now.countdown_label.startswith("left of") else []
+        )
+        said += now.cautions[:MOST_CAUTIONS]
     item = _next_item(now)
     if item and item != _next_item(was):
         said.append(f"Next: {item}")
     if now.doubt and now.doubt != was.doubt:
-        said.append(f"{now.doubt} Say keep it, or wrong.")
+        said.append(f"{now.doubt} Say keep it, or wrong." if by_voice else now.doubt)
     elif _is_due(now) and not (_is_due(was) and was.question == now.question):
         said.append(_question(now.question, now.question_unit))
     if now.not_saved and not was.not_saved:

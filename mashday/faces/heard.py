@@ -43,14 +43,17 @@ def heard(line: str, schedule: Schedule, state: State, t: float) -> Understood:
 
 
 def read_back(line: str, meant: Understood) -> str:
-    """What to say back of a line that came by the door: a value digit by digit, a word by its name.
+    """What to say back of a line that came by the door: a value digit by digit, a word by what it does.
 
-    Empty for what was misunderstood and for a command, which answer themselves.
+    Empty for what was misunderstood and for a command, which answer themselves. Nothing that is said back is
+    itself a line the day obeys: a microphone may hear the loudspeaker.
     """
     if isinstance(meant, Command | Misunderstood):
         return ""
     said = _SAID.get(type(meant))
-    words = said(meant) if said is not None else _NAMES.get(type(meant), cleaned(line, LONGEST_SAID))
+    words = (
+        said(meant) if said is not None else _DOES.get(type(meant), f"came in: {cleaned(line, LONGEST_SAID)}")
+    )
     return words[:1].upper() + words[1:]
 
 
@@ -72,7 +75,7 @@ def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> s
     low, high = (_shown(schedule, state, quantity, edge + offset) for edge in span)
     return (
         f"Heard {_value(meant)}. It should lie between {low} and {high}."
-        " Say it again digit by digit; if it is right, type it."
+        " If it is right, say it again, digit by digit."
     )
 
 
@@ -102,10 +105,10 @@ def _value(intent: intents.TakeReading | intents.Correct) -> str:
 
 def _reading(intent: intents.TakeReading) -> str:
     if intent.quantity == "starch":
-        return "starch gone" if intent.passed else "starch left"
+        return "the iodine stays yellow" if intent.passed else "the iodine goes dark"
     if intent.spots or intent.sample_celsius is not None:
-        return _typed(intent.typed)
-    return f"p H {_value(intent)}" if intent.quantity == "ph" else _value(intent)
+        return f"came in: {_typed(intent.typed)}"
+    return f"came in: {'p H ' if intent.quantity == 'ph' else ''}{_value(intent)}"
 
 
 def _typed(text: str) -> str:
@@ -114,43 +117,44 @@ def _typed(text: str) -> str:
 
 def _extended(intent: intents.Extend) -> str:
     number = f"{abs(intent.minutes):.2f}".rstrip("0").rstrip(".")
-    return f"{spoken_digits(number)} minutes {'more' if intent.minutes > 0.0 else 'fewer'}"
+    return f"the time: {spoken_digits(number)} minutes {'longer' if intent.minutes > 0.0 else 'shorter'}"
 
 
 def _ticked(intent: intents.TickItem) -> str:
-    return f"ticked, {_typed(intent.value)}" if intent.value else "ticked"
+    return f"ticking it off: {_typed(intent.value)}" if intent.value else "ticking it off"
 
 
 def _units(intent: intents.ChooseUnits) -> str:
-    return {"us": "US units", "metric": "metric units"}.get(intent.units or "", "the other units")
+    return _SHOWN.get(intent.units or "", "showing the others")
 
 
+_SHOWN = {"us": "showing pounds and gallons", "metric": "showing kilograms and litres"}
 _SAID: Mapping[type[intents.Intent], Callable[[Any], str]] = {
     intents.TakeReading: _reading,
     intents.Correct: lambda intent: f"reading {spoken_digits(str(intent.of))}: {_value(intent)}",
-    intents.Void: lambda intent: f"void {spoken_digits(str(intent.of))}",
-    intents.AddWater: lambda intent: f"added {_typed(intent.typed)}",
-    intents.GiveAmount: lambda intent: _typed(intent.typed),
+    intents.Void: lambda intent: f"striking reading {spoken_digits(str(intent.of))}",
+    intents.AddWater: lambda intent: f"went in: {_typed(intent.typed)}",
+    intents.GiveAmount: lambda intent: f"came in: {_typed(intent.typed)}",
     intents.Extend: _extended,
-    intents.Snooze: lambda intent: f"snooze {spoken_digits(str(intent.minutes))}",
-    intents.TakeRemedy: lambda intent: f"take way {spoken_digits(str(intent.option))}",
+    intents.Snooze: lambda intent: f"quiet for {spoken_digits(str(intent.minutes))} minutes",
+    intents.TakeRemedy: lambda intent: f"way {spoken_digits(str(intent.option))} is the one",
     intents.TickItem: _ticked,
-    intents.WriteNote: lambda intent: f"note: {cleaned(intent.text, LONGEST_SAID)}",
+    intents.WriteNote: lambda intent: f"written down: {cleaned(intent.text, LONGEST_SAID)}",
     intents.ChooseUnits: _units,
 }
-_NAMES: Mapping[type[intents.Intent], str] = {
-    intents.Start: "start",
-    intents.Done: "done",
-    intents.Skip: "skip",
-    intents.Hold: "hold",
-    intents.Resume: "resume",
-    intents.Undo: "undo",
-    intents.AnswerUnknown: "unknown",
-    intents.LeaveIt: "leave it",
-    intents.Acknowledge: "ok",
-    intents.Mute: "mute",
-    intents.KeepIt: "keep it",
-    intents.Wrong: "wrong",
-    intents.Finish: "finish",
-    intents.Abort: "abort",
+_DOES: Mapping[type[intents.Intent], str] = {
+    intents.Start: "beginning the day",
+    intents.Done: "on to the next",
+    intents.Skip: "passing it over",
+    intents.Hold: "stopping the clocks",
+    intents.Resume: "going on",
+    intents.Undo: "taking it back",
+    intents.AnswerUnknown: "nobody knows it",
+    intents.LeaveIt: "it stays as it is",
+    intents.Acknowledge: "that is understood",
+    intents.Mute: "quiet for a while",
+    intents.KeepIt: "then it counts",
+    intents.Wrong: "forgetting it",
+    intents.Finish: "ending the day",
+    intents.Abort: "giving the day up",
 }

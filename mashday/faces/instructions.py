@@ -9,7 +9,7 @@ from mashday.engine import contents as pot
 from mashday.engine.decide import OLD_OFFER_MINUTES
 from mashday.engine.moves import unticked
 from mashday.engine.state import StepRecord
-from mashday.faces import guide, overshot, questions, starch_checked, strength
+from mashday.faces import guide, overshot, probed, questions, starch_checked, strength
 from mashday.faces.moment import Moment, minutes
 from mashday.schedule.model import (
     Add,
@@ -84,7 +84,8 @@ def instruction(now: Moment) -> str:
     left = calls.remaining_seconds(schedule, state, now.t)
     if left is not None and left <= 0.0 and schedule.confirms(record.number):
         return f"{STEP_OVER[schedule.step(record.number).kind]}; {GO_ON}"
-    return _done_with(now, record.number) or step_instruction(now, record.number)
+    coasting = probed.coasting(now, record.number)
+    return coasting or _done_with(now, record.number) or step_instruction(now, record.number)
 
 
 def _done_with(now: Moment, number: int) -> str:

@@ -13,13 +13,15 @@ from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import heard, read_back, unlikely
 from mashday.faces.herald import Herald
-from mashday.faces.lines import Command, Misunderstood
+from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
 
 FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
 """Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
+SAID_TWICE_SECONDS = 60.0
+"""An unlikely value that is said a second time within this is doubted like a typed one. Judgement."""
 SAID_BACK_ONCE_TAKEN = (intents.TakeReading, intents.Correct, intents.AddWater)
 MOST_LINES = 20
 """Lines that wait their turn; the oldest make room."""
@@ -47,6 +49,7 @@ class Outside:
         self._door = apparatus.door
         self._session = session
         self._rehearsal = rehearsal
+        self._refused: tuple[intents.Intent | None, float] = (None, 0.0)
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
     def look(self, *, busy: bool, sending: bool = False) -> tuple[Came, ...]:
@@ -96,9 +99,16 @@ class Outside:
 
     def _heard(self, line: str) -> list[Came]:
         session = self._session
+        if self.herald is not None and self.herald.asks_whether_heard and line.lower() in ("yes", "no"):
+            return [Said(self.herald.answer_heard(line.lower() == "yes"))]
         meant = heard(line, session.schedule, session.state, session.t())
         if isinstance(meant, Misunderstood):
-            return [self._aloud(meant.why)]
+            again = self._said_twice(line)
+            if again is None:
+                return [self._aloud(meant.why)]
+            meant = again
+        if isinstance(meant, intents.Finish | intents.Abort):
+            return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
             return self._command(meant)
         if meant == intents.Acknowledge() and self._fire_rings():
@@ -106,6 +116,18 @@ class Outside:
         if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
             self.herald.say(read_back(line, meant))
         return [meant]
+
+    def _said_twice(self, line: str) -> intents.Intent | None:
+        """The reading of a line that was refused as unlikely, when it is said again soon; else None."""
+        session = self._session
+        meant = understood(line, session.schedule, session.state, session.t())
+        (before, since), self._refused = self._refused, (None, 0.0)
+        if not isinstance(meant, intents.TakeReading | intents.Correct):
+            return None
+        if meant == before and session.t() - since <= SAID_TWICE_SECONDS:
+            return meant
+        self._refused = (meant, session.t())
+        return None
 
     def _command(self, command: Command) -> list[Came]:
         if command.word in FOR_THE_KEYS:

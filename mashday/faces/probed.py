@@ -6,7 +6,7 @@ import math
 from typing import Literal
 
 from mashday.channels.probe import Shown
-from mashday.engine import asks, landing
+from mashday.engine import asks, calls, landing
 from mashday.engine.by_probe import News
 from mashday.faces.moment import Moment
 from mashday.schedule.model import Boil, Cook, Cool, Heat
@@ -52,6 +52,28 @@ def called(now: Moment, kind: Literal["near", "there"], number: int) -> str:
     return f"Heat off: {read}, {where}"
 
 
+STANDS_SECONDS, STANDS_KELVIN = 150.0, 0.15
+"""Readings so far apart with less than this between them: nothing coasts any more. Judgement."""
+
+
+def coasting(now: Moment, number: int) -> str:
+    """What to do in a heating that the probe has called off before its target; "" where it has not."""
+    schedule, state = now.schedule, now.state
+    near = any(call.kind == "near" for call in calls.calls(schedule, state, now.t))
+    target = landing.target_celsius(schedule, state, number)
+    if not near or target is None:
+        return ""
+    taken = state.valid("temperature", number)
+    latest = taken[-1]
+    since = [r for r in taken if latest.run - r.run >= STANDS_SECONDS and r.fact.source == latest.fact.source]
+    if since and latest.metric - since[-1].metric < STANDS_KELVIN:
+        return (
+            f"A little more heat: it stands at {now.celsius(latest.metric)},"
+            f" {now.apart(target - latest.metric)} short of {now.celsius(target)}"
+        )
+    return f"Leave the heat off: it goes on up to {now.celsius(target)} by itself"
+
+
 def moved(now: Moment, shown: Shown) -> str:
     """That a rest has left its band."""
     return f"The mash has moved to {_celsius(now, shown)}"
@@ -61,7 +83,7 @@ def awaited(now: Moment, news: News, shown: Shown, seconds: float) -> str:
     """What to do while a value is awaited that is taken by itself in so many seconds."""
     ask = asks.question(now.schedule, now.state, now.t)
     what = "the mash" if ask is None or news.why == "drifted" else f"the {ask.subject}"
-    reads = f"is read in {_wait(seconds)}" if seconds > 0.0 else "is read as soon as it stands still"
+    reads = f"is read in {_wait(seconds)}, once it stands still"
     return f"Stir {what}; the probe shows {_celsius(now, shown)} and {reads}"
 
 

@@ -49,7 +49,7 @@ _KIND_OF_WORD: Mapping[str, Kind] = {
     **dict.fromkeys(("gravity", "sg"), "gravity"),
     **dict.fromkeys(("volume", "vol", "added", "measured"), "volume"),
     **dict.fromkeys(("more", "wait", "snooze"), "minutes"),
-    **dict.fromkeys(("take", "void"), "count"),
+    **dict.fromkeys(("take", "way", "void"), "count"),
     "weighed": "mass",
     "ph": "ph",
 }

@@ -91,6 +91,10 @@ ALIASES = {
     "yes": "keep it",
     "no": "wrong",
     "exit": "quit",
+    "okay": "ok",
+    "repeat": "again",
+    "time": "left",
+    "way": "take",
 }
 
 

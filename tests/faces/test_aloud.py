@@ -200,3 +200,28 @@ def test_a_whole_day_is_announced_in_words(name: str) -> None:
     assert len(said) > len(session.schedule.steps)
     assert all(character.isalpha() or character in " ,.-'" for line in said for character in line)
     assert any(line.startswith("Stir in") and "kilograms" in line for line in said)
+
+
+def test_a_step_that_begins_says_how_long_it_lasts_and_what_to_take_care_of() -> None:
+    before = View(phase="running", step_number=3, instruction="Stir in")
+    now = View(
+        phase="running",
+        step_number=4,
+        instruction="Rest at 63.0 C: lid on, leave it alone",
+        countdown="60:00",
+        countdown_label="left of rest",
+        cautions=("Hot: gloves on.", "Steam scalds.", "A third one."),
+    )
+    assert announce(before, now) == (
+        "Rest at sixty-three degrees, lid on, leave it alone",
+        "sixty minutes left of rest",
+        "Hot, gloves on.",
+        "Steam scalds.",
+    )
+    assert announce(now, now) == ()
+
+
+def test_how_a_doubt_is_answered_by_voice_is_said_where_a_voice_is_listened_to() -> None:
+    now = View(phase="running", doubt="75 C? Keep it?")
+    assert announce(None, now)[-1].endswith("Say keep it, or wrong.")
+    assert "wrong" not in announce(None, now, by_voice=False)[-1]

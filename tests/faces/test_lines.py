@@ -226,7 +226,9 @@ def test_every_word_is_in_the_table_or_another_name_for_one() -> None:
 @pytest.mark.parametrize("alias", sorted(ALIASES))
 def test_another_name_means_the_same_word(alias: str) -> None:
     day = resting()
-    behind = {"temp": " 63", "volume": " 17 L", "gravity": " 1.052", "sample": " 22"}.get(ALIASES[alias], "")
+    behind = {"temp": " 63", "volume": " 17 L", "gravity": " 1.052", "sample": " 22", "take": " 1"}.get(
+        ALIASES[alias], ""
+    )
     one, other = said(alias + behind, day), said(ALIASES[alias] + behind, day)
     assert one == other and not isinstance(one, Misunderstood)
 

@@ -162,3 +162,21 @@ def test_the_word_probe_without_one_says_how_to_have_one() -> None:
     session = begin(BARLEY, VirtualClock(), folder=None)
     came = Outside(Apparatus(), session, None).probe("")
     assert isinstance(came, Said) and "--probe" in came.text
+
+
+def test_an_unlikely_value_that_is_said_twice_is_doubted_like_a_typed_one() -> None:
+    day = Beside()
+    good = intents.TakeReading("temperature", 63.0, "C", "63 63", 63.0, spots=(63.0, 63.0))
+    assert day.session.send(good).entries
+    day.clock.advance(300.0)
+    assert "should lie between" in day.said("seventy five")
+    (again,) = day.by_door("seventy five")
+    assert isinstance(again, intents.TakeReading) and again.metric == 75.0
+    assert "should lie between" in day.said("seventy six")
+    day.clock.advance(90.0)
+    assert "should lie between" in day.said("seventy six")
+
+
+@pytest.mark.parametrize("line", ["abort", "finish"])
+def test_no_line_ends_the_day(line: str) -> None:
+    assert "Ending the day is for the keys" in Beside().said(line)

@@ -75,10 +75,13 @@ def test_a_mash_is_announced_and_taken_a_minute_later() -> None:
     day = InRest()
     lines, reading = day.look()
     assert lines == () and reading is None
-    assert day.seen().instruction == "Stir the mash; the probe shows 63.0 C and is read in 60 s"
+    assert (
+        day.seen().instruction
+        == "Stir the mash; the probe shows 63.0 C and is read in 60 s, once it stands still"
+    )
     assert day.seen().question == ""
     assert day.look(59.0) == ((), None)
-    assert day.seen().instruction.endswith("is read in 1 s")
+    assert day.seen().instruction.endswith("is read in 1 s, once it stands still")
     _, reading = day.look(1.0)
     assert isinstance(reading, intents.TakeReading)
     assert (reading.metric, reading.typed, reading.source) == (63.0, "63.0 C", "probe")
@@ -182,7 +185,10 @@ def test_a_drop_out_does_not_begin_the_minute_anew() -> None:
 def test_a_person_in_us_units_is_told_fahrenheit() -> None:
     day = InRest(text=BARLEY.replace("[pot]", 'units = "us"\n[pot]', 1))
     day.look()
-    assert day.seen().instruction == "Stir the mash; the probe shows 145.4 F and is read in 60 s"
+    assert (
+        day.seen().instruction
+        == "Stir the mash; the probe shows 145.4 F and is read in 60 s, once it stands still"
+    )
     taken = day.probing.reading()
     assert taken is not None and (taken.value, taken.unit, taken.metric) == (145.4, "F", 63.0)
 
