@@ -246,7 +246,7 @@ class Desk:
         if outcome.refused is not None and self.herald is not None:
             self.herald.say(outcome.refused)
         self._see_whether_over()
-        self.footwork.told(self._now)
+        self.footwork.told()
 
     def heard(self, entries: tuple[f.Entry, ...]) -> None:
         """Takes in what happened by itself."""

@@ -138,26 +138,35 @@ BOUNCE_SECONDS = 0.3
 """The same pedal again within this is one press. Judgement."""
 REPEATS_WITHIN_SECONDS = 0.8
 """A keyboard begins to repeat a held key within this (0.25 to 0.66 s are usual; from memory)."""
+SLOWEST_SECONDS = 1.2
+"""One that is set to be slow begins within this. Judgement."""
 REPEAT_SECONDS = 0.15
 """A keyboard repeats a held key at least that often (10 to 40 a second are usual; from memory)."""
+TRAIN_SECONDS = 0.6
+"""One that is set to be slow repeats at least that often. Judgement."""
+CONTACT_SECONDS = 0.25
+"""A contact bounces for no longer than this. Judgement."""
 
 
 @dataclass(slots=True)
 class Foot:
     """Presses of a pedal: one that bounces, or is held down for however long, is one press.
 
-    A press counts a moment after it began, so that what follows can tell a press from a hold: keys in quick
-    succession, a hold's delay behind the last press, are that press still held down.
+    A press counts a moment after it began. One that may be the last one still held down, by its gap to it,
+    waits longer: where a third key follows it as a repeated key does, it was a hold and is none.
     """
 
     name: str = ""
+    silence: float = math.inf
+    """Seconds without a key before the press that `due` gave last."""
     at: float = -1e9
-    """When the press began that `due` gave last."""
-    began: float = -1e9
+    """When that press began."""
     last: float = -1e9
     waits: bool = False
-    may_be_held: bool = False
-    owed: list[tuple[str, float]] = field(default_factory=list)
+    holds: bool = False
+    owed: list[tuple[str, float, float]] = field(default_factory=list)
+    _began: float = -1e9
+    _behind: float = math.inf
 
     def press(self, name: str, now: float) -> bool:
         """Takes one key of the pedal; true if a press of the other key is let go for it."""
@@ -165,24 +174,27 @@ class Foot:
         gap = now - self.last if name == self.name else math.inf
         lets_go = self.waits and name != self.name
         self.last = now
-        if gap >= BOUNCE_SECONDS:
-            self.name, self.began, self.waits = name, now, True
-            self.may_be_held = gap < REPEATS_WITHIN_SECONDS
-        elif self.may_be_held:
-            self.may_be_held = False
-            self.waits = self.waits and gap > REPEAT_SECONDS
+        if self.holds and gap < TRAIN_SECONDS:
+            return lets_go
+        if self.waits and self._may_be_held and not lets_go:
+            repeats = self._behind < REPEATS_WITHIN_SECONDS and gap <= REPEAT_SECONDS
+            self.holds = repeats or now - self._began > CONTACT_SECONDS
+            self.waits = not self.holds
+        elif gap >= BOUNCE_SECONDS:
+            self.name, self._began, self._behind = name, now, gap
+            self.waits, self.holds = True, False
         return lets_go
 
     def spend(self, name: str, now: float) -> None:
         """Takes one that was for a hand: what bounces or repeats behind it is no press."""
-        self.name, self.began, self.last, self.waits, self.may_be_held = name, now, now, False, False
+        self.name, self.last, self.waits, self.holds = name, now, False, False
 
     def due(self, now: float) -> str | None:
         """The press that counts by now, once; None if there is none."""
         self._count(now)
         if not self.owed:
             return None
-        name, self.at = self.owed.pop(0)
+        name, self.at, self.silence = self.owed.pop(0)
         return name
 
     def cancel(self) -> bool:
@@ -190,7 +202,12 @@ class Foot:
         waited, self.waits = self.waits, False
         return waited
 
+    @property
+    def _may_be_held(self) -> bool:
+        return self._behind < SLOWEST_SECONDS
+
     def _count(self, now: float) -> None:
-        if self.waits and now - self.began >= BOUNCE_SECONDS:
+        quiet = TRAIN_SECONDS if self._may_be_held else BOUNCE_SECONDS
+        if self.waits and now - self._began >= quiet:
             self.waits = False
-            self.owed.append((self.name, self.began))
+            self.owed.append((self.name, self._began, self._behind))

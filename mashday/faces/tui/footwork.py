@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from mashday.engine import intents
@@ -10,7 +9,7 @@ from mashday.faces.tui import keys as table
 from mashday.faces.tui.entry import Foot
 from mashday.faces.tui.keyline import Hint
 from mashday.faces.tui.pages import SCROLLS
-from mashday.faces.tui.pedal import ANSWER_SECONDS, HEARD, Pedal, Press
+from mashday.faces.tui.pedal import HEARD, Pedal, Press
 from mashday.faces.view import View
 
 if TYPE_CHECKING:
@@ -21,6 +20,11 @@ NAVIGATION = frozenset(
 )
 IS_NUMLOCK_OFF = "That key gives no number. Is NumLock off?"
 WENT_ON = "The day went on just then: look, and press again."
+TOO_SOON = "Too soon to be an answer. Press again."
+STANDS_SECONDS = 1.0
+"""What a press does must have stood for so long when it was made: it is for nothing sooner. Judgement."""
+GRAVE_SECONDS = 2.0
+"""The same where it says that a heat is off, or takes a remedy. Judgement."""
 NUMLOCK_SECONDS = 5.0
 """So long after a key of a keypad without NumLock its page keys are taken for more of the same."""
 BY_HAND_SECONDS = 1.0
@@ -41,9 +45,8 @@ class Footwork:
             probing.prefill if probing is not None else str,
             probing.awaits if probing is not None else bool,
         )
-        self._navigated = self._by_hand = self._doubted_at = -1e9
-        self._doubt = ""
-        self._stood: intents.Intent | None = None
+        self._navigated = self._by_hand = -1e9
+        self._stands: dict[str, tuple[tuple[object, ...], float]] = {}
         self._acknowledged = False
         self._said = ""
 
@@ -79,8 +82,6 @@ class Footwork:
         self.tick(now)
         if self._foot.press(foot, now):
             desk.say("The pedal did not count: the other one came with it.")
-        if self._foot.began == now:
-            self._stood = self._meant(foot, desk.view()).ask
         return True
 
     def navigated(self, now: float) -> None:
@@ -89,18 +90,22 @@ class Footwork:
 
     def tick(self, now: float) -> None:
         """Lets the presses happen that count by now, and lets go of one that was not made once more."""
-        self._see_doubt(now)
+        self._see(now)
         while (name := self._foot.due(now)) is not None:
             self._pressed(name, now)
         if self._pedal.tick(now):
             self._desk.say("No second press came: nothing was done.")
 
-    def told(self, now: float) -> None:
+    def told(self) -> None:
         """Takes in that the session has answered: what a press would do next is said behind a call's."""
-        self._see_doubt(now)
         acknowledged, self._acknowledged = self._acknowledged, False
         if acknowledged and (label := self._meant("go", self._desk.view()).label):
             self._desk.say(f"{self._desk.message} Press again: {label}.".strip())
+
+    @property
+    def waits(self) -> bool:
+        """True while a press does not count yet, or is to be made once more."""
+        return self._foot.waits or bool(self._foot.owed) or self._pedal.waits
 
     def label(self, view: View) -> str:
         """What a press of the pedal does now, "" where that is nothing or no pedal was named."""
@@ -159,12 +164,10 @@ class Footwork:
         if meant.hears is not None:
             desk.answer_heard(yes=meant.hears)
             return
-        if meant.ask is not None and meant.ask != self._stood:
-            self._say(WENT_ON)
+        if not meant.twice and meant.acts and not self._stood(name, meant, view):
+            self._say(TOO_SOON if meant.answers else WENT_ON)
             return
-        if meant.answers and self._foot.at - self._doubted_at < ANSWER_SECONDS:
-            meant = replace(meant, ask=None, says="Too soon to be an answer. Press again.")
-        done = self._pedal.press(meant, self._foot.at, now)
+        done = self._pedal.press(meant, self._foot.at, self._foot.silence, now)
         if done.says:
             self._say(done.says)
         if done.takes_live:
@@ -211,9 +214,26 @@ class Footwork:
         self._by_hand = now
         self._foot.spend(foot, now)
 
-    def _see_doubt(self, now: float) -> None:
-        if self._desk.doubt != self._doubt:
-            self._doubt, self._doubted_at = self._desk.doubt, now
+    def _see(self, now: float) -> None:
+        """Notes since when a press of either key means what it means."""
+        view = self._desk.view()
+        for name in ("go", "back"):
+            meaning = self._meaning(self._meant(name, view), view)
+            if name not in self._stands or self._stands[name][0] != meaning:
+                self._stands[name] = (meaning, now)
+
+    def _stood(self, name: str, meant: Press, view: View) -> bool:
+        """True if the press that counts now was made when it meant this, and had for a while."""
+        meaning, since = self._stands[name]
+        long_enough = GRAVE_SECONDS if meant.grave else STANDS_SECONDS
+        return meaning == self._meaning(meant, view) and self._foot.at - since >= long_enough
+
+    def _meaning(self, meant: Press, view: View) -> tuple[object, ...]:
+        """What tells one meaning from another; that the probe's value goes up and down makes no other."""
+        state = self._desk.session.state
+        offer = state.offer.number if state.offer is not None else 0
+        label = "" if meant.takes_live else meant.label
+        return (label, meant.ask, meant.takes_live, view.doubt, state.step, offer, len(state.readings))
 
     def _say(self, text: str) -> None:
         self._desk.say(text)

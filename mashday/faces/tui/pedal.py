@@ -24,9 +24,10 @@ from mashday.text import cleaned
 
 ONCE_MORE_SECONDS = 10.0
 """For so long a press that has to be made twice waits for the second one. Judgement."""
-ANSWER_SECONDS = 0.5
-"""A press so soon after a question is no answer to it: longer than what a press that is held down a little
-too long could still send (entry.REPEATS_WITHIN_SECONDS, less what a press waits before it counts)."""
+ANSWER_SECONDS = 1.5
+"""A press answers a question only behind so long a silence of the pedal: longer than any keyboard takes to
+repeat a key that is held down (entry.SLOWEST_SECONDS)."""
+ONCE_MORE = "Press once more in a moment"
 HEARD = "heard"
 """What a press does with a call that wants nothing else."""
 UNDO = "undo"
@@ -40,7 +41,7 @@ class Press:
 
     `label` is what it does, in a few words, "" where that is nothing. With `twice`, its own name, it takes
     two presses: the first one only says so. One that `answers` confirms what the session doubts; one that
-    `hears` says whether the signal was heard.
+    `hears` says whether the signal was heard; a `grave` one says that a heat is off, or takes a remedy.
     """
 
     label: str = ""
@@ -50,6 +51,12 @@ class Press:
     takes_live: bool = False
     answers: bool = False
     hears: bool | None = None
+    grave: bool = False
+
+    @property
+    def acts(self) -> bool:
+        """True if it does something to the day."""
+        return self.ask is not None or self.takes_live
 
 
 class Pedal:
@@ -69,7 +76,8 @@ class Pedal:
             return _doubted(session.doubted)
         part = next((call for call in view.calls if call.way and call.rings), None)
         if part is not None:
-            return Press("it is done: heat is off" if part.is_fire_on else "it is done", _heard(part.key))
+            label = "it is done: heat is off" if part.is_fire_on else "it is done"
+            return Press(label, _heard(part.key), grave=part.is_fire_on)
         if self._armed[0].startswith(UNDO):
             return Press("takes nothing back", says="Nothing was taken back.")
         if view.phase == "idle":
@@ -99,20 +107,25 @@ class Pedal:
         act = last_act(state)
         if UNDO not in view.moves or act is None:
             return Press(says="Nothing to take back.")
-        says = f"Take back {cleaned(described(act), 60)}? Press once more."
+        says = f"Take back {cleaned(described(act), 60)}? {ONCE_MORE}."
         return Press("takes back", intents.Undo(), says, f"{UNDO} {state.seq}")
+
+    @property
+    def waits(self) -> bool:
+        """True while a press is to be made once more."""
+        return bool(self._armed[0])
 
     def wants_again(self, meant: Press) -> bool:
         """True if this press was made once already and waits to be made once more."""
         return bool(meant.twice) and self._armed[0] == meant.twice
 
-    def press(self, meant: Press, at: float, now: float) -> Press:
+    def press(self, meant: Press, at: float, silence: float, now: float) -> Press:
         """What comes of a press made at `at` seconds: at first only its words, where it has to be made twice.
 
-        `now` is when that is asked; the second press must come a moment after the question.
+        `silence` is for how long no key of the pedal came before it, `now` when that is asked.
         """
         again, since = self.wants_again(meant), self._armed[1]
-        if again and at - since < ANSWER_SECONDS:
+        if again and silence < ANSWER_SECONDS:
             return Press(says=f"Too soon to be an answer. {meant.says}")
         self.forget()
         if again and at - since <= ONCE_MORE_SECONDS:
@@ -143,7 +156,7 @@ class Pedal:
             best = next((way for way in view.ways if way.possible), None)
             if best is None:
                 return Press("leaves it as it is", intents.LeaveIt())
-            return Press(f"takes way {best.number}", intents.TakeRemedy(best.number))
+            return Press(f"takes way {best.number}", intents.TakeRemedy(best.number), grave=True)
         due = asks.due(schedule, state, t)
         if due:
             return self._asked(view, due[0])
@@ -151,7 +164,7 @@ class Pedal:
         if left:
             item = cleaned(checklist(schedule.step(state.step))[left[0] - 1], 60)
             if asks_value(item):
-                says = f"{item} Press once more to tick it without an answer."
+                says = f"{item} {ONCE_MORE} to tick it without an answer."
                 return Press("ticks it", intents.TickItem(sure=True), says, f"tick {state.seq}")
             return Press("ticks it", intents.TickItem())
         return self._on(view)
@@ -168,10 +181,10 @@ class Pedal:
         if ask.quantity == "added water":
             return Press("that much went in", intents.AnswerUnknown())
         if ask.quantity == "starch":
-            says = "Did it stay yellow? Press once more. Blue or black: press back, or leave it."
+            says = f"Did it stay yellow? {ONCE_MORE}. Blue or black: press back, or leave it."
             return Press("yellow: starch gone", STARCH_GONE, says, name)
         what = noun(ask.quantity, ask.subject)
-        says = f"A pedal gives no number: type the {what}, or press once more and it is assumed."
+        says = f"A pedal gives no number: type the {what}, or press once more in a moment and it is assumed."
         return Press(f"{what} unknown", intents.AnswerUnknown(), says, name)
 
     def _on(self, view: View) -> Press:
@@ -191,12 +204,12 @@ class Pedal:
         if isinstance(schedule.step(state.step), Boil | Cook) and record.clock_run is None:
             return Press("its time begins", intents.Done())
         if state.step == len(schedule.steps):
-            says = "That ends the day, and nothing takes it back. Press once more."
+            says = f"That ends the day, and nothing takes it back. {ONCE_MORE}."
             return Press("ends the day", intents.Done(), says, f"end {state.seq}")
         label = f"next step: {cleaned(title(schedule, state.step + 1), 30)}"
         short = self._not_there()
         if short:
-            return Press(label, intents.Done(), f"{short} Press once more to go on.", f"on {state.seq}")
+            return Press(label, intents.Done(), f"{short} {ONCE_MORE} to go on.", f"on {state.seq}")
         return Press(label, intents.Done())
 
     def _not_there(self) -> str:

@@ -31,12 +31,14 @@ def trod(day: Days) -> Callable[..., Any]:
         if name == "starch":
             at.press("enter")
         at.desk = Desk(at.session, keys=with_pedal(KEYS, pedal), apparatus=Apparatus(**apparatus))
+        at.wait(0.25)
+        at.wait(2.0)
         return at
 
     return made
 
 
-def press(at: Any, *keys: str, gap: float = 1.0) -> Any:
+def press(at: Any, *keys: str, gap: float = 2.0) -> Any:
     """Presses, each with a moment of quiet behind it, looked for as often as the screen does."""
     for key in keys:
         at.press(key, gap=0.25)
@@ -81,6 +83,22 @@ def test_whatever_repeats_as_a_held_key_does_is_one_press(
     for gap in gaps:
         times.append(times[-1] + gap)
     assert counted(times, offset=offset) == 1
+
+
+@given(
+    delay=st.floats(0.25, 1.15),
+    gap=st.floats(0.025, 0.59),
+    repeats=st.integers(20, 60),
+    offset=st.floats(0.0, 0.25),
+)
+@example(delay=1.0, gap=0.033, repeats=40, offset=0.0)
+@example(delay=0.5, gap=0.31, repeats=40, offset=0.0)
+@example(delay=0.25, gap=0.5, repeats=40, offset=0.0)
+def test_a_pedal_held_on_a_keyboard_that_repeats_late_or_slowly_is_one_press(
+    delay: float, gap: float, repeats: int, offset: float
+) -> None:
+    # slower than what is usual: judgement
+    assert counted([1.0, *(1.0 + delay + place * gap for place in range(repeats))], offset=offset) == 1
 
 
 @given(
@@ -234,9 +252,9 @@ def test_a_second_press_that_comes_too_soon_answers_nothing(trod: Callable[..., 
     at = trod("called")
     at.press(GO, gap=0.4)
     assert "Press" in at.desk.message or "press" in at.desk.message
-    at.press(GO, gap=0.4)
+    at.press(GO, gap=0.8)
     assert "Too soon" in at.desk.message and len(at.session.state.readings) == 1
-    at.wait(0.5)
+    at.wait(0.8)
     press(at, GO)
     assert at.session.state.readings[-1].fact.assumed
 
@@ -248,6 +266,18 @@ def test_a_pedal_held_a_moment_too_long_does_not_answer_what_it_asks(trod: Calla
     assert len(at.session.state.readings) == 1
 
 
+@pytest.mark.parametrize(("delay", "gap"), [(1.0, 0.033), (0.5, 0.31), (1.0, 1.0), (1.4, 0.5)])
+def test_a_pedal_held_on_does_not_answer_what_it_asks_however_it_repeats(
+    trod: Callable[..., Any], delay: float, gap: float
+) -> None:
+    at = trod("called")
+    at.press(GO, gap=delay)
+    assert "press once more in a moment" in at.desk.message
+    at.press(*[GO] * 30, gap=gap)
+    at.wait(0.7)
+    assert len(at.session.state.readings) == 1
+
+
 def test_what_is_doubted_of_going_on_is_kept_by_a_press_that_is_not_too_soon(
     trod: Callable[..., Any],
 ) -> None:
@@ -256,7 +286,7 @@ def test_what_is_doubted_of_going_on_is_kept_by_a_press_that_is_not_too_soon(
     assert "End it now?" in at.desk.doubt
     at.press(GO, gap=0.4)
     assert "Too soon" in at.desk.message and at.desk.doubt
-    at.wait(0.5)
+    at.wait(1.0)
     press(at, GO)
     assert at.session.state.step == 5
 
@@ -330,7 +360,7 @@ def test_a_cooling_that_is_not_there_is_gone_on_from_only_by_two_presses(
 
 def test_taking_back_names_what_it_takes_back(trod: Callable[..., Any]) -> None:
     at = press(trod("resting"), BACK)
-    assert at.desk.message == "Take back reading 63.2? Press once more."
+    assert at.desk.message == "Take back reading 63.2? Press once more in a moment."
     press(at, GO)
     assert at.desk.message == "Nothing was taken back." and at.session.state.undone == ()
     press(at, BACK, BACK)
@@ -369,6 +399,56 @@ def test_a_press_just_before_a_call_does_not_answer_it(trod: Callable[..., Any])
     assert at.desk.pedal_label(at.desk.view()) == "it is done: heat is off"
     press(at, GO)
     assert at.session.state.answered[-1].call.startswith("way-")
+
+
+@pytest.mark.parametrize(("pedal", "key"), [("presenter", GO), ("enter", "enter")])
+@pytest.mark.parametrize("seconds", [0.1, 1.5])
+def test_a_press_soon_behind_the_call_of_a_fire_does_not_answer_it(
+    trod: Callable[..., Any], pedal: str, key: str, seconds: float
+) -> None:
+    at = trod("pouring", pedal)
+    at.say("undo")
+    at.say("take 2")
+    due = calls.next_due(at.session.schedule, at.session.state)
+    at.wait(due - at.session.t())
+    at.wait(seconds)
+    press(at, key)
+    assert at.desk.view().calls[0].is_fire_on and "look, and press again" in at.desk.message
+    press(at, key)
+    assert not at.desk.view().calls[0].is_fire_on
+
+
+@pytest.mark.parametrize("reading", ["61.2", "60.4"])
+@pytest.mark.parametrize("seconds", [0.0, 0.1, 1.5])
+def test_a_press_takes_no_remedy_that_opened_just_before_it(
+    trod: Callable[..., Any], reading: str, seconds: float
+) -> None:
+    at = trod("remedy" if reading == "60.4" else "called")
+    at.say(reading)
+    at.wait(seconds)
+    assert at.desk.pedal_label(at.desk.view()) == "takes way 1"
+    press(at, GO)
+    assert at.session.state.offer.way_taken is None and "look, and press again" in at.desk.message
+    press(at, GO)
+    assert at.session.state.offer.way_taken is not None
+
+
+def test_a_press_takes_no_remedy_that_opened_just_behind_it(trod: Callable[..., Any]) -> None:
+    at = trod("remedy")
+    at.desk.key(GO, None, at.clock.elapsed())
+    at.say("60.4")
+    at.wait(0.5)
+    assert at.session.state.offer.way_taken is None and "look, and press again" in at.desk.message
+
+
+def test_the_back_key_leaves_no_remedy_that_opened_just_before_it(trod: Callable[..., Any]) -> None:
+    at = trod("called")
+    at.say("61.2")
+    at.wait(0.5)
+    press(at, BACK)
+    assert at.session.state.offer.is_open
+    press(at, BACK)
+    assert not at.session.state.offer.is_open
 
 
 # Beside a hand

@@ -123,6 +123,7 @@ class Footed:
         self.pedal = {"presenter": ("pagedown", None), "enter": ("enter", "\r")}[pedal]
         self.desk.greet(self.now)
         self.herald.asks_whether_heard = False
+        self.tick(0.25).tick(2.0)
 
     @property
     def now(self) -> float:
@@ -141,7 +142,7 @@ class Footed:
     def step(self, *, back: bool = False) -> Footed:
         """One press of the pedal, and the quiet after it."""
         key, character = ("pageup", None) if back else self.pedal
-        return self.key(key, character).tick(0.5).tick(0.5)
+        return self.key(key, character).tick(0.5).tick(0.5).tick(1.5)
 
     def tick(self, seconds: float) -> Footed:
         """Lets time pass, and the desk and the voice look at it."""
@@ -266,7 +267,7 @@ def test_a_doubted_number_is_not_kept_by_a_press() -> None:
 def test_a_remedy_is_taken_by_a_press_and_left_by_the_other_key() -> None:
     for back, taken in ((False, True), (True, False)):
         day = in_rest()
-        day.type("61 61").key("enter", "\r").tick(1.5)
+        day.type("61 61").key("enter", "\r").tick(1.5).tick(0.25).tick(2.0)
         assert day.label().startswith("takes way ")
         day.step(back=back)
         offer = day.desk.session.state.offer

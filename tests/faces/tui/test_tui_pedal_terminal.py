@@ -22,6 +22,8 @@ from mashday.engine.state import State
 from mashday.session.session import look
 
 PAGE_DOWN, PAGE_UP = "\x1b[6~", "\x1b[5~"
+STANDS_SECONDS = 1.3
+"""A press is for what has stood a second before it."""
 COUNTS_SECONDS = 1.0
 """A press waits for quiet and is looked for four times a second; then it is to have done no more."""
 
@@ -38,12 +40,16 @@ class Pedalled:
         self.screen.shows("Start the day")
 
     def sends(self, text: str | bytes, seconds: float = COUNTS_SECONDS) -> Pedalled:
-        """Types it in one write, and reads for so long."""
+        """Lets what is there stand, types it in one write, and reads for so long."""
+        self._reads(STANDS_SECONDS)
         self.screen.type(text)
+        self._reads(seconds)
+        return self
+
+    def _reads(self, seconds: float) -> None:
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             assert self.screen.read(0.05), self.screen.picture.text
-        return self
 
     def state(self) -> State:
         """The day as its file has it."""
