@@ -35,7 +35,7 @@ from mashday.session.session import Outcome, Session
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
 AHEAD_MINUTES = 5.0
-MOVES_ON = frozenset({"next", "done", "skip"})
+MEANT_FOR_WHAT_STOOD = frozenset({"next", "done", "skip", "undo"})
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
 LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit", "next"})
 
@@ -189,9 +189,13 @@ class Desk:
     def _not_taken(self, name: str) -> None:
         self.say(f"Not taken: {table.of(self.keys, name).label}. Press it alone.")
 
-    def _still_meant(self) -> bool:
+    def _sees(self, name: str) -> tuple[object, ...]:
+        """What a key that waits for quiet is for; what is taken back is the last entry of all."""
+        return (self.session.state.seq,) if name == "undo" else self._answering.sees()
+
+    def _still_meant(self, name: str) -> bool:
         """False, with a word, if the day went on between a key and the quiet after it."""
-        if self._answering.sees() == self._pressed_at:
+        if self._sees(name) == self._pressed_at:
             return True
         self.say(WENT_ON)
         return False
@@ -206,7 +210,7 @@ class Desk:
         self._now = now
         if self._pending is not None and now - self.guard.last >= QUIET_SECONDS:
             name, self._pending = self._pending, None
-            if name not in MOVES_ON or self._still_meant():
+            if name not in MEANT_FOR_WHAT_STOOD or self._still_meant(name):
                 self._acts[name]()
         self.footwork.tick(now)
         self._answering.tick(now)
@@ -218,9 +222,9 @@ class Desk:
 
     def look_outside(self) -> None:
         """Takes what came in beside the keys: lines by the door, and what the probe says."""
-        busy = bool(
-            self.entry.text or self.entry.prefix or self.line or self.doubt or self.outbox or self.saving
-        )
+        typed = self.entry.text or self.entry.prefix or self.line
+        pressed = self._pending or self.footwork.waits
+        busy = bool(typed or pressed or self.doubt or self.outbox or self.saving)
         for came in self.outside.look(busy=busy, sending=bool(self.outbox or self.saving)):
             self._came(came)
 
@@ -282,7 +286,7 @@ class Desk:
                 f" {self._named('wrong')} clears it."
             )
         elif table.of(self.keys, name).calm:
-            self._pending, self._pressed_at = name, self._answering.sees()
+            self._pending, self._pressed_at = name, self._sees(name)
         else:
             self._acts[name]()
 

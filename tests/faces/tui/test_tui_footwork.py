@@ -451,6 +451,22 @@ def test_the_back_key_leaves_no_remedy_that_opened_just_before_it(trod: Callable
     assert not at.session.state.offer.is_open
 
 
+def test_nothing_is_read_by_itself_while_a_press_waits_or_is_to_be_made_once_more(
+    trod: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at, found = trod("resting"), list[bool]()
+    monkeypatch.setattr(at.desk.outside, "look", lambda *, busy, **_: found.append(busy) or ())
+    at.desk.look_outside()
+    at.desk.key(BACK, None, at.clock.elapsed())
+    at.desk.look_outside()
+    at.wait(0.5)
+    assert "Take back" in at.desk.message
+    at.desk.look_outside()
+    at.wait(11.0)
+    at.desk.look_outside()
+    assert found == [False, True, True, False]
+
+
 # Beside a hand
 
 

@@ -249,6 +249,28 @@ def test_plus_ends_no_step_that_began_behind_it(day: Days) -> None:
     assert at.session.state.step == step + 1 and "look, and press again" in at.screen()
 
 
+def test_nothing_is_read_by_itself_while_a_key_waits_for_quiet(
+    day: Days, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at, found = day("resting"), list[bool]()
+    monkeypatch.setattr(at.desk.outside, "look", lambda *, busy, **_: found.append(busy) or ())
+    at.desk.key("minus", "-", at.clock.elapsed())
+    at.desk.look_outside()
+    at.wait(0.5)
+    at.desk.look_outside()
+    assert found == [True, False]
+
+
+def test_what_came_behind_the_key_that_takes_back_is_not_taken_back_in_its_place(day: Days) -> None:
+    at = day("resting")
+    at.desk.key("minus", "-", at.clock.elapsed())
+    at.say("note lid off")
+    at.wait(0.4)
+    assert at.session.state.undone == () and "look, and press again" in at.screen()
+    at.press("-")
+    assert at.session.state.undone != ()
+
+
 def test_quiet_is_not_asked_for_where_nothing_calls(day: Days) -> None:
     at = day("resting")
     at.press("s")
