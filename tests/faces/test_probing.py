@@ -21,6 +21,7 @@ from mashday.session.person import SimulatedPerson
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin
 
+STIR = "Stir the mash; the probe"
 STEADY = Shown(celsius=63.0, age_seconds=1.0, steady=True, rising_per_minute=0.0)
 
 
