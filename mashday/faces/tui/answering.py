@@ -105,6 +105,10 @@ class Answering:
         if fire != self._fire[0]:
             self._fire = (fire, now)
 
+    def not_shown(self) -> None:
+        """Takes in that no call is seen just now."""
+        self._fire = ("", -1e9)
+
     def meant_otherwise(self, at: float) -> None:
         """Enter was for another thing at `at` seconds: a number that was taken, set aside or forgotten."""
         self._meant_otherwise = max(self._meant_otherwise, at)

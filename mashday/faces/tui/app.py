@@ -200,7 +200,9 @@ class BoardApp(OwnScreen):
 
     def repaint(self) -> None:
         """Shows the moment, unless the terminal takes nothing."""
-        if not self.backed_up():
+        if self.backed_up():
+            self._guarded(self.desk.not_shown)
+        else:
             self._guarded(lambda: self.board.show(self.desk.shown(self.desk.view())))
 
     def _ring(self, now: float) -> None:

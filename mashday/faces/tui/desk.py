@@ -411,6 +411,12 @@ class Desk:
             pedal=self.footwork.hints(view),
         )
 
+    def not_shown(self) -> None:
+        """Takes in that the terminal shows nothing new: what is not said aloud either, nobody knows of."""
+        if self.herald is None:
+            self._answering.not_shown()
+            self.footwork.not_shown()
+
     @property
     def pedal_says(self) -> str:
         """What a press of the pedal would do, as a sentence to be said; "" where there is no pedal."""

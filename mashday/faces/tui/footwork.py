@@ -96,6 +96,10 @@ class Footwork:
         if self._pedal.tick(now):
             self._desk.say("No second press came: nothing was done.")
 
+    def not_shown(self) -> None:
+        """Takes in that it is not seen just now what a press would do."""
+        self._stands.clear()
+
     def told(self) -> None:
         """Takes in that the session has answered: what a press would do next is said behind a call's."""
         acknowledged, self._acknowledged = self._acknowledged, False

@@ -17,6 +17,7 @@ from mashday.faces.herald import Herald
 from mashday.faces.tui import screen
 from mashday.faces.tui.bell import Bell
 from mashday.faces.tui.desk import Desk
+from mashday.faces.tui.keys import KEYS, with_pedal
 from mashday.faces.tui.screen import CLEAN, OUR_FAULT
 from mashday.faces.view import CallLine
 from mashday.schedule.samples import find
@@ -273,6 +274,37 @@ async def test_a_terminal_that_takes_nothing_is_not_painted_on(
         monkeypatch.undo()
         app.tick()
         assert app.board.shown is not shown
+
+
+@pytest.mark.parametrize("key", ["enter", "plus", "pagedown"])
+async def test_no_key_answers_a_fire_that_a_terminal_which_takes_nothing_does_not_show(
+    day: Days, app_of: Any, monkeypatch: pytest.MonkeyPatch, key: str
+) -> None:
+    at = day("pouring")
+    at.say("undo")
+    at.say("take 2")
+    at.desk = Desk(at.session, keys=with_pedal(KEYS, "presenter"))
+    app = app_of(at)
+
+    async def sends() -> bool:
+        app.pressed(key, "+" if key == "plus" else None)
+        for _ in range(4):
+            at.clock.advance(0.5)
+            app.tick()
+            await pilot.pause(0)
+        return not any(call.is_fire_on for call in at.desk.view().calls)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        monkeypatch.setattr(app, "backed_up", lambda: True)
+        for _ in range(30):
+            at.clock.advance(5.0)
+            app.tick()
+        assert not await sends() and not await sends()
+        monkeypatch.setattr(app, "backed_up", lambda: False)
+        for _ in range(10):
+            at.clock.advance(0.5)
+            app.tick()
+        assert await sends()
 
 
 async def test_a_call_is_heard_beside_a_terminal_that_takes_nothing(
