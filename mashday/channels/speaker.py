@@ -7,6 +7,7 @@ anything was heard, and whoever sets it up has to ask the person.
 
 from __future__ import annotations
 
+import math
 import shlex
 import shutil
 import sys
@@ -49,11 +50,11 @@ class Speaker:
         which: Callable[[str], str | None] = shutil.which,
         longest_seconds: float = LONGEST_SECONDS,
     ) -> None:
-        is_file = isinstance(command, str) and command.startswith(FILE)
+        self._is_file = isinstance(command, str) and command.startswith(FILE)
         voices, missing = _voices(command, platform, which)
         self._turns = Turns(
             voices,
-            room=FILE_ROOM if is_file else ROOM,
+            room=FILE_ROOM if self._is_file else ROOM,
             longest_seconds=longest_seconds,
             missing=missing,
             remains=REMAINS,
@@ -82,8 +83,16 @@ class Speaker:
 
     @property
     def quiet(self) -> bool:
-        """True while nothing is said and nothing waits: only then may a microphone be listened to."""
+        """True while nothing is said and nothing waits."""
         return self._turns.quiet
+
+    @property
+    def quiet_seconds(self) -> float:
+        """For how long nothing has been said aloud, 0 while something is or waits; s.
+
+        Infinite before the first line, and of a file: no microphone hears that.
+        """
+        return math.inf if self._is_file else self._turns.quiet_seconds
 
 
 def _voices(

@@ -6,6 +6,7 @@ Nothing here waits for a sound, and nothing raises: what cannot be heard is told
 from __future__ import annotations
 
 import contextlib
+import math
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
@@ -77,6 +78,7 @@ class Turns(Generic[Item]):
         self._child: Process | None = None
         self._cut_at: float | None = None
         self._busy = False
+        self._heard_at = -math.inf
         self._thread: threading.Thread | None = None
         self._trouble = missing if not voices else None
         self._told = False
@@ -107,6 +109,15 @@ class Turns(Generic[Item]):
         """True while nothing is heard and nothing waits."""
         with self._changed:
             return not self._busy and not self._waiting
+
+    @property
+    def quiet_seconds(self) -> float:
+        """For how long no child has made anything heard, 0 while one does or an item waits; s.
+
+        Infinite before the first; what could not be begun was not heard.
+        """
+        with self._changed:
+            return time.monotonic() - self._heard_at if not self._busy and not self._waiting else 0.0
 
     def trouble(self) -> str | None:
         """What cannot be heard and why; once, then None."""
@@ -180,6 +191,7 @@ class Turns(Generic[Item]):
                     end(child, at_once=True)
                 self._changed.wait(LOOK_SECONDS)
             self._child = None
+            self._heard_at = time.monotonic()
             if overdue:
                 return f"{quoted(voice.name)} did not come to an end"
             if code != 0 and self._cut_at is None:

@@ -144,7 +144,7 @@ _SAID: Mapping[type[intents.Intent], Callable[[Any], str]] = {
 }
 _DOES: Mapping[type[intents.Intent], str] = {
     intents.Start: "beginning the day",
-    intents.Done: "on to the next",
+    intents.Done: "moving along",
     intents.Skip: "passing it over",
     intents.Hold: "stopping the clocks",
     intents.Resume: "going on",

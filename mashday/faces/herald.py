@@ -21,6 +21,8 @@ from mashday.faces.view import CallLine, View
 
 AFTER_TONE_SECONDS = 1.0
 """Words wait so long behind a tone: every signal is shorter, and some machines play one thing at a time."""
+AFTER_SPEECH_SECONDS = 1.0
+"""So long after speech a microphone may still hand it over as somebody's line. Judgement."""
 BY_PROBE = "By the probe"
 ASKS_ALOUD = "Did you hear that?"
 CHECKS = (
@@ -52,6 +54,9 @@ class Speech(Protocol):
     def trouble(self) -> str | None: ...
 
     def stop(self) -> None: ...
+
+    @property
+    def quiet_seconds(self) -> float: ...
 
 
 class CallCommand(Protocol):
@@ -139,6 +144,18 @@ class Herald:
         """Says the last thing again, now; nothing if nothing was said yet."""
         if self._speaker is not None:
             self._speaker.again()
+
+    @property
+    def quiet(self) -> float:
+        """For how long nothing has been said aloud by a voice that can be heard, 0 while it speaks; s.
+
+        Infinite without such a voice: lines kept in a file are silent. It goes by the voice's own clock.
+        """
+        return math.inf if self._speaker is None else self._speaker.quiet_seconds
+
+    def speaking(self) -> bool:
+        """Whether a line that comes in now may be the voice heard by a microphone."""
+        return self.quiet < AFTER_SPEECH_SECONDS
 
     def troubles(self) -> tuple[str, ...]:
         """What cannot be made heard and why, in sentences; each once."""
@@ -273,7 +290,7 @@ def _read_back(fact: f.Fact) -> str:
     if isinstance(fact, f.WaterAdded) and not fact.assumed:
         bare = _TYPED_NUMBER.fullmatch(fact.typed.strip()) is not None
         unit = " L" if bare and abs(float(fact.typed.replace(",", ".")) - fact.litres) < 0.005 else ""
-        return f"Added: {spoken_digits(fact.typed + unit)}"
+        return f"Went in: {spoken_digits(fact.typed + unit)}"
     return ""
 
 

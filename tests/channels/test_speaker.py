@@ -109,6 +109,28 @@ def test_stop_is_silence_and_speech_can_go_on_after_it(tmp_path: Path) -> None:
     assert heard(tmp_path) == ["long story", "heard"]
 
 
+def test_how_long_it_is_quiet_is_counted_from_the_end_of_what_was_said(tmp_path: Path) -> None:
+    speaker = Speaker(script(tmp_path, HEARS + KEEPS + HOLDS))
+    assert speaker.quiet_seconds == math.inf
+    speaker.say("long story")
+    assert speaker.quiet_seconds == 0.0
+    until(lambda: heard(tmp_path))
+    assert speaker.quiet_seconds == 0.0
+    before = time.monotonic()
+    speaker.stop()
+    until(lambda: speaker.quiet)
+    assert 0.0 < speaker.quiet_seconds <= time.monotonic() - before
+    until(lambda: speaker.quiet_seconds > 0.2)
+
+
+@pytest.mark.parametrize("command", ["file:{folder}/out", "no-such-speech", None])
+def test_what_no_ear_can_hear_is_quiet(command: str | None, tmp_path: Path) -> None:
+    speaker = Speaker(command.format(folder=tmp_path) if command else None)
+    speaker.say("Undo")
+    until(lambda: speaker.quiet)
+    assert speaker.quiet_seconds == math.inf
+
+
 @pytest.mark.parametrize(
     ("what", "said"),
     [

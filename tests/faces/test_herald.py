@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from mashday.channels.speaker import Speaker
 from mashday.channels.tones import SIGNALS, Urgency
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.faces import insistence
 from mashday.faces.apparatus import Apparatus
-from mashday.faces.herald import AFTER_TONE_SECONDS, ASKS_ALOUD, CHECKS, Herald
-from mashday.faces.lines import understood
+from mashday.faces.heard import heard as by_door
+from mashday.faces.herald import AFTER_SPEECH_SECONDS, AFTER_TONE_SECONDS, ASKS_ALOUD, CHECKS, Herald
+from mashday.faces.lines import Misunderstood, understood
 from mashday.faces.plain import PlainFace
 from mashday.faces.tui.app import BoardApp
 from mashday.faces.tui.desk import Desk
@@ -38,6 +42,7 @@ class Noted:
         self.repeated = 0
         self.closed = 0
         self.fault = trouble
+        self.quiet_seconds = math.inf
 
     def sound(self, urgency: Urgency, strokes: int = 1) -> None:
         self.sounds.append((urgency, strokes))
@@ -240,7 +245,7 @@ def reading(quantity: f.Quantity, value: float, unit: str, typed: str, **more: A
         (f.SampleTemperatureGiven(7, 22.0, 1.05, "kept", "22 C"), "Taken: sample two two degrees"),
         (
             f.WaterAdded(4, 0.9, 0.87, 95.0, "0.9 L at 95 C"),
-            "Added: zero point nine litres at nine five degrees",
+            "Went in: zero point nine litres at nine five degrees",
         ),
         (f.ReadingCorrected(7, 65.4, "C", "65.4"), "Corrected: six five point four degrees"),
     ],
@@ -272,6 +277,48 @@ def test_a_line_is_said_as_a_person_says_it_and_again() -> None:
     heard.herald.again()
     assert heard.speaker.said == [("Heat to seventy-two point four degrees", True)]
     assert heard.speaker.repeated == 1
+
+
+@pytest.mark.parametrize(
+    ("seconds", "speaks"), [(0.0, True), (AFTER_SPEECH_SECONDS - 0.1, True), (AFTER_SPEECH_SECONDS, False)]
+)
+def test_a_line_that_comes_while_the_voice_is_heard_may_be_the_voice(seconds: float, speaks: bool) -> None:
+    heard = Heard()
+    heard.speaker.quiet_seconds = seconds
+    assert (heard.herald.quiet, heard.herald.speaking()) == (seconds, speaks)
+
+
+def test_without_a_voice_that_can_be_heard_every_line_is_somebody_s(tmp_path: Path) -> None:
+    for speaker in (None, Speaker(f"file:{tmp_path / 'said.txt'}"), Speaker(None)):
+        herald = Herald(None, speaker, None)
+        herald.say("Undo")
+        assert herald.quiet == math.inf and not herald.speaking()
+
+
+@pytest.mark.parametrize(
+    "fact",
+    [
+        f.WaterAdded(4, 0.9, 0.87, 95.0, "0.9 L at 95 C"),
+        *(
+            reading(quantity, value, unit, typed)
+            for quantity, value, unit, typed in (
+                ("temperature", 63.5, "C", "63.5"),
+                ("gravity", 1.05, "SG", "1.050"),
+                ("volume", 17.0, "L", "17 L"),
+            )
+        ),
+        f.ReadingCorrected(7, 65.4, "C", "65.4"),
+        f.SampleTemperatureGiven(7, 22.0, 1.05, "kept", "22 C"),
+    ],
+)
+def test_what_is_said_of_an_entry_is_no_line_the_day_obeys(fact: f.Fact) -> None:
+    heard = Heard()
+    heard.herald.read_back([entry(fact)])
+    (said,) = heard.speaker.lines
+    session = begin(sample_text("lock-seven-barley"), VirtualClock(), folder=None)
+    for line in (said, said.lower().replace(":", "")):
+        meant = by_door(line, session.schedule, session.state, session.t())
+        assert isinstance(meant, Misunderstood), (line, meant)
 
 
 # Whether anything is heard at all
