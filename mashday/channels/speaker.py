@@ -7,7 +7,9 @@ anything was heard, and whoever sets it up has to ask the person.
 
 from __future__ import annotations
 
+import errno
 import math
+import os
 import shlex
 import shutil
 import sys
@@ -127,7 +129,18 @@ def _of_command(argv: Sequence[str]) -> Voice[str]:
 
 def _of_file(path: str) -> Voice[str]:
     def begin(text: str) -> None:
-        with Path(path).expanduser().open("a", encoding="utf-8", errors="replace") as file:
+        where = Path(path).expanduser()
+        with open(where, "a", encoding="utf-8", errors="replace", opener=_opened) as file:
             file.write(f"{text}\n")
 
     return Voice(path, begin)
+
+
+def _opened(path: str, flags: int) -> int:
+    """The file, open at once or not at all: a FIFO without a reader would hold all later lines up, unsaid."""
+    try:
+        return os.open(path, flags | getattr(os, "O_NONBLOCK", 0), 0o666)
+    except OSError as error:
+        if error.errno == errno.ENXIO:
+            raise OSError(errno.ENXIO, "nobody reads this FIFO") from error
+        raise

@@ -5,6 +5,7 @@ Nothing here waits for a sound, and nothing raises: what cannot be heard is told
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import math
 import threading
@@ -38,11 +39,11 @@ def begun(argv: Sequence[str], text: str = "", environment: Mapping[str, str] | 
 
 
 def could_not_start(name: str, fault: OSError | ValueError) -> str:
-    """Why a command could not be started, in words."""
+    """Why a command could not be started, or a file not written to, in words."""
     if isinstance(fault, FileNotFoundError):
         return f"{quoted(name)} was not found"
     why = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
-    return f"{quoted(name)} could not be started: {cleaned(why, 80)}"
+    return f"{quoted(name)} could not be used: {cleaned(why, 80)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,14 @@ class Turns(Generic[Item]):
             self._note("this machine has no thread left for sounds")
             return
         self._thread = thread
+        atexit.register(self._at_exit)
+
+    def _at_exit(self) -> None:
+        """Silence, waited for: what does not end when it is asked to would outlive the program."""
+        self.stop()
+        gives_up = time.monotonic() + 2.0 * GRACE_SECONDS
+        while not self.quiet and time.monotonic() < gives_up:
+            time.sleep(LOOK_SECONDS)
 
     def _cut(self) -> None:
         if self._busy and self._cut_at is None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
 import shutil
+import subprocess
 import sys
 import threading
 import time
@@ -177,7 +179,7 @@ def test_a_command_that_reads_nothing_and_prints_megabytes_holds_nobody_up(
         ("'open", "the speech command has an open quotation mark; nothing is said aloud"),
         ("", "the speech command is empty; nothing is said aloud"),
         ([], "the speech command is empty; nothing is said aloud"),
-        (["a\0b"], "could not be started"),
+        (["a\0b"], "could not be used"),
         ("file:/no/such/folder/out", "'/no/such/folder/out' was not found; nothing is said aloud"),
     ],
 )
@@ -208,6 +210,48 @@ def test_lines_are_kept_in_a_file_each_as_it_comes(tmp_path: Path) -> None:
     until(lambda: speaker.quiet)
     assert path.read_text().splitlines() == ["before", *said]
     assert speaker.trouble() is None
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="FIFOs are of POSIX systems")
+def test_a_fifo_that_nobody_reads_is_told_and_heard_of_once_somebody_does(tmp_path: Path) -> None:
+    path = tmp_path / "said"
+    os.mkfifo(path)
+    speaker = Speaker(f"file:{path}")
+    speaker.say("one")
+    until(lambda: speaker.quiet)
+    told = speaker.trouble()
+    assert told is not None and told.endswith(
+        "could not be used: nobody reads this FIFO; nothing is said aloud"
+    )
+    reader = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
+    speaker.say("two")
+    until(lambda: speaker.quiet)
+    assert os.read(reader, 100) == b"two\n"
+    os.close(reader)
+
+
+OUTLIVES = """
+import os, sys, time
+from mashday.channels.speaker import Speaker
+speaker = Speaker(sys.argv[2:])
+speaker.say("long story")
+while not os.path.exists(sys.argv[1]):
+    time.sleep(0.01)
+speaker.stop()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a child on Windows is always ended at once")
+def test_a_voice_that_will_not_end_does_not_outlive_the_program(tmp_path: Path) -> None:
+    stubborn = (
+        "import os, signal; signal.signal(signal.SIGTERM, signal.SIG_IGN)\n"
+        "open(out + '.new', 'w').write(str(os.getpid())); os.rename(out + '.new', out)\ntime.sleep(60)"
+    )
+    command = script(tmp_path, stubborn)
+    here = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    subprocess.run([sys.executable, "-c", OUTLIVES, str(tmp_path / "out"), *command], env=here, check=True)
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(heard(tmp_path)[0]), 0)
 
 
 @pytest.mark.parametrize(
