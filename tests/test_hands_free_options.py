@@ -286,12 +286,27 @@ def test_a_pedal_is_for_the_full_screen() -> None:
     assert "full screen" in asked_for("--pedal", "f4", plain=True).notices[0]
 
 
-def test_the_schedule_may_be_for_free_hands() -> None:
+@pytest.mark.parametrize(
+    ("variable", "free"), [(None, True), ("", True), ("1", True), ("0", False), ("off", False)]
+)
+def test_the_schedule_may_be_for_free_hands_and_a_variable_has_the_last_word(
+    variable: str | None, free: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
     first = sample_text("lock-seven-barley")
     options = parser().parse_args(["run", "x"])
     options.plain = False
     schedule = load(f"hands_free = true\n{first}")
-    assert hands_free.asked(options, schedule, rehearsed=False).hands_free
+    if variable is not None:
+        monkeypatch.setenv("MASHDAY_HANDS_FREE", variable)
+    assert hands_free.asked(options, schedule, rehearsed=False).hands_free == free
+
+
+@pytest.mark.skipif(os.name == "nt", reason="FIFOs are of POSIX systems")
+def test_a_fifo_that_was_left_behind_is_told_before_the_day(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "words", 0o600)
+    (notice,) = asked_for("--listen-to", f"fifo:{tmp_path / 'words'}").notices
+    assert notice.endswith(f"If a day that was broken off left it: rm {tmp_path / 'words'}.")
+    assert asked_for("--listen-to", f"fifo:{tmp_path / 'others'}").notices == ()
 
 
 def test_nothing_asked_for_sets_nothing_up() -> None:

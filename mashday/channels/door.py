@@ -65,6 +65,15 @@ class Door:
             self._child = Child(self._argv, self._took, self._ended, environment=_UNBUFFERED)
             self._child.start()
 
+    @property
+    def stays(self) -> str | None:
+        """Before the start: that a FIFO like those made here stands there already and will stay, in words.
+
+        None for every other door. One that a day left which was broken off cannot be told from one that a
+        person made.
+        """
+        return self._fifo.stays if self._fifo is not None else None
+
     def lines(self) -> list[str]:
         """The whole lines that came since the last look, oldest first, clean and none of them empty."""
         with self._guard:
@@ -126,6 +135,20 @@ class _Fifo:
         self._path = path
         self._made: os.stat_result | None = None
         self._held: list[int] = []
+
+    @property
+    def stays(self) -> str | None:
+        """That it stood there already as if it had been made here, in words; None if it did not."""
+        try:
+            status = os.lstat(self._path)
+        except OSError:
+            return None
+        if status.st_mode != stat.S_IFIFO | OURS_ONLY or status.st_uid != os.getuid():
+            return None
+        return (
+            f"The FIFO {quoted(str(self._path))} stood there before this day and stays there after it. If a"
+            f" day that was broken off left it: rm {cleaned(shlex.quote(str(self._path)), LONGEST_LINE)}"
+        )
 
     def open(self) -> list[str]:
         """Makes it if need be and holds both its ends; what is wrong with it, in words."""

@@ -40,7 +40,7 @@ OTHER_MACHINE = ("\\\\", "\\??\\")
 """How a path begins that Windows looks for on a host of that name, with a person's log-in. Published: Naming
 Files, Paths, and Namespaces (Windows documentation), UNC paths; from memory: the form with question marks."""
 YES = ("1", "yes", "true", "on")
-NO = ("", "0", "no", "false", "off")
+NO = ("0", "no", "false", "off")
 
 Command = Sequence[str]
 
@@ -76,10 +76,12 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         on_call=_command(*_said(options, "on_call")),
         door=_door(*_said(options, "listen_to")),
         pedal=pedal(options),
-        hands_free=_flag(options, "hands_free") or schedule.hands_free,
-        notify=_flag(options, "notify"),
+        hands_free=_flag(options, "hands_free", by_itself=schedule.hands_free),
+        notify=_flag(options, "notify", by_itself=False),
     )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
+    if found.door is not None and found.door.stays is not None:
+        notices = (*notices, f"{found.door.stays}.")
     if found.pedal is not None and options.plain:
         notices = (*notices, "A pedal is for the full screen; in lines an empty one acknowledges a call.")
     return replace(found, probe=probe, notices=notices)
@@ -224,11 +226,14 @@ def _said(options: argparse.Namespace, name: str) -> tuple[str, str | None]:
     return variable, os.environ.get(variable, "").strip() or None
 
 
-def _flag(options: argparse.Namespace, name: str) -> bool:
+def _flag(options: argparse.Namespace, name: str, *, by_itself: bool) -> bool:
+    """Whether a switch is on; a variable that is not set or empty leaves it as it is `by_itself`."""
     if getattr(options, name):
         return True
     where = f"MASHDAY_{name.upper()}"
     said = os.environ.get(where, "").strip().lower()
+    if not said:
+        return by_itself
     if said not in (*YES, *NO):
         raise ValueError(f"{where}: {quoted(said)} is neither yes nor no; set it to 1 or to 0.")
     return said in YES

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shlex
 import stat
+import subprocess
 import sys
 
 import pytest
@@ -144,6 +145,29 @@ def test_a_fifo_that_is_not_there_is_made_for_us_alone_and_removed(tmp_path, lis
 def test_a_fifo_that_was_there_stays(fifo, listen):
     listen(fifo).door.close()
     assert fifo.exists()
+
+
+def test_a_fifo_a_day_left_that_was_broken_off_is_said_with_what_removes_it(tmp_path):
+    path = tmp_path / "lock seven"
+    script = f"""
+import os
+from mashday.channels.door import Door
+Door({f"fifo:{path}"!r}).start()
+os.kill(os.getpid(), 9)
+"""
+    here = {**os.environ, "PYTHONPATH": os.pathsep.join(entry for entry in sys.path if entry)}
+    subprocess.run([sys.executable, "-c", script], env=here, check=False)
+    assert path.is_fifo()
+    stays = Door(str(path)).stays or ""
+    assert "stays there after it" in stays
+    subprocess.run(shlex.split(stays.rpartition(": ")[2]), check=True)
+    assert not path.exists()
+
+
+def test_a_fifo_that_is_made_or_is_not_like_ours_is_not_said_to_stay(fifo, tmp_path):
+    fifo.chmod(0o620)
+    for where in (str(fifo), str(tmp_path / "made"), "command:sh"):
+        assert Door(where).stays is None, where
 
 
 def test_what_somebody_else_put_in_its_place_is_not_removed(tmp_path, listen):
