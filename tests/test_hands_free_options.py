@@ -376,7 +376,7 @@ def test_whatever_a_stranger_s_schedule_would_read_is_asked_for_first(
     monkeypatch.setattr(sys, "stdout", out)
     settings, notices = probe_of_schedule(more)
     assert words in out.getvalue() and out.getvalue().endswith(f"{question} y/N ")
-    assert (settings is not None, notices) == (runs, ())
+    assert (settings is not None, bool(notices)) == (runs, not runs)
 
 
 @pytest.mark.parametrize("more", [more for more, _, _ in SOURCES])
@@ -514,3 +514,10 @@ def test_at_a_terminal_the_command_of_a_schedule_runs_once_it_is_agreed_to(
     assert day.wait() == 0
     os.close(ours)
     assert bool(noted(tmp_path)) == (answer == "y")
+
+
+def test_free_hands_without_a_probe_and_a_command_that_is_not_there_are_told_before_the_day() -> None:
+    found = asked_for("--hands-free", "--on-call", "no-such-lamp --blink")
+    assert any("no probe is read" in notice for notice in found.notices)
+    assert any("no-such-lamp" in notice for notice in found.notices)
+    assert asked_for("--on-call", sys.executable).notices == ()

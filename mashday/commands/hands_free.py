@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import shlex
+import shutil
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
@@ -80,6 +81,10 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         notify=_flag(options, "notify", by_itself=False),
     )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
+    if found.hands_free and probe is None and not rehearsed:
+        notices = (*notices, "Hands free, and no probe is read: every reading is entered by you.")
+    if found.on_call is not None and shutil.which(found.on_call[0]) is None:
+        notices = (*notices, f"The command for calls, {quoted(found.on_call[0])}, is not found here.")
     if found.door is not None and found.door.stays is not None:
         notices = (*notices, f"{found.door.stays}.")
     if found.pedal is not None and options.plain:
@@ -155,7 +160,9 @@ def _agreed_to(settings: ProbeSettings) -> tuple[ProbeSettings | None, tuple[str
     if not is_elsewhere and _can_ask():
         sys.stdout.write(f"This schedule reads its thermometer {does}: {shown}\n{verb} y/N ")
         sys.stdout.flush()
-        return (settings if sys.stdin.readline().strip().lower() in ("y", "yes") else None), ()
+        if sys.stdin.readline().strip().lower() in ("y", "yes"):
+            return settings, ()
+        return None, ("The thermometer of this schedule is not read: you said no.",)
     why = "it may be on another machine" if is_elsewhere else "nobody could be asked"
     notice = (
         f"The thermometer of this schedule is not read: {why}. It is read {does}: {shown}"

@@ -81,6 +81,7 @@ class Herald:
     """Makes what is new in a view heard, and a call again and again until somebody answers it.
 
     `notify` shows one line outside the terminal; a face that owns the terminal puts its own way there.
+    With `by_voice` it says how a doubt is answered in words.
     `patience_seconds` is how long words wait behind a tone, 0 for a face that does not tick by itself.
     """
 
@@ -94,6 +95,7 @@ class Herald:
         self.notify = notify
         self.patience_seconds = AFTER_TONE_SECONDS
         self.asks_whether_heard = False
+        self.by_voice = False
         self._player = player
         self._speaker = speaker
         self._on_call = on_call
@@ -109,7 +111,7 @@ class Herald:
     def heed(self, view: View, now: float) -> None:
         """Makes heard what is new at `now` seconds, and what insists. Never waits, never raises."""
         self._now = now
-        lines = () if self._speaker is None else announce(self._before, view)
+        lines = () if self._speaker is None else announce(self._before, view, by_voice=self.by_voice)
         self._before = view
         if view.step_number > 1:
             self.asks_whether_heard = False

@@ -47,8 +47,11 @@ class Outside:
         self.herald: Herald | None = apparatus.herald
         self.probing = apparatus.probing
         self._door = apparatus.door
+        if self.herald is not None and self._door is not None:
+            self.herald.by_voice = True
         self._session = session
         self._rehearsal = rehearsal
+        self._dropped_told = False
         self._refused: tuple[intents.Intent | None, float] = (None, 0.0)
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
@@ -92,10 +95,18 @@ class Outside:
         found: list[Came] = []
         while (trouble := self._door.trouble()) is not None:
             found.append(self._aloud(f"Lines from outside: {trouble}."))
-        self._lines += self._door.lines()
+        lines = self._door.lines()
+        if lines and self.herald is not None and self.herald.speaking():
+            return [*found, *self._not_heard()]
+        self._lines += lines
         if self._lines and not sending:
             found += self._heard(self._lines.popleft())
         return found
+
+    def _not_heard(self) -> list[Came]:
+        """Lines that came while the loudspeaker was heard may be its own words. Shown once, and not said."""
+        told, self._dropped_told = self._dropped_told, True
+        return [] if told else [Said("Lines from outside do not count while something is said aloud.")]
 
     def _heard(self, line: str) -> list[Came]:
         session = self._session

@@ -180,3 +180,34 @@ def test_an_unlikely_value_that_is_said_twice_is_doubted_like_a_typed_one() -> N
 @pytest.mark.parametrize("line", ["abort", "finish"])
 def test_no_line_ends_the_day(line: str) -> None:
     assert "Ending the day is for the keys" in Beside().said(line)
+
+
+class Speaking:
+    """A herald whose loudspeaker is heard for as long as it is told."""
+
+    def __init__(self) -> None:
+        self.is_heard = True
+        self.by_voice = False
+        self.asks_whether_heard = False
+        self.said: list[str] = []
+
+    def speaking(self) -> bool:
+        return self.is_heard
+
+    def say(self, text: str, urgent: bool = False) -> None:
+        self.said.append(text)
+
+
+def test_what_comes_while_the_loudspeaker_is_heard_does_not_count() -> None:
+    day, herald = Beside(), Speaking()
+    apparatus = Apparatus(herald, day.door, None)  # type: ignore[arg-type]
+    outside = Outside(apparatus, day.session, None)
+    day.door.waiting.append("undo")
+    (told,) = outside.look(busy=True)
+    assert told == Said("Lines from outside do not count while something is said aloud.")
+    day.door.waiting.append("undo")
+    assert outside.look(busy=True) == () and herald.said == []
+    herald.is_heard = False
+    day.door.waiting.append("undo")
+    assert outside.look(busy=True) == (intents.Undo(),)
+    assert herald.by_voice
