@@ -32,9 +32,16 @@ def hints(
     rehearsed: bool,
     standing: Standing = "",
     pedal: tuple[Hint, ...] = (),
+    takes: bool = False,
 ) -> tuple[Hint, ...]:
-    """The keys and labels for this moment; first of all what the pedal does, where there is one."""
+    """The keys and labels for this moment; first of all what the pedal does, where there is one.
+
+    With `takes` Enter takes what a probe shows.
+    """
     found = _hints(keys, view, rehearsed=rehearsed, standing=standing)
+    if takes and not standing and not any(call.is_fire_on for call in view.calls):
+        enter = table.of(keys, "commit").first
+        found = ((enter, "take"), *(hint for hint in found if hint[0] != enter))
     if standing in ("number", "line"):
         return found
     named = {key for key, _ in pedal}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from mashday.engine import asks, calls, intents, landing
+from mashday.engine import asks, calls, intents, landing, readings
 from mashday.engine.decide import decide
 from mashday.engine.decision import Refused
 from mashday.engine.moves import asks_value, checklist, unticked
@@ -162,7 +162,7 @@ class Pedal:
             return self._asked(view, due[0])
         left = unticked(schedule, state)
         if left:
-            item = cleaned(checklist(schedule.step(state.step))[left[0] - 1], 60)
+            item = cleaned(checklist(schedule.step(state.step))[left[0] - 1])
             if asks_value(item):
                 says = f"{item} {ONCE_MORE} to tick it without an answer."
                 return Press("ticks it", intents.TickItem(sure=True), says, f"tick {state.seq}")
@@ -177,15 +177,24 @@ class Pedal:
                 return Press(says="It is read as soon as it stands still.")
             return Press("stirred: read it", heard)
         if ask.quantity == "temperature" and self._live():
-            return Press(f"takes {self._live()}", takes_live=True)
+            return Press("takes what the probe shows", takes_live=True)
         if ask.quantity == "added water":
-            return Press("that much went in", intents.AnswerUnknown())
+            return Press(f"{self._to_pour()} went in", intents.AnswerUnknown())
         if ask.quantity == "starch":
             says = f"Did it stay yellow? {ONCE_MORE}. Blue or black: press back, or leave it."
             return Press("yellow: starch gone", STARCH_GONE, says, name)
         what = noun(ask.quantity, ask.subject)
         says = f"A pedal gives no number: type the {what}, or press once more in a moment and it is assumed."
         return Press(f"{what} unknown", intents.AnswerUnknown(), says, name)
+
+    def _to_pour(self) -> str:
+        """How much water was to go in, as it was told; "all of it" where no amount was."""
+        session = self._session
+        now = Moment(session.schedule, session.state, session.t(), session.at)
+        way = session.state.untold.way_taken if session.state.untold is not None else None
+        planned = readings.water_to_pour(session.schedule, session.state, now.t)
+        litres = way.litres if way is not None else planned[0] if planned is not None else 0.0
+        return now.litres(litres) if litres > 0.0 else "all of it"
 
     def _on(self, view: View) -> Press:
         session = self._session
@@ -233,5 +242,5 @@ def _doubted(doubted: intents.Intent) -> Press:
     if isinstance(doubted, GOING_ON):
         return Press("yes", intents.KeepIt(), answers=True)
     if isinstance(doubted, ANSWERED_BY_NUMBER):
-        return Press(says="A pedal keeps no doubted number: read it again, or press back to forget it.")
+        return Press(says="A pedal keeps no doubted number: read again and type it; back forgets it.")
     return Press(says="A pedal does not confirm that: the keys do.")

@@ -129,6 +129,7 @@ class Showing:
                 rehearsed=self._rehearsed,
                 standing="line" if line is not None else _standing(doubted, entry),
                 pedal=pedal,
+                takes=bool(prefill),
             ),
             notices=notices,
             rehearsed=self._rehearsed,
