@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import codecs
 import os
+import signal
 from queue import Queue
 from threading import Thread
 from typing import Any
 
+from textual import events
 from textual.drivers import linux_driver
+from textual.geometry import Size
 
 PATIENCE_SECONDS, LOOK_SECONDS = 2.0, 0.25
 """How long a terminal that takes nothing is waited for on leaving, and how often it is looked at before."""
@@ -91,6 +94,14 @@ class SturdyDriver(linux_driver.LinuxDriver):
         """Takes the terminal, at the start and after a stop."""
         self._leaving = False
         super().start_application_mode()  # type: ignore[no-untyped-call]
+        signal.signal(signal.SIGWINCH, lambda *_: self._loop.call_soon_threadsafe(self._resized))
+
+    def _resized(self) -> None:
+        """Tells the size the terminal has now. Told from within the signal, an older size could come last: a
+        second signal interrupts the telling of the first."""
+        if not self._in_band_window_resize:
+            size = Size(*self._get_terminal_size())
+            self._app.post_message(events.Resize(size, size))
 
     def close(self) -> None:
         """Ends the writing, or leaves it to itself where the terminal takes nothing."""
