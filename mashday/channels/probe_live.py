@@ -40,7 +40,8 @@ STEADY_SPAN_SECONDS = 12.0
 STEADY_SPREAD_KELVIN = 0.6
 """One step of a thermometer that shows whole degrees Fahrenheit, and a little. Judgement, no source."""
 STEADY_KELVIN_A_MINUTE = 0.5
-STEADY_AGE_SECONDS = 15.0
+FRESH_SECONDS = 15.0
+"""An older value is not steady, and nothing to take. Judgement, no source."""
 SLOPE_SPAN_SECONDS = 3.0
 """A slope is told from samples that span at least this."""
 MEDIAN_OF = 3
@@ -64,6 +65,17 @@ class Shown:
     steady: bool = False
     rising_per_minute: float | None = None
     trouble: str | None = None
+
+    @property
+    def is_sound(self) -> bool:
+        """True for a fresh value with nothing wrong beside it: one that a person may take."""
+        fresh = self.age_seconds is not None and self.age_seconds <= FRESH_SECONDS
+        return self.celsius is not None and fresh and self.trouble is None
+
+    @property
+    def is_agreed(self) -> bool:
+        """True where several samples are behind that: a first one alone may be anything."""
+        return self.is_sound and self.rising_per_minute is not None
 
 
 class _Sample(NamedTuple):
@@ -139,7 +151,7 @@ class Live:
         trouble = self._trouble_at(now)
         if age is None or age > self._stale:
             return Shown(None, age, False, None, trouble)
-        steady = self._settled and trouble is None and age <= STEADY_AGE_SECONDS
+        steady = self._settled and trouble is None and age <= FRESH_SECONDS
         return Shown(self._celsius, age, steady, self._rate, trouble)
 
     def _trouble_at(self, now: float) -> str | None:

@@ -187,7 +187,8 @@ def _key(state: State, quantity: Quantity, number: int) -> str:
     return f"{quantity}-{number}-{taken + 1}"
 
 
-def _latest(state: State, record: StepRecord) -> Reading | None:
+def newest_temperature(state: State, record: StepRecord) -> Reading | None:
+    """The newest temperature that was read in a step, None if none was."""
     readings = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
     return readings[-1] if readings else None
 
@@ -195,14 +196,21 @@ def _latest(state: State, record: StepRecord) -> Reading | None:
 def reached(schedule: Schedule, state: State, number: int) -> bool:
     """True if the newest reading of step `number` is at its target, within its band (on the far side too)."""
     record = state.record(number)
+    newest = newest_temperature(state, record) if record else None
+    return newest is not None and at_target(schedule, state, number, newest.metric)
+
+
+def at_target(
+    schedule: Schedule, state: State, number: int, celsius: float, coast_kelvin: float = 0.0
+) -> bool:
+    """True if `celsius` is the target of step `number` within its band, or past it; from below also where it
+    will be by `coast_kelvin` more. False for a step without one."""
     target = landing.target_celsius(schedule, state, number)
-    latest = _latest(state, record) if record else None
-    if target is None or latest is None:
+    if target is None:
         return False
-    step = schedule.step(number)
-    if isinstance(step, Cool):
-        return latest.metric <= target + landing.band_kelvin(schedule, number)
-    return latest.metric >= target - landing.short_kelvin(schedule, number)
+    if isinstance(schedule.step(number), Cool):
+        return celsius <= target + landing.band_kelvin(schedule, number)
+    return celsius >= target - max(landing.short_kelvin(schedule, number), coast_kelvin)
 
 
 def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: bool) -> list[Ask]:
@@ -212,7 +220,7 @@ def _until_reached(schedule: Schedule, state: State, record: StepRecord, *, up: 
     target = landing.target_celsius(schedule, state, number)
     if target is None or reached(schedule, state, number):
         return _after_change(state, record, what)
-    latest = _latest(state, record)
+    latest = newest_temperature(state, record)
     if latest is None:
         start = timetable.starts_at(schedule, state, number)
         minutes = timetable.step_minutes(schedule, state, number, start)
@@ -239,7 +247,7 @@ def _first_look(schedule: Schedule, number: int) -> float:
 
 def _after_change(state: State, record: StepRecord, what: Subject) -> list[Ask]:
     """One more reading after water went in or a fire was lit, 3 minutes on."""
-    latest = _latest(state, record)
+    latest = newest_temperature(state, record)
     poured = (a for a in state.additions if a.fact.step == record.number and a.fact.litres > 0.0)
     changed = [a.run + AFTER_ADDITION * MINUTE for a in poured]
     offer = state.offer
@@ -261,7 +269,7 @@ def _while_moving(schedule: Schedule, state: State, record: StepRecord, *, up: b
     what = subject(schedule, number)
     poured = [a for a in state.additions if a.fact.step == number]
     pours = pot.poured_celsius(schedule, number) is not None and not mid_mash.is_first(state, number)
-    if pours and not poured and _latest(state, record) is None:
+    if pours and not poured and newest_temperature(state, record) is None:
         why = "so that the rest of the day is reckoned with what really went in"
         return [Ask(f"added-step-{number}", "added water", what, record.began_run, True, why)]
     change = _after_change(state, record, what)
@@ -278,7 +286,7 @@ def _while_resting(
     change = _after_change(state, record, what)
     if change:
         return change
-    latest = _latest(state, record)
+    latest = newest_temperature(state, record)
     end = clock + (step.minutes + record.extended_minutes) * MINUTE
     if latest is None:
         stood = 0.0 if mid_mash.is_first(state, number) else AFTER_ADDITION
@@ -319,7 +327,7 @@ def _after_dough_in(schedule: Schedule, state: State, record: StepRecord) -> lis
     if number < len(schedule.steps) and isinstance(schedule.step(number + 1), Rest):
         return []
     change = _after_change(state, record, "mash")
-    if change or _latest(state, record) is not None:
+    if change or newest_temperature(state, record) is not None:
         return change
     due_at = record.began_run + DOUGHED_IN_MINUTES * MINUTE
     return [_temperature(state, record, "mash", due_at, True, "to see where the mash landed")]
@@ -360,7 +368,7 @@ def _pitching(state: State, record: StepRecord) -> list[Ask]:
         ("volume", "the true volume, before the yeast"),
     )
     found = []
-    latest = _latest(state, record)
+    latest = newest_temperature(state, record)
     if latest is not None and latest.metric > yeast.HOTTEST_PITCH_CELSIUS:
         why = "it is still too hot for the yeast"
         found.append(_temperature(state, record, "wash", latest.run + 5 * MINUTE, False, why))
@@ -382,7 +390,7 @@ def _before_adding(schedule: Schedule, state: State, record: StepRecord, step: A
     if step.above_celsius is None and step.below_celsius is None:
         return []
     what = subject(schedule, record.number)
-    latest = _latest(state, record)
+    latest = newest_temperature(state, record)
     if latest is None:
         why = "it goes in only at the right temperature"
         return [_temperature(state, record, what, record.began_run, True, why)]

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from mashday.engine import asks, calls, landing, pace
+from mashday.engine import asks, calls, landing
 from mashday.engine.facts import PROBE
-from mashday.engine.state import Reading, State, StepRecord
+from mashday.engine.state import State, StepRecord
 from mashday.schedule.model import Boil, Cook, Cool, Rest, Schedule
 
 STIRRING_SECONDS = 60.0
@@ -22,7 +22,11 @@ DRIFTED_KELVIN = 0.3
 SETTLED_SECONDS = 300.0
 """A rest that was read or changed sooner than this, or is over in less, s, is left in peace. Judgement."""
 
+STANDS_SECONDS, STANDS_KELVIN = 150.0, 0.15
+"""Readings so far apart with less than this between them: nothing coasts any more. Judgement."""
+
 Why = Literal["asked", "there", "drifted"]
+Coast = Literal["rises", "stands"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +101,17 @@ def takes_itself(schedule: Schedule, state: State) -> bool:
     return bool(here)
 
 
+def coasts(schedule: Schedule, state: State, t: float) -> Coast | None:
+    """What a heating does that the probe has called off before its target; None where it has not."""
+    if not any(call.kind == "near" for call in calls.calls(schedule, state, t)):
+        return None
+    taken = state.valid("temperature", state.step)
+    newest = taken[-1]
+    alike = [r for r in taken if r.fact.source == newest.fact.source]
+    before = [r for r in alike if newest.run - r.run >= STANDS_SECONDS]
+    return "stands" if before and newest.metric - before[-1].metric < STANDS_KELVIN else "rises"
+
+
 def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> float:
     if ask.subject != "mash":
         return STIRRED_SECONDS
@@ -107,23 +122,18 @@ def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> 
 def _there(schedule: Schedule, state: State, record: StepRecord, live: Live) -> News | None:
     """A heating that is at its target, or will be by what the heater still holds; a cooling that is."""
     number = record.number
-    target = _heated_to(schedule, state, record)
-    latest = _latest(state, record)
     key = f"there-{number}-{sum(r.step == number for r in state.readings)}"
-    if target is not None:
-        if latest is not None and calls.is_there(schedule, state, number, latest):
-            return None
-        rises = live.rising_per_minute is not None and live.rising_per_minute > 0.0
-        coast = pace.coast_kelvin(schedule, state, number) if rises else 0.0
-        close = live.celsius >= target - max(coast, landing.short_kelvin(schedule, number))
-        return News("there", key, 0.0, False) if close else None
-    step = schedule.step(number)
-    if isinstance(step, Cool):
-        wanted = landing.target_celsius(schedule, state, number)
-        cool = wanted is not None and live.celsius <= wanted + landing.band_kelvin(schedule, number)
-        if cool and latest is not None and not asks.reached(schedule, state, number):
-            return News("there", key, 0.0, False)
-    return _fired(state, live, key)
+    if not moves(schedule, state):
+        return _fired(state, live, key)
+    newest = asks.newest_temperature(state, record)
+    cools = isinstance(schedule.step(number), Cool)
+    if newest is None and cools:
+        return None
+    if newest is not None and calls.is_there(schedule, state, number, newest.metric):
+        return None
+    rises = live.rising_per_minute is not None and live.rising_per_minute > 0.0
+    is_there = calls.is_there if rises else calls.is_at
+    return News("there", key, 0.0, False) if is_there(schedule, state, number, live.celsius) else None
 
 
 def _fired(state: State, live: Live, key: str) -> News | None:
@@ -152,7 +162,7 @@ def _drifted(
     """A rest whose last reading was good and that has left its band since."""
     number = record.number
     step = schedule.step(number)
-    latest = _latest(state, record)
+    latest = asks.newest_temperature(state, record)
     target = landing.target_celsius(schedule, state, number)
     if not isinstance(step, Rest) or latest is None or target is None:
         return None
@@ -173,8 +183,3 @@ def _drifted(
     ):
         return None
     return News("drifted", key, STIRRING_SECONDS, True)
-
-
-def _latest(state: State, record: StepRecord) -> Reading | None:
-    taken = [r for r in state.valid("temperature", record.number) if r.t >= record.began]
-    return taken[-1] if taken else None

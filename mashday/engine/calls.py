@@ -15,7 +15,7 @@ from typing import Literal
 from mashday.engine import asks, landing, pace
 from mashday.engine import contents as pot
 from mashday.engine.facts import PROBE, RemedyOffered
-from mashday.engine.state import Fire, Offer, Reading, State, StepRecord
+from mashday.engine.state import Fire, Offer, State, StepRecord
 from mashday.schedule.model import Boil, Cook, Cool, DoughIn, Heat, MashOut, Raise, Rest, Schedule
 
 Urgency = Literal["soon", "now", "danger"]
@@ -137,33 +137,26 @@ def _of_the_probe(schedule: Schedule, state: State, record: StepRecord, now: flo
     """
     number = record.number
     seen = [r for r in state.valid("temperature", number) if r.t >= record.began and r.fact.source == PROBE]
-    there = next((one for one in seen if _is_at(schedule, state, number, one)), None)
+    there = next((one for one in seen if is_at(schedule, state, number, one.metric)), None)
     if there is not None:
         return [Call(f"there-{number}-{there.number}", "there", "now", there.run, now - there.run, number)]
-    near = next((one for one in seen if is_there(schedule, state, number, one)), None)
+    near = next((one for one in seen if is_there(schedule, state, number, one.metric)), None)
     if near is not None:
         return [Call(f"near-{number}-{near.number}", "near", "now", near.run, now - near.run, number)]
     return []
 
 
-def _is_at(schedule: Schedule, state: State, number: int, reading: Reading) -> bool:
-    """True if this reading of step `number` is at what it heats or cools to, within its band."""
-    step = schedule.step(number)
-    target = landing.target_celsius(schedule, state, number)
-    if target is None:
-        return False
-    if isinstance(step, Cool):
-        return reading.metric <= target + landing.band_kelvin(schedule, number)
-    return heats(schedule, number) and reading.metric >= target - landing.short_kelvin(schedule, number)
+def is_at(schedule: Schedule, state: State, number: int, celsius: float) -> bool:
+    """True if `celsius` is what step `number` heats or cools to, within its band."""
+    moves = heats(schedule, number) or isinstance(schedule.step(number), Cool)
+    return moves and asks.at_target(schedule, state, number, celsius)
 
 
-def is_there(schedule: Schedule, state: State, number: int, reading: Reading) -> bool:
-    """True if with this reading a step that heats is at its target, or will be by what its heater holds."""
-    target = landing.target_celsius(schedule, state, number)
-    if target is None or not heats(schedule, number):
-        return _is_at(schedule, state, number, reading)
-    short = max(landing.short_kelvin(schedule, number), pace.coast_kelvin(schedule, state, number))
-    return reading.metric >= target - short
+def is_there(schedule: Schedule, state: State, number: int, celsius: float) -> bool:
+    """The same, or that a step which heats will be there by what its heater still holds."""
+    if not heats(schedule, number):
+        return is_at(schedule, state, number, celsius)
+    return asks.at_target(schedule, state, number, celsius, pace.coast_kelvin(schedule, state, number))
 
 
 def _of_the_time(schedule: Schedule, state: State, record: StepRecord, now: float) -> list[Call]:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass
 
-from mashday.engine import calls, intents
-from mashday.faces import telling
+from mashday.engine import intents
+from mashday.faces import fire_told, telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import heard, read_back, unlikely
 from mashday.faces.herald import Herald
@@ -122,7 +122,7 @@ class Outside:
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
             return self._command(meant)
-        if meant == intents.Acknowledge() and self._fire_rings():
+        if meant == intents.Acknowledge() and fire_told.ringing(self._session) is not None:
             return [self._aloud("Say heat off, once it is off.", urgent=True)]
         if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
             self.herald.say(read_back(line, meant))
@@ -157,11 +157,6 @@ class Outside:
     def _unlikely(self, meant: intents.Intent) -> str | None:
         session = self._session
         return unlikely(meant, session.schedule, session.state, session.t())
-
-    def _fire_rings(self) -> bool:
-        session = self._session
-        standing = calls.calls(session.schedule, session.state, session.t())
-        return any(call.way == "fire" and call.rings for call in standing)
 
     def _aloud(self, text: str, *, urgent: bool = False) -> Said:
         if self.herald is not None:

@@ -6,13 +6,13 @@ import math
 from typing import Literal
 
 from mashday.channels.probe import Shown
-from mashday.engine import asks, calls, landing
-from mashday.engine.by_probe import News
+from mashday.engine import asks, landing
+from mashday.engine.by_probe import News, coasts
 from mashday.faces.moment import Moment
 from mashday.schedule.model import Boil, Cook, Cool, Heat
 from mashday.text import cleaned, minutes_and_seconds
 
-FRESH_SECONDS = 2.0
+NO_AGE_SECONDS = 2.0
 """A value younger than this has no age worth a word."""
 
 
@@ -22,7 +22,7 @@ def value(now: Moment, shown: Shown) -> str:
     if shown.celsius is None:
         return trouble or "nothing yet"
     age = shown.age_seconds or 0.0
-    when = "" if age < FRESH_SECONDS else f", {minutes_and_seconds(math.floor(age) / 60.0)} ago"
+    when = "" if age < NO_AGE_SECONDS else f", {minutes_and_seconds(math.floor(age) / 60.0)} ago"
     said = f"{now.celsius(shown.celsius)}{when}{_moving(now, shown)}"
     return f"{said}; {trouble}" if trouble else said
 
@@ -52,26 +52,19 @@ def called(now: Moment, kind: Literal["near", "there"], number: int) -> str:
     return f"Heat off: {read}, {where}"
 
 
-STANDS_SECONDS, STANDS_KELVIN = 150.0, 0.15
-"""Readings so far apart with less than this between them: nothing coasts any more. Judgement."""
-
-
 def coasting(now: Moment, number: int) -> str:
     """What to do in a heating that the probe has called off before its target; "" where it has not."""
-    schedule, state = now.schedule, now.state
-    near = any(call.kind == "near" for call in calls.calls(schedule, state, now.t))
-    target = landing.target_celsius(schedule, state, number)
-    if not near or target is None:
+    target = landing.target_celsius(now.schedule, now.state, number)
+    coast = coasts(now.schedule, now.state, now.t)
+    if coast is None or target is None:
         return ""
-    taken = state.valid("temperature", number)
-    latest = taken[-1]
-    since = [r for r in taken if latest.run - r.run >= STANDS_SECONDS and r.fact.source == latest.fact.source]
-    if since and latest.metric - since[-1].metric < STANDS_KELVIN:
-        return (
-            f"A little more heat: it stands at {now.celsius(latest.metric)},"
-            f" {now.apart(target - latest.metric)} short of {now.celsius(target)}"
-        )
-    return f"Leave the heat off: it goes on up to {now.celsius(target)} by itself"
+    to = now.celsius(target)
+    if coast == "rises":
+        return f"Leave the heat off: it goes on up to {to} by itself"
+    newest = now.state.valid("temperature", number)[-1].metric
+    return (
+        f"A little more heat: it stands at {now.celsius(newest)}, {now.apart(target - newest)} short of {to}"
+    )
 
 
 def moved(now: Moment, shown: Shown) -> str:

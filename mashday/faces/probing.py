@@ -17,13 +17,11 @@ from mashday.engine.decision import Doubt, Refused, units_of
 from mashday.faces import probed
 from mashday.faces.moment import Moment
 from mashday.faces.view import CallLine, View
-from mashday.quantities import show
+from mashday.quantities import in_units, show, unit_word
 from mashday.session.session import Session
 
 TROUBLE_SECONDS = 10.0
 """Trouble that is over sooner, such as the jump when water is poured in, is not worth a word. Judgement."""
-FRESH_SECONDS = 15.0
-"""An older value is not shown in place of a countdown, and not taken. Judgement."""
 IMPATIENT_SECONDS = 240.0
 """A value that does not stand for so long after it was to be taken is put to the person. Judgement."""
 
@@ -81,7 +79,7 @@ class Probing:
         if news.key == self._given_up or not self._by_itself:
             lines += self._put_to_the_person(news, t)
         elif not busy and t - self._since >= news.wait_seconds:
-            if self._believed and (self.shown.steady or not news.needs_steady):
+            if self.shown.is_agreed and (self.shown.steady or not news.needs_steady):
                 return self._taken(news, lines)
             lines += self._impatience(news, t)
         return Told(tuple(lines))
@@ -99,18 +97,13 @@ class Probing:
             self._awaited = None
         return news
 
-    @property
-    def _believed(self) -> bool:
-        """True where several fresh samples agree and nothing is wrong: a first one alone may be anything."""
-        return self._is_sound and self.shown.rising_per_minute is not None
-
     def _put_to_the_person(self, news: by_probe.News, t: float) -> list[str]:
         """That a value waits to be taken by hand: once; now and again, of one that was given up."""
         given_up = news.key == self._given_up
         if given_up and t - self._said_at >= IMPATIENT_SECONDS:
             self._said_at = t
             return [f"The probe is not read by itself ({self.line()}): enter the reading."]
-        if given_up or news.key in self._offered or not self._is_sound:
+        if given_up or news.key in self._offered or not self.shown.is_sound:
             return []
         self._offered.add(news.key)
         return [f"The probe shows {self.line()}. One key takes it, or say probe."]
@@ -118,16 +111,17 @@ class Probing:
     def reading(self) -> intents.TakeReading | None:
         """What the probe shows now, as a reading; None where that is old, in doubt or nothing."""
         celsius = self.shown.celsius
-        if celsius is None or not self._is_sound:
+        if celsius is None or not self.shown.is_sound:
             return None
-        shown = show(celsius, "temperature", units_of(self._session.schedule, self._session.state))
-        number, _, unit = shown.partition(" ")
-        return intents.TakeReading("temperature", float(number), unit, shown, celsius, source=f.PROBE)
+        units = units_of(self._session.schedule, self._session.state)
+        value = round(in_units(celsius, "temperature", units), 1)
+        typed, unit = show(celsius, "temperature", units), unit_word("temperature", units)
+        return intents.TakeReading("temperature", value, unit, typed, celsius, source=f.PROBE)
 
     def prefilled(self) -> bool:
         """True while a temperature is due that this probe can answer: then one key takes what it shows."""
         session = self._session
-        return self._is_sound and by_probe.asked(session.schedule, session.state, session.t())
+        return self.shown.is_sound and by_probe.asked(session.schedule, session.state, session.t())
 
     def prefill(self) -> str:
         """What one key takes now, as it is written; "" where that would be nothing."""
@@ -138,7 +132,7 @@ class Probing:
         """The bare number of a fresh value in a step that waits for a temperature, else ""."""
         reading = self.reading()
         moves = by_probe.moves(self._session.schedule, self._session.state)
-        return reading.typed.partition(" ")[0] if reading is not None and moves else ""
+        return f"{reading.value:.1f}" if reading is not None and moves else ""
 
     def awaits(self) -> bool:
         """True while a value is going to be taken by itself."""
@@ -163,12 +157,6 @@ class Probing:
     def line(self) -> str:
         """What it shows, in words."""
         return probed.value(self._moment(), self.shown)
-
-    @property
-    def _is_sound(self) -> bool:
-        shown = self.shown
-        fresh = shown.age_seconds is not None and shown.age_seconds <= FRESH_SECONDS
-        return shown.celsius is not None and fresh and shown.trouble is None
 
     @property
     def _by_itself(self) -> bool:

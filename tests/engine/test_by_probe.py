@@ -88,7 +88,8 @@ def watched(kelvin: float) -> Day:
 def test_a_heating_that_was_watched_teaches_the_next_one() -> None:
     little, much = watched(0.3), watched(0.9)
     coasts = [pace.coast_kelvin(day.schedule, day.state, 5) for day in (little, much)]
-    assert coasts[1] == pytest.approx(3.0 * coasts[0], rel=0.02)
+    # As far as it rose, 0.9 K against 0.3 K: the pace of the heater is the same in both (derived).
+    assert coasts[1] == pytest.approx(3.0 * coasts[0])
 
 
 def test_a_probes_value_is_true_already_and_the_thermometers_offset_is_not_taken_off_again() -> None:

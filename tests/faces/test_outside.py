@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from days import BARLEY
+from stand_ins import Hung
 
 from mashday.channels.probe import Shown
 from mashday.engine import intents
@@ -31,19 +32,6 @@ class Door:
     def close(self) -> None: ...
 
 
-class Hung:
-    """A probe that stands at 63 C."""
-
-    shown = Shown(63.0, 1.0, True, 0.0)
-
-    def start(self) -> None: ...
-
-    def look(self) -> Shown:
-        return self.shown
-
-    def stop(self) -> None: ...
-
-
 class Beside:
     """A day in its rest, five minutes in, with a door and a probe."""
 
@@ -58,7 +46,7 @@ class Beside:
         ):
             assert self.session.send(intent).entries
         self.clock.advance(330.0)
-        self.door, self.hung = Door(), Hung()
+        self.door, self.hung = Door(), Hung(Shown(63.0, 1.0, True, 0.0))
         probing = Probing(self.hung, self.session, hands_free=True)
         apparatus = Apparatus(None, self.door, probing)  # type: ignore[arg-type]
         self.outside = Outside(apparatus, self.session, None)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 from days import BARLEY
+from stand_ins import Hung
 
 from mashday.channels.probe import Shown
 from mashday.engine import facts as f
@@ -25,30 +26,13 @@ STIR = "Stir the mash; the probe"
 STEADY = Shown(celsius=63.0, age_seconds=1.0, steady=True, rising_per_minute=0.0)
 
 
-class Hung:
-    """A thermometer that shows what it is told to."""
-
-    def __init__(self, shown: Shown = STEADY) -> None:
-        self.shown = shown
-        self.runs = False
-
-    def start(self) -> None:
-        self.runs = True
-
-    def look(self) -> Shown:
-        return self.shown
-
-    def stop(self) -> None:
-        self.runs = False
-
-
 class InRest:
     """A day in its rest, some minutes in, with a probe in the mash."""
 
     def __init__(self, *, hands_free: bool = True, minutes: float = 5.5, text: str = BARLEY) -> None:
         self.clock = VirtualClock()
         self.session = begin(text, self.clock, folder=None)
-        self.hung = Hung()
+        self.hung = Hung(STEADY)
         self.probing = Probing(self.hung, self.session, hands_free=hands_free)
         self.send(intents.Start(4))
         for what, amount, typed in (

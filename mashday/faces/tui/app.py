@@ -217,7 +217,7 @@ class BoardApp(OwnScreen):
             return
         view = desk.view()
         herald.heed(replace(view, doubt=desk.voice.doubt), now)
-        desk.say_pedal(view)
+        desk.footwork.aloud(view)
         troubles = herald.troubles()
         if troubles:
             desk.say(" ".join((desk.message, *troubles)))

@@ -416,16 +416,3 @@ class Desk:
         if self.herald is None:
             self._answering.not_shown()
             self.footwork.not_shown()
-
-    @property
-    def pedal_says(self) -> str:
-        """What a press of the pedal would do, as a sentence to be said; "" where there is no pedal."""
-        return self.footwork.says(self.view())
-
-    def say_pedal(self, view: View) -> None:
-        """Says aloud what a press of the pedal would do, when that is something else than before."""
-        self.footwork.aloud(view)
-
-    def pedal_label(self, view: View) -> str:
-        """What a press of the pedal does now, "" where that is nothing or no pedal was named."""
-        return self.footwork.label(view)

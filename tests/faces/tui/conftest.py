@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from stand_ins import Hung
 from textual import events
 from textual.pilot import Pilot
 
@@ -46,20 +47,6 @@ def key_of(pressed: str) -> tuple[str, str | None]:
     if len(pressed) == 1:
         return OF_CHARACTER.get(pressed, pressed), pressed
     return pressed, NAMED.get(pressed)
-
-
-class Hung:
-    """A thermometer that shows one thing."""
-
-    def __init__(self, shown: Shown) -> None:
-        self.shown = shown
-
-    def start(self) -> None: ...
-
-    def look(self) -> Shown:
-        return self.shown
-
-    def stop(self) -> None: ...
 
 
 class DayAtTheDesk:

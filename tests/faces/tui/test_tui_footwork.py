@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from stand_ins import Voice
 
 from mashday.engine import calls
 from mashday.engine import facts as f
@@ -204,7 +205,7 @@ def test_each_moment_makes_the_one_next_thing_of_a_press(
     if name == "starch":
         assert at.desk.view().question == "starch check"
     before = len(at.session.state.log)
-    found = at.desk.pedal_label(at.desk.view())
+    found = at.desk.footwork.label(at.desk.view())
     shown = at.screen(200, 60)
     press(at, key)
     done = [kind for kind in facts(at, before) if comes or kind != "CallAnswered"]
@@ -219,20 +220,25 @@ def test_each_moment_makes_the_one_next_thing_of_a_press(
     assert done or at.desk.message or at.desk.doubt
 
 
+def says_of(desk: Any) -> str:
+    said: str = desk.footwork.says(desk.view())
+    return said
+
+
 def test_what_is_said_of_a_press_says_what_the_back_key_answers(trod: Callable[..., Any]) -> None:
     at = trod("remedy")
-    assert at.desk.pedal_says == "Pedal: takes way 1. Back: leaves it as it is."
+    assert says_of(at.desk) == "Pedal: takes way 1. Back: leaves it as it is."
     hints = at.desk.shown(at.desk.view()).hints
     assert hints[:2] == (("PageDown", "takes way 1"), ("PageUp", "leaves it as it is"))
-    assert trod("remedy", "f4").desk.pedal_says == "Pedal: takes way 1."
-    assert trod("remedy", None).desk.pedal_says == ""
-    assert trod("resting").desk.pedal_says == ""
+    assert says_of(trod("remedy", "f4").desk) == "Pedal: takes way 1."
+    assert says_of(trod("remedy", None).desk) == ""
+    assert says_of(trod("resting").desk) == ""
 
 
 def test_starch_is_gone_by_two_presses_and_left_by_the_back_key(trod: Callable[..., Any]) -> None:
     at = press(trod("starch"), GO)
     assert "stay yellow" in at.desk.message and at.session.state.step == 5
-    assert at.desk.pedal_label(at.desk.view()) == "once more: yellow: starch gone"
+    assert at.desk.footwork.label(at.desk.view()) == "once more: yellow: starch gone"
     press(at, GO)
     assert at.session.state.readings[-1].fact.passed is True
     at = press(trod("starch"), GO, BACK)
@@ -316,7 +322,7 @@ def test_a_call_that_time_is_over_is_heard_first_and_gone_on_from_by_the_next_pr
         at.let_pass(60.0 * minutes)
         at.say("63.2")
     at.let_pass(60.0 * 15.5)
-    while at.desk.pedal_label(at.desk.view()) == "heard":
+    while at.desk.footwork.label(at.desk.view()) == "heard":
         press(at, GO)
     assert at.session.state.step == number
     assert at.desk.message.endswith("Press again: next step: Starch check.")
@@ -330,9 +336,9 @@ def test_the_end_of_the_day_wants_two_presses(day_of: Callable[[str], Any]) -> N
     at.say("start")
     while at.session.state.step < len(at.session.schedule.steps):
         at.say("skip")
-    while at.desk.pedal_label(at.desk.view()) in ("ticks it", "heard"):
+    while at.desk.footwork.label(at.desk.view()) in ("ticks it", "heard"):
         press(at, GO, GO)
-    assert at.session.state.phase == "running" and "ends the day" in at.desk.pedal_label(at.desk.view())
+    assert at.session.state.phase == "running" and "ends the day" in at.desk.footwork.label(at.desk.view())
     at.wait(11.0)
     press(at, GO)
     assert at.session.state.phase == "running" and "nothing takes it back" in at.desk.message
@@ -396,7 +402,7 @@ def test_a_press_just_before_a_call_does_not_answer_it(trod: Callable[..., Any])
     at.wait(due - at.session.t() - 0.1)
     press(at, GO)
     assert at.desk.message == "The day went on just then: look, and press again."
-    assert at.desk.pedal_label(at.desk.view()) == "it is done: heat is off"
+    assert at.desk.footwork.label(at.desk.view()) == "it is done: heat is off"
     press(at, GO)
     assert at.session.state.answered[-1].call.startswith("way-")
 
@@ -426,7 +432,7 @@ def test_a_press_takes_no_remedy_that_opened_just_before_it(
     at = trod("remedy" if reading == "60.4" else "called")
     at.say(reading)
     at.wait(seconds)
-    assert at.desk.pedal_label(at.desk.view()) == "takes way 1"
+    assert at.desk.footwork.label(at.desk.view()) == "takes way 1"
     press(at, GO)
     assert at.session.state.offer.way_taken is None and "look, and press again" in at.desk.message
     press(at, GO)
@@ -576,23 +582,6 @@ def test_a_page_key_scrolls_a_page_behind_other_keys_that_do(trod: Callable[...,
 # Said aloud
 
 
-class Voice:
-    """Keeps what is said."""
-
-    def __init__(self) -> None:
-        self.lines: list[str] = []
-
-    def say(self, text: str, urgent: bool = False) -> None:
-        self.lines.append(text)
-
-    def again(self) -> None: ...
-
-    def trouble(self) -> str | None:
-        return None
-
-    def stop(self) -> None: ...
-
-
 def test_what_a_press_asks_is_said_aloud_and_not_said_again_by_the_press_that_answers(
     trod: Callable[..., Any],
 ) -> None:
@@ -607,7 +596,7 @@ def test_whether_the_signal_was_heard_is_answered_by_either_pedal(trod: Callable
     voice = Voice()
     at = trod("before", herald=Herald(None, voice, None))
     at.desk.greet(at.clock.elapsed())
-    assert at.desk.pedal_label(at.desk.view()) == "heard it"
+    assert at.desk.footwork.label(at.desk.view()) == "heard it"
     press(at, BACK)
     assert "Check the volume" in at.desk.message and at.session.state.phase == "idle"
     press(at, GO)

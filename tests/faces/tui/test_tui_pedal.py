@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from stand_ins import Voice
 
 from mashday.engine import calls, intents
 from mashday.engine import facts as f
@@ -158,28 +159,11 @@ class Footed:
             self.herald.read_back(outcome.entries)
         view = self.desk.view()
         self.herald.heed(view, self.now)
-        self.desk.say_pedal(view)
+        self.desk.footwork.aloud(view)
         return self
 
     def label(self) -> str:
-        return self.desk.pedal_label(self.desk.view())
-
-
-class Voice:
-    """Keeps what is said."""
-
-    def __init__(self) -> None:
-        self.lines: list[str] = []
-
-    def say(self, text: str, urgent: bool = False) -> None:
-        self.lines.append(text)
-
-    def again(self) -> None: ...
-
-    def trouble(self) -> str | None:
-        return None
-
-    def stop(self) -> None: ...
+        return self.desk.footwork.label(self.desk.view())
 
 
 def in_rest() -> Footed:

@@ -1,0 +1,39 @@
+"""What stands in for a voice and for a thermometer beside the pot."""
+
+from __future__ import annotations
+
+from mashday.channels.probe import Shown
+
+
+class Voice:
+    """Keeps what is said."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = []
+
+    def say(self, text: str, urgent: bool = False) -> None:
+        self.lines.append(text)
+
+    def again(self) -> None: ...
+
+    def trouble(self) -> str | None:
+        return None
+
+    def stop(self) -> None: ...
+
+
+class Hung:
+    """A thermometer that shows what it is told to."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+        self.runs = False
+
+    def start(self) -> None:
+        self.runs = True
+
+    def look(self) -> Shown:
+        return self.shown
+
+    def stop(self) -> None:
+        self.runs = False
