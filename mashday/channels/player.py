@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Literal
 
 from mashday.channels.tones import ToneFiles, Urgency
-from mashday.channels.turns import Turns, Voice, begun
+from mashday.channels.turns import Turns, Voice, Weight, begun
 from mashday.text import cleaned
 
 LONGEST_SOUND_SECONDS = 5.0
@@ -41,11 +41,11 @@ class Player:
 
     def sound(self, urgency: Urgency, strokes: int = 1) -> None:
         """Plays a signal. Never waits, never raises."""
-        self._turns.put(lambda: self._files.file(urgency, strokes), urgent=True)
+        self._turns.put(lambda: self._files.file(urgency, strokes), weight=Weight.URGENT)
 
     def play(self, path: Path) -> None:
         """Plays a file. Never waits, never raises."""
-        self._turns.put(lambda: path, urgent=True)
+        self._turns.put(lambda: path, weight=Weight.URGENT)
 
     def trouble(self) -> str | None:
         """Why nothing is heard, in words; once, then None."""

@@ -17,11 +17,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from mashday.channels.process import Process
-from mashday.channels.turns import Turns, Voice, begun
+from mashday.channels.turns import Turns, Voice, Weight, begun
 from mashday.text import cleaned
 
 ROOM = 3
-"""Lines that wait at most: what is older than the third is no news any more."""
+"""Announcements that wait at most: what is older than the third is no news any more."""
 FILE_ROOM = 1000
 """A file hears faster than people talk."""
 LONGEST_SECONDS = 60.0
@@ -38,7 +38,7 @@ _WINDOWS = (("powershell", "-NoProfile", "-NonInteractive", "-Command", _BY_SPEE
 
 
 class Speaker:
-    """Says lines one after the other in a thread; at most three wait, and an urgent one cuts in.
+    """Says lines one after the other in a thread; at most three announcements wait, an urgent one cuts in.
 
     `command` is a command line, its parts, "auto" for the machine's own, "file:PATH" to append each line to a
     file, or None for silence.
@@ -63,17 +63,21 @@ class Speaker:
         )
         self._last = ""
 
-    def say(self, text: str, urgent: bool = False) -> None:
-        """Says a line when its turn comes; an urgent one now. Never waits, never raises."""
-        line = cleaned(text)
-        if line:
-            self._last = line
-            self._turns.put(line, urgent=urgent)
+    def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
+        """Says lines that belong together when their turn comes, urgent ones now. Never waits, never raises.
+
+        Lines that begin a step take the place of those of the step before; single lines make room for them.
+        """
+        said = [line for line in map(cleaned, lines) if line]
+        if said:
+            self._last = said[-1]
+            weight = Weight.URGENT if urgent else Weight.LASTING if begins else Weight.PASSING
+            self._turns.put(*said, weight=weight)
 
     def again(self) -> None:
         """Says the last line again, now; nothing if none was said yet."""
         if self._last:
-            self._turns.put(self._last, urgent=True)
+            self._turns.put(self._last, weight=Weight.URGENT)
 
     def stop(self) -> None:
         """Silence now: what is being said is cut off, what waits is dropped."""

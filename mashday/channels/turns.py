@@ -10,8 +10,10 @@ import contextlib
 import math
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from typing import Generic, TypeVar
 
 from mashday.channels.process import Process, end, started
@@ -54,11 +56,28 @@ class Voice(Generic[Item]):
     begin: Callable[[Item], Process | None]
 
 
+class Weight(IntEnum):
+    """What makes room for what, where too much waits."""
+
+    PASSING = 0
+    LASTING = 1
+    URGENT = 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Waiting(Generic[Item]):
+    """Items that belong together and have not been heard yet."""
+
+    items: deque[Item]
+    weight: Weight
+
+
 class Turns(Generic[Item]):
     """Items made heard one after the other in a thread, by the first voice that does not fail.
 
-    At most `room` items wait; when more come, the oldest that is not urgent is dropped. The voice that worked
-    last is tried first. With no voice at all nothing is ever heard, and `missing`, if any, is the trouble.
+    What is put at once belongs together. At most `room` such wait; when more come, the oldest of the least
+    weight is dropped whole. The voice that worked last is tried first. With no voice at all nothing is ever
+    heard, and `missing`, if any, is the trouble.
     """
 
     def __init__(
@@ -75,7 +94,7 @@ class Turns(Generic[Item]):
         self._longest = longest_seconds
         self._remains = remains
         self._changed = threading.Condition()
-        self._waiting: list[tuple[bool, Item]] = []
+        self._waiting: list[_Waiting[Item]] = []
         self._child: Process | None = None
         self._cut_at: float | None = None
         self._busy = False
@@ -84,17 +103,22 @@ class Turns(Generic[Item]):
         self._trouble = missing if not voices else None
         self._told = False
 
-    def put(self, item: Item, *, urgent: bool = False) -> None:
-        """Lets an item wait for its turn; an urgent one cuts off what is heard now and comes next."""
-        if not self._voices:
+    def put(self, *items: Item, weight: Weight = Weight.PASSING) -> None:
+        """Lets items wait for their turn, one behind the other.
+
+        Urgent ones cut off what is heard now and come next; lasting ones take the place of those that wait.
+        """
+        if not self._voices or not items:
             return
         with self._changed:
-            if urgent:
+            if weight is Weight.URGENT:
                 self._cut()
-            self._waiting.insert(0 if urgent else len(self._waiting), (urgent, item))
+            elif weight is Weight.LASTING:
+                self._waiting = [one for one in self._waiting if one.weight is not Weight.LASTING]
+            place = 0 if weight is Weight.URGENT else len(self._waiting)
+            self._waiting.insert(place, _Waiting(deque(items), weight))
             while len(self._waiting) > self._room:
-                plain = [place for place, (is_urgent, _) in enumerate(self._waiting) if not is_urgent]
-                del self._waiting[plain[0] if plain else -1]
+                self._make_room()
             self._start()
             self._changed.notify_all()
 
@@ -125,6 +149,12 @@ class Turns(Generic[Item]):
         with self._changed:
             told, self._told = self._told, self._told or self._trouble is not None
             return None if told else self._trouble
+
+    def _make_room(self) -> None:
+        """Drops the oldest of the least weight; of what is urgent the newest stands first."""
+        least = min(one.weight for one in self._waiting)
+        places = [place for place, one in enumerate(self._waiting) if one.weight is least]
+        del self._waiting[places[-1 if least is Weight.URGENT else 0]]
 
     def _start(self) -> None:
         if self._thread is not None:
@@ -162,7 +192,9 @@ class Turns(Generic[Item]):
                 self._busy = False
                 while not self._waiting:
                     self._changed.wait()
-                _, item = self._waiting.pop(0)
+                item = self._waiting[0].items.popleft()
+                if not self._waiting[0].items:
+                    del self._waiting[0]
                 self._busy, self._cut_at = True, None
             self._turn(item)
 

@@ -47,7 +47,7 @@ class Sounds(Protocol):
 class Speech(Protocol):
     """A voice, such as `mashday.channels.speaker.Speaker`."""
 
-    def say(self, text: str, urgent: bool = False) -> None: ...
+    def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None: ...
 
     def again(self) -> None: ...
 
@@ -67,6 +67,15 @@ class CallCommand(Protocol):
     def trouble(self) -> str | None: ...
 
     def stop(self) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """Lines that wait until a tone is over."""
+
+    lines: tuple[str, ...]
+    urgent: bool
+    begins: bool
 
 
 @dataclass(slots=True)
@@ -104,7 +113,7 @@ class Herald:
         self._sounded = self._spoken = -math.inf
         self._now = 0.0
         self._words_from = -math.inf
-        self._held: list[tuple[str, bool]] = []
+        self._held: list[_Held] = []
         self._silent = 0
         self._troubles: list[str] = []
 
@@ -112,7 +121,7 @@ class Herald:
         """Makes heard what is new at `now` seconds, and what insists. Never waits, never raises."""
         self._now = now
         lines = () if self._speaker is None else announce(self._before, view, by_voice=self.by_voice)
-        self._before = view
+        before, self._before = self._before, view
         if view.step_number > 1:
             self.asks_whether_heard = False
         ringing = sorted(
@@ -123,8 +132,9 @@ class Herald:
         self._ringing = {key: kept for key, kept in self._ringing.items() if key in keys}
         self._pass_on(ringing)
         self._sound(ringing, is_new=bool(new))
-        for place, line in enumerate(lines):
-            self._speak(line, urgent=place == 0 and bool(new))
+        if new and lines:
+            self._speak(lines[0], urgent=True)
+        self._speak(*lines[bool(new) :], begins=before is None or before.step_number != view.step_number)
         self._insist(ringing, is_new=bool(new))
         self._release()
 
@@ -265,16 +275,16 @@ class Herald:
     def _stood(self, call: CallLine) -> float:
         return self._now - self._ringing[call.key].since
 
-    def _speak(self, line: str, *, urgent: bool = False) -> None:
-        if self._speaker is not None and line:
-            self._held.append((line, urgent))
+    def _speak(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
+        if self._speaker is not None and any(lines):
+            self._held.append(_Held(lines, urgent, begins))
 
     def _release(self) -> None:
         """Hands the words over, unless a tone is heard just now."""
         if self._now < self._words_from or self._speaker is None:
             return
-        for line, urgent in self._held:
-            self._speaker.say(line, urgent)
+        for held in self._held:
+            self._speaker.say(*held.lines, urgent=held.urgent, begins=held.begins)
         self._held.clear()
 
 

@@ -1,4 +1,4 @@
-"""Speech: one line after the other, three wait at most, an urgent one cuts in, troubles are told once."""
+"""Speech: one line after the other, three announcements wait at most, an urgent one cuts in."""
 
 from __future__ import annotations
 
@@ -44,6 +44,17 @@ def heard(folder: Path) -> list[str]:
     return out.read_text(encoding="utf-8").splitlines() if out.exists() else []
 
 
+WAITS = "import os\nwhile not os.path.exists(out + '.go'): time.sleep(0.01)"
+
+
+def busy(folder: Path) -> Speaker:
+    """A voice that is in the middle of a line until the file "out.go" is there."""
+    speaker = Speaker(script(folder, HEARS + KEEPS + WAITS))
+    speaker.say("said")
+    until(lambda: heard(folder) == ["said"])
+    return speaker
+
+
 def test_lines_reach_the_command_in_their_order_and_never_as_options(tmp_path: Path) -> None:
     speaker = Speaker(script(tmp_path, HEARS + "text += f' ({len(sys.argv) - 1} arguments)'\n" + KEEPS))
     for line in (
@@ -61,17 +72,35 @@ def test_lines_reach_the_command_in_their_order_and_never_as_options(tmp_path: P
     assert speaker.trouble() is None
 
 
-def test_three_lines_wait_at_most_and_the_oldest_is_dropped(tmp_path: Path) -> None:
-    speaker = Speaker(
-        script(tmp_path, HEARS + KEEPS + "import os\nwhile not os.path.exists(out + '.go'): time.sleep(0.01)")
-    )
-    speaker.say("said")
-    until(lambda: heard(tmp_path) == ["said"])
+def test_three_single_lines_wait_at_most_and_the_oldest_is_dropped(tmp_path: Path) -> None:
+    speaker = busy(tmp_path)
     for line in ("one", "two", "three", "four", "five"):
         speaker.say(line)
     (tmp_path / "out.go").touch()
     until(lambda: speaker.quiet)
     assert heard(tmp_path) == ["said", "three", "four", "five"]
+
+
+def test_a_step_that_begins_is_said_whole_and_single_lines_make_room_for_it(tmp_path: Path) -> None:
+    speaker = busy(tmp_path)
+    step = ("Stir in five kilograms of malt", "Steam scalds", "Gloves on", "Next, weigh the malt")
+    speaker.say(*step, begins=True)
+    for line in ("one", "two", "three", "four"):
+        speaker.say(line)
+    (tmp_path / "out.go").touch()
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["said", *step, "three", "four"]
+
+
+def test_of_a_step_that_is_over_nothing_more_is_said_but_single_lines_are(tmp_path: Path) -> None:
+    speaker = busy(tmp_path)
+    speaker.say("Heat off", "at once", urgent=True)
+    speaker.say("Rest", "Lid on", begins=True)
+    speaker.say("Came in")
+    speaker.say("Raise", "Stir", begins=True)
+    (tmp_path / "out.go").touch()
+    until(lambda: speaker.quiet)
+    assert heard(tmp_path) == ["said", "Heat off", "at once", "Came in", "Raise", "Stir"]
 
 
 def test_an_urgent_line_cuts_in_and_is_never_dropped_for_what_comes_after(tmp_path: Path) -> None:

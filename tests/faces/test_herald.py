@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -12,20 +14,23 @@ from typing import Any
 
 import pytest
 
+from mashday.channels import speaker as speech
 from mashday.channels.speaker import Speaker
 from mashday.channels.tones import SIGNALS, Urgency
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.faces import insistence
+from mashday.faces.aloud import MOST_CAUTIONS, aloud
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import heard as by_door
 from mashday.faces.herald import AFTER_SPEECH_SECONDS, AFTER_TONE_SECONDS, ASKS_ALOUD, CHECKS, Herald
 from mashday.faces.lines import Misunderstood, understood
 from mashday.faces.plain import PlainFace
+from mashday.faces.telling import view_of
 from mashday.faces.tui.app import BoardApp
 from mashday.faces.tui.desk import Desk
 from mashday.faces.view import CallLine, View
-from mashday.schedule.samples import sample_text
+from mashday.schedule.samples import sample_names, sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.session import Session, begin
 
@@ -47,8 +52,8 @@ class Noted:
     def sound(self, urgency: Urgency, strokes: int = 1) -> None:
         self.sounds.append((urgency, strokes))
 
-    def say(self, text: str, urgent: bool = False) -> None:
-        self.said.append((text, urgent))
+    def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
+        self.said += [(text, urgent) for text in lines]
 
     def again(self) -> None:
         self.repeated += 1
@@ -212,6 +217,51 @@ def test_each_channel_works_alone() -> None:
 def test_a_new_instruction_is_said_without_cutting_in() -> None:
     doing = replace(QUIET, instruction="Stir the mash")
     assert Heard().lasts(QUIET).lasts(doing, 600.0).speaker.said == [("Stir the mash", False)]
+
+
+# A day said by a real speaker
+
+
+class StandIn:
+    """A speech command that says nothing while its mouth is shut, as one that is busy does."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.mouth = threading.Event()
+        self.said: list[str] = []
+        monkeypatch.setattr(speech, "begun", self._begun)
+
+    def _begun(self, argv: Sequence[str], text: str) -> None:
+        self.mouth.wait()
+        self.said.append(text)
+
+
+def beginnings(name: str) -> Iterator[View]:
+    """A sample's day at the moment each of its steps begins, one passed over after the other."""
+    session = begin(sample_text(name), VirtualClock(), folder=None)
+    session.send(intents.Start())
+    while session.state.phase == "running":
+        yield view_of(session)
+        assert session.send(intents.Skip(sure=True)).entries
+
+
+@pytest.mark.parametrize("name", sample_names())
+def test_what_to_do_in_a_step_and_what_to_take_care_of_is_said_by_a_voice_that_is_busy(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stand_in, speaker = StandIn(monkeypatch), Speaker(["speak"])
+    herald = Herald(None, speaker, None)
+    for second, view in enumerate(beginnings(name)):
+        stand_in.mouth.clear()
+        stand_in.said.clear()
+        herald.say("in the middle of a line")
+        herald.heed(view, float(second))
+        for line in ("Came in, moving along", "Pedal, ticks it", "Ticking it off", "Taking it back"):
+            herald.say(line)
+        stand_in.mouth.set()
+        while speaker.quiet_seconds == 0.0:
+            time.sleep(0.001)
+        wanted = [aloud(line) for line in (view.instruction, *view.cautions[:MOST_CAUTIONS])]
+        assert [line for line in stand_in.said if line in wanted] == wanted
 
 
 # What was entered

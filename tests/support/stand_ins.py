@@ -11,8 +11,8 @@ class Voice:
     def __init__(self) -> None:
         self.lines: list[str] = []
 
-    def say(self, text: str, urgent: bool = False) -> None:
-        self.lines.append(text)
+    def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
+        self.lines += lines
 
     def again(self) -> None: ...
 
