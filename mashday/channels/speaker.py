@@ -61,23 +61,14 @@ class Speaker:
             missing=missing,
             remains=REMAINS,
         )
-        self._last = ""
 
     def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
         """Says lines that belong together when their turn comes, urgent ones now. Never waits, never raises.
 
         Lines that begin a step take the place of those of the step before; single lines make room for them.
         """
-        said = [line for line in map(cleaned, lines) if line]
-        if said:
-            self._last = said[-1]
-            weight = Weight.URGENT if urgent else Weight.LASTING if begins else Weight.PASSING
-            self._turns.put(*said, weight=weight)
-
-    def again(self) -> None:
-        """Says the last line again, now; nothing if none was said yet."""
-        if self._last:
-            self._turns.put(self._last, weight=Weight.URGENT)
+        weight = Weight.URGENT if urgent else Weight.LASTING if begins else Weight.PASSING
+        self._turns.put(*(line for line in map(cleaned, lines) if line), weight=weight)
 
     def stop(self) -> None:
         """Silence now: what is being said is cut off, what waits is dropped."""

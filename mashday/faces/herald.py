@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -23,6 +23,8 @@ AFTER_TONE_SECONDS = 1.0
 """Words wait so long behind a tone: every signal is shorter, and some machines play one thing at a time."""
 AFTER_SPEECH_SECONDS = 1.0
 """So long after speech a microphone may still hand it over as somebody's line. Judgement."""
+MOST_SAID = 3
+"""Lines of an answer that are said aloud. Judgement."""
 BY_PROBE = "By the probe"
 ASKS_ALOUD = "Did you hear that?"
 CHECKS = (
@@ -48,8 +50,6 @@ class Speech(Protocol):
     """A voice, such as `mashday.channels.speaker.Speaker`."""
 
     def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None: ...
-
-    def again(self) -> None: ...
 
     def trouble(self) -> str | None: ...
 
@@ -152,10 +152,10 @@ class Herald:
             self._speak(line, urgent=urgent)
             self._release()
 
-    def again(self) -> None:
-        """Says the last thing again, now; nothing if nothing was said yet."""
-        if self._speaker is not None:
-            self._speaker.again()
+    def tell(self, lines: Sequence[str], urgent: bool = False) -> None:
+        """Says the first lines of an answer: nobody listens to a table."""
+        self._speak(*map(aloud, lines[:MOST_SAID]), urgent=urgent)
+        self._release()
 
     @property
     def quiet(self) -> float:
@@ -276,8 +276,9 @@ class Herald:
         return self._now - self._ringing[call.key].since
 
     def _speak(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
-        if self._speaker is not None and any(lines):
-            self._held.append(_Held(lines, urgent, begins))
+        said = tuple(line for line in lines if line)
+        if self._speaker is not None and said:
+            self._held.append(_Held(said, urgent, begins))
 
     def _release(self) -> None:
         """Hands the words over, unless a tone is heard just now."""

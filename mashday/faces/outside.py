@@ -25,8 +25,6 @@ SAID_TWICE_SECONDS = 60.0
 SAID_BACK_ONCE_TAKEN = (intents.TakeReading, intents.Correct, intents.AddWater)
 MOST_LINES = 20
 """Lines that wait their turn; the oldest make room."""
-MOST_SAID = 3
-"""Lines of an answer that are said aloud: nobody listens to a table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +148,8 @@ class Outside:
             why = came.text if isinstance(came, Said) else self._unlikely(came)
             return [came] if why is None else [self._aloud(why)]
         lines = telling.answer(self._session, command, self._rehearsal)
-        for line in lines[:MOST_SAID]:
-            self._aloud(line)
+        if self.herald is not None:
+            self.herald.tell(lines)
         return [Said(line) for line in lines]
 
     def _unlikely(self, meant: intents.Intent) -> str | None:

@@ -234,9 +234,10 @@ class PlainFace:
         elif command.word == "probe":
             self._came(self._outside.probe(command.argument))
         else:
+            lines = telling.answer(self.session, command, self.rehearsal)
             if command.word == "again" and self._herald is not None:
-                self._herald.again()
-            self.say(*telling.answer(self.session, command, self.rehearsal))
+                self._herald.tell(lines, urgent=True)
+            self.say(*lines)
 
     def _wait(self, text: str) -> None:
         if self.rehearsal is None:

@@ -117,17 +117,6 @@ def test_an_urgent_line_cuts_in_and_is_never_dropped_for_what_comes_after(tmp_pa
     assert speaker.trouble() is None, "what was cut off did not fail"
 
 
-def test_again_says_the_last_line_once_more(tmp_path: Path) -> None:
-    speaker = Speaker(script(tmp_path, HEARS + KEEPS))
-    speaker.again()
-    assert speaker.quiet
-    speaker.say("Rest")
-    until(lambda: speaker.quiet)
-    speaker.again()
-    until(lambda: speaker.quiet)
-    assert heard(tmp_path) == ["Rest", "Rest"]
-
-
 def test_stop_is_silence_and_speech_can_go_on_after_it(tmp_path: Path) -> None:
     speaker = Speaker(script(tmp_path, HEARS + KEEPS + HOLDS))
     speaker.say("long story")
@@ -303,7 +292,6 @@ def test_auto_takes_what_the_machine_has_or_says_what_is_missing(
 def test_silence_is_no_trouble() -> None:
     speaker = Speaker(None)
     speaker.say("nothing", urgent=True)
-    speaker.again()
     speaker.stop()
     assert speaker.quiet and speaker.trouble() is None
 

@@ -44,7 +44,6 @@ class Noted:
         self.sounds: list[tuple[Urgency, int]] = []
         self.said: list[tuple[str, bool]] = []
         self.called: list[tuple[Urgency, str, float]] = []
-        self.repeated = 0
         self.closed = 0
         self.fault = trouble
         self.quiet_seconds = math.inf
@@ -54,9 +53,6 @@ class Noted:
 
     def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
         self.said += [(text, urgent) for text in lines]
-
-    def again(self) -> None:
-        self.repeated += 1
 
     def call(self, urgency: Urgency, text: str, late_seconds: float = 0.0) -> None:
         self.called.append((urgency, text, late_seconds))
@@ -321,12 +317,16 @@ def test_what_nobody_read_is_not_said_back(fact: f.Fact) -> None:
     assert heard.speaker.said == []
 
 
-def test_a_line_is_said_as_a_person_says_it_and_again() -> None:
+def test_a_line_is_said_as_a_person_says_it() -> None:
     heard = Heard()
     heard.herald.say("Heat to 72.4 C", urgent=True)
-    heard.herald.again()
     assert heard.speaker.said == [("Heat to seventy-two point four degrees", True)]
-    assert heard.speaker.repeated == 1
+
+
+def test_of_an_answer_the_first_lines_are_said() -> None:
+    heard = Heard()
+    heard.herald.tell(("Rest at 63 C", "", "Why: it may have drifted", "a table", "of many lines"))
+    assert heard.speaker.lines == ["Rest at sixty-three degrees", "Why, it may have drifted"]
 
 
 @pytest.mark.parametrize(
@@ -503,10 +503,13 @@ def test_in_lines_trouble_is_a_line_and_nothing_is_asked() -> None:
     assert not any("did you hear" in line for line in beside.told)
 
 
-def test_in_lines_again_says_the_last_thing_again() -> None:
+def test_in_lines_again_says_once_more_what_to_do_whatever_was_said_last() -> None:
     beside = Beside()
-    assert beside.lives("start", "again")
-    assert beside.heard.speaker.repeated == 1
+    beside.lives("start", 0.1, "note lid left off", 0.1)
+    before = len(beside.heard.speaker.said)
+    told = beside.lives("again")
+    assert beside.heard.speaker.said[before] == (aloud(told[0]), True)
+    assert told[0] == "Lay everything out and go through the list."
 
 
 def test_without_a_herald_the_word_heard_says_how_to_have_one() -> None:
@@ -588,6 +591,15 @@ async def test_on_the_screen_the_day_is_heard_and_what_is_entered_said_back() ->
         app._driver.write = written.append  # type: ignore[method-assign, union-attr]
         app._notified("Mash temperature; is due")
         assert written == ["\x1b]9;Mash temperature, is due\x1b\\"]
+
+
+def test_on_the_screen_a_key_says_once_more_what_to_do() -> None:
+    desk, heard, _ = desk_of("start")
+    desk.herald.say("Did you hear that?")
+    desk.key("a", "a", 1.0)
+    desk.tick(2.0)
+    assert desk.page.title
+    assert heard.speaker.said[1] == ("Lay everything out and go through the list.", True)
 
 
 async def test_on_the_screen_a_doubt_is_said_without_the_keys_that_stand_behind_it() -> None:

@@ -14,8 +14,6 @@ class Voice:
     def say(self, *lines: str, urgent: bool = False, begins: bool = False) -> None:
         self.lines += lines
 
-    def again(self) -> None: ...
-
     def trouble(self) -> str | None:
         return None
 

@@ -1,4 +1,4 @@
-"""Words that the desk answers itself: a page, a file, a rehearsal moved ahead, a line said."""
+"""Words that the desk answers itself: a page, a file, a rehearsal moved ahead, what to do said again."""
 
 from __future__ import annotations
 
@@ -55,16 +55,17 @@ class Words:
             self._say(telling.heard(self._herald, command.argument))
         elif command.word == "wait":
             self._wait(command.argument)
-        elif command.word == "save" and command.argument:
+        elif command.word == "save" and (command.argument or self._session.view_only):
             self._ask(Save(command.argument))
         else:
             self._say(" ".join(telling.answer(self._session, command, self._rehearsal)))
 
     def again(self) -> None:
-        """Opens the step in full, and says the last thing again."""
+        """Opens the step in full, and says once more what to do."""
         self._opened.this_step()
         if self._herald is not None:
-            self._herald.again()
+            lines = telling.answer(self._session, Command("again"), self._rehearsal)
+            self._herald.tell(lines, urgent=True)
 
     def ahead(self, minutes: float) -> None:
         """Moves a rehearsal's clock on by so many minutes."""
