@@ -79,6 +79,11 @@ class Speaker:
         return self._turns.trouble()
 
     @property
+    def audible(self) -> bool:
+        """True while an ear can hear what is said, as far as is known: no file, a command, and it works."""
+        return not self._is_file and self._turns.works
+
+    @property
     def quiet(self) -> bool:
         """True while nothing is said and nothing waits."""
         return self._turns.quiet

@@ -130,6 +130,12 @@ class Turns(Generic[Item]):
             self._changed.notify_all()
 
     @property
+    def works(self) -> bool:
+        """True while there is a voice, and none of them has failed."""
+        with self._changed:
+            return bool(self._voices) and self._trouble is None
+
+    @property
     def quiet(self) -> bool:
         """True while nothing is heard and nothing waits."""
         with self._changed:

@@ -56,6 +56,9 @@ class Speech(Protocol):
     def stop(self) -> None: ...
 
     @property
+    def audible(self) -> bool: ...
+
+    @property
     def quiet_seconds(self) -> float: ...
 
 
@@ -156,6 +159,11 @@ class Herald:
         """Says the first lines of an answer: nobody listens to a table."""
         self._speak(*map(aloud, lines[:MOST_SAID]), urgent=urgent)
         self._release()
+
+    @property
+    def says_aloud(self) -> bool:
+        """True if the words of a call are heard by whoever is there: by a voice that works."""
+        return self._speaker is not None and self._speaker.audible
 
     @property
     def quiet(self) -> float:

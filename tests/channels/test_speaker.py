@@ -151,6 +151,15 @@ def test_what_no_ear_can_hear_is_quiet(command: str | None, tmp_path: Path) -> N
     assert speaker.quiet_seconds == math.inf
 
 
+def test_a_voice_is_audible_until_it_fails_and_a_file_never_is(tmp_path: Path) -> None:
+    for command in (f"file:{tmp_path / 'out'}", "", None):
+        assert not Speaker(command).audible
+    speaker = Speaker(script(tmp_path, "sys.exit(7)"))
+    assert speaker.audible
+    speaker.say("one")
+    until(lambda: not speaker.audible)
+
+
 @pytest.mark.parametrize(
     ("what", "said"),
     [

@@ -47,6 +47,7 @@ class Noted:
         self.closed = 0
         self.fault = trouble
         self.quiet_seconds = math.inf
+        self.audible = trouble is None
 
     def sound(self, urgency: Urgency, strokes: int = 1) -> None:
         self.sounds.append((urgency, strokes))

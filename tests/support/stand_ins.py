@@ -8,6 +8,8 @@ from mashday.channels.probe import Shown
 class Voice:
     """Keeps what is said."""
 
+    audible = True
+
     def __init__(self) -> None:
         self.lines: list[str] = []
 

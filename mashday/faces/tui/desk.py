@@ -413,6 +413,6 @@ class Desk:
 
     def not_shown(self) -> None:
         """Takes in that the terminal shows nothing new: what is not said aloud either, nobody knows of."""
-        if self.herald is None:
+        if self.herald is None or not self.herald.says_aloud:
             self._answering.not_shown()
             self.footwork.not_shown()

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from stand_ins import Voice
 from textual import events
 
 from mashday.engine import intents
@@ -276,14 +277,31 @@ async def test_a_terminal_that_takes_nothing_is_not_painted_on(
         assert app.board.shown is not shown
 
 
-@pytest.mark.parametrize("key", ["enter", "plus", "pagedown"])
-async def test_no_key_answers_a_fire_that_a_terminal_which_takes_nothing_does_not_show(
-    day: Days, app_of: Any, monkeypatch: pytest.MonkeyPatch, key: str
+class Dumb(Voice):
+    """A voice that no ear can hear: a file, or one that has failed."""
+
+    audible = False
+
+
+SAYS_NOTHING = {
+    "alone": lambda: None,
+    "with signals": lambda: Herald(None, None, None),
+    "dumb": lambda: Herald(None, Dumb(), None),
+}
+
+
+@pytest.mark.parametrize(
+    ("key", "herald"),
+    [("enter", "with signals"), ("plus", "alone"), ("pagedown", "dumb")],
+)
+async def test_no_key_answers_a_fire_that_is_neither_shown_nor_said(
+    day: Days, app_of: Any, monkeypatch: pytest.MonkeyPatch, key: str, herald: str
 ) -> None:
     at = day("pouring")
     at.say("undo")
     at.say("take 2")
-    at.desk = Desk(at.session, keys=with_pedal(KEYS, "presenter"))
+    apparatus = Apparatus(SAYS_NOTHING[herald]())
+    at.desk = Desk(at.session, keys=with_pedal(KEYS, "presenter"), apparatus=apparatus)
     app = app_of(at)
 
     async def sends() -> bool:
