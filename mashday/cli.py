@@ -89,7 +89,7 @@ def _failed(error: Exception) -> int:
     from mashday.schedule.door import BadSchedule
     from mashday.session.faults import JournalFault
     from mashday.session.folder import NoSession
-    from mashday.session.session import Unreadable
+    from mashday.session.read_back import Unreadable
     from mashday.text import cleaned
 
     if isinstance(error, BadSchedule):

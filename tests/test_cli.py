@@ -394,7 +394,7 @@ def test_a_damaged_file_says_where_and_shows_what_stands_before_it(sessions: Pat
     done = run("summary")
     assert done.returncode == 0
     assert "first" in done.stdout and "third" not in done.stdout and "an ether" not in done.stdout
-    assert SENTENCE.fullmatch(done.stderr) and "What stands before it is shown." in done.stderr
+    assert SENTENCE.fullmatch(done.stderr) and "What can be believed is shown." in done.stderr
     taken_up = run("resume", "--plain", typed="note fourth\nquit\n")
     assert taken_up.returncode == 1 and SENTENCE.fullmatch(taken_up.stderr)
     assert path.read_bytes() == damaged

@@ -187,6 +187,11 @@ def test_a_damaged_file_is_shown_and_not_gone_on_with(environment: dict[str, str
     done = run("resume", path.stem, "--plain", environment=environment)
     assert done.returncode == 1 and "entry" in done.stderr
     assert path.read_bytes() == broken
+    assert "ONLY A LOOK" in done.stdout and "Go on with it in a new file: save" in done.stdout
+    went_on = run("resume", path.stem, "--plain", environment=environment, typed="save\nnote on\nquit\n")
+    assert went_on.returncode == 0 and "Note: on" in went_on.stdout
+    assert path.read_bytes() == broken
+    assert run("resume", "--plain", environment=environment, typed="quit\n").returncode == 0
     assert run("summary", str(path), environment=environment).returncode in (0, 1)
 
 
@@ -255,8 +260,10 @@ def test_a_day_open_elsewhere_is_not_taken_twice(environment: dict[str, str]) ->
     day = Beside("run", "lock-seven-barley", "--plain", environment=environment)
     day.say("start")
     day.until("Set-up begins")
-    second = run("resume", "--plain", environment=environment)
+    second = run("resume", "--plain", environment=environment, typed="note from the kitchen\n")
     assert second.returncode == 1 and str(day.child.pid) in second.stderr
+    assert "ONLY A LOOK" in second.stdout and "Note:" not in second.stdout
+    assert "This is only a look." in second.stdout
     day.end(signal.SIGKILL)
     assert run("resume", "--plain", environment=environment, typed="quit\n").returncode == 0
 

@@ -15,13 +15,16 @@ from mashday.commands.steps import no_such_step, step_meant
 from mashday.engine.intents import ChooseUnits, Start
 from mashday.faces.apparatus import Apparatus
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
+from mashday.session.journal import Journal
 from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.machine import look as look_at_machine
 from mashday.session.machine import warnings
+from mashday.session.read_back import read_back
 from mashday.session.rehearsal import Rehearsal
-from mashday.session.session import Session, begin, look
-from mashday.session.session import resume as taken_up
+from mashday.session.session import Session, begin
+from mashday.session.watched import taken_up
+from mashday.text import cleaned
 
 
 class Stopped(BaseException):
@@ -69,18 +72,23 @@ def run(options: argparse.Namespace) -> int:
 
 
 def resume(options: argparse.Namespace) -> int:
-    """An unfinished day, taken up where it was."""
+    """An unfinished day, taken up where it was, or to look at where that cannot be."""
     if (code := _refused_terminal(options)) is not None:
         return code
     path = meant(shared.folder(options), options.session, unfinished=True)
-    schedule, state, recovered = look(path)
-    try:
-        wanted = hands_free.asked(options, schedule, rehearsed=bool(recovered.header.get("rehearsed")))
-    except ValueError as refused:
-        return _refused(str(refused))
+    recovered = Journal.read(path)
+    day = read_back(recovered, path)
+    wanted = hands_free.Asked()
+    if not (recovered.held_by or recovered.damage or day.trouble):
+        try:
+            wanted = hands_free.asked(
+                options, day.schedule, rehearsed=bool(recovered.header.get("rehearsed"))
+            )
+        except ValueError as refused:
+            return _refused(str(refused))
     clock: Clock = SystemClock()
     if recovered.header.get("rehearsed"):
-        last = state.log[-1].at if state.log else None
+        last = day.state.log[-1].at if day.state.log else None
         rate = float(recovered.header.get("rate", 60.0))
         clock = VirtualClock(last) if options.plain else FastClock(rate, start=last)
     return _beside_the_pot(taken_up(path, clock), options, wanted)
@@ -128,7 +136,9 @@ def _refused(why: str) -> int:
 
 def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands_free.Asked) -> int:
     """Shows the day until it ends or is left, then prints its summary."""
-    rehearsal = Rehearsal(session) if session.rehearsed else None
+    if session.view_only:
+        wanted = hands_free.Asked()
+    rehearsal = Rehearsal(session) if session.rehearsed and not session.view_only else None
     if options.units is not None and options.units != (session.state.units or session.schedule.units):
         session.send(ChooseUnits(options.units))
     apparatus = hands_free.apparatus(wanted, session, rehearsal)
@@ -140,6 +150,9 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
             code = _on_screen(session, rehearsal, notices, apparatus, wanted.pedal)
         if code >= 128:
             return code
+        if session.view_only:
+            print(f"mashday: {cleaned(session.view_only)}", file=sys.stderr)
+            return output.NOT_DONE
         print(
             shared.summary_text(
                 session.schedule, session.state, rehearsed=session.rehearsed, units=options.units
@@ -203,4 +216,4 @@ def _on_screen(
 def _notices(session: Session) -> tuple[str, ...]:
     """What the machine itself may spoil of a day that is still to begin."""
     begun = session.state.phase != "idle" and session.state.step > 1
-    return () if session.rehearsed or begun else warnings(look_at_machine())
+    return () if session.rehearsed or session.view_only or begun else warnings(look_at_machine())

@@ -44,7 +44,7 @@ def summary(options: argparse.Namespace) -> int:
     """The summary of a day."""
     schedule, state, recovered = look(meant(shared.folder(options), options.session))
     if recovered.damage is not None:
-        print(f"mashday: {recovered.damage} What stands before it is shown.", file=sys.stderr)
+        print(f"mashday: {recovered.damage} What can be believed is shown.", file=sys.stderr)
     rehearsed = bool(recovered.header.get("rehearsed", False))
     if options.json:
         made = shared.summary_json(schedule, state, rehearsed=rehearsed)

@@ -39,13 +39,17 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Opened(Fact):
-    """The session file was opened; `elapsed` is the machine's suspend-counting clock at that moment."""
+    """The session file was opened; `elapsed` is the machine's suspend-counting clock at that moment.
+
+    `schema` is that of the entries from here on.
+    """
 
     app: str
     boot_id: str
     elapsed: float
     away_seconds: float = 0.0
     how: str = "new"
+    schema: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,31 +7,14 @@ from datetime import datetime
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.decide import by_itself
-from mashday.engine.state import State
 from mashday.faces import questions
 from mashday.faces.moment import Moment, minutes
 from mashday.faces.tell import call_line
-from mashday.session.clock import Clock, Opening, Resumption, resumed_t
+from mashday.session.clock import Resumption
 from mashday.text import cleaned
 
 JUST_NOW_SECONDS = 60.0
 HOURS_TOLD_UP_TO = 48
-
-
-def taken_up(state: State, clock: Clock) -> Resumption:
-    """Where a real day would go on if it were taken up now: the same as it will be when it is."""
-    last = state.log[-1]
-    opened = next((entry for entry in reversed(state.log) if isinstance(entry.fact, f.Opened)), None)
-    if opened is None or not isinstance(opened.fact, f.Opened):
-        return Resumption(last.t, 0.0, "ask")
-    return resumed_t(
-        last_opened=Opening(opened.t, opened.fact.elapsed, opened.fact.boot_id),
-        last_t=last.t,
-        last_wall=last.at,
-        elapsed=clock.elapsed(),
-        wall=clock.wall(),
-        boot_id=clock.boot_id(),
-    )
 
 
 def day_and_time(at: datetime, wall: datetime) -> str:

@@ -6,14 +6,16 @@ A face looks here at every tick and carries out what it finds, in order.
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from mashday.engine import facts as f
 from mashday.engine import intents
+from mashday.engine.decide import decide
 from mashday.faces import fire_told, telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import heard, read_back, unlikely
 from mashday.faces.herald import Herald
-from mashday.faces.lines import Command, Misunderstood, understood
+from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
@@ -116,7 +118,7 @@ class Outside:
             if again is None:
                 return [self._aloud(meant.why)]
             meant = again
-        if isinstance(meant, intents.Finish | intents.Abort):
+        if self._ends_the_day(meant):
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
             return self._command(meant)
@@ -125,6 +127,15 @@ class Outside:
         if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
             self.herald.say(read_back(line, meant))
         return [meant]
+
+    def _ends_the_day(self, meant: Understood) -> bool:
+        """True for what ends the day or would, once it is confirmed; in the last step going on does."""
+        session = self._session
+        doubted = session.doubted if meant == intents.KeepIt() else meant
+        if isinstance(doubted, intents.Done | intents.Skip):
+            found = decide(session.schedule, session.state, replace(doubted, sure=True), session.t())
+            return isinstance(found, tuple) and any(isinstance(fact, f.DayEnded) for fact in found)
+        return isinstance(doubted, intents.Finish | intents.Abort)
 
     def _said_twice(self, line: str) -> intents.Intent | None:
         """The reading of a line that was refused as unlikely, when it is said again soon; else None."""

@@ -132,6 +132,8 @@ class PlainFace:
         self.say(cleaned(session.schedule.name, 60))
         if session.schedule.notes:
             self.say(cleaned(session.schedule.notes))
+        if session.view_only:
+            self.say(f"ONLY A LOOK: {cleaned(session.view_only)}")
         if session.torn is not None:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
         self.say(*(f"       {notice}" for notice in self._notices))
@@ -356,7 +358,8 @@ class PlainFace:
             if t - last < pause:
                 continue
             self._rung[call.key] = (first, t)
-            bell = BELL * insistence.strokes(call.urgency, t - first) if self._out.isatty() else ""
+            rings = self._out.isatty() and not session.view_only
+            bell = BELL * insistence.strokes(call.urgency, t - first) if rings else ""
             self.say(f"{bell}{CALLED[call.urgency]}{call_line(now, call).text}.")
             rang = True
         return rang

@@ -56,11 +56,14 @@ def view(
     *,
     doubt: str = "",
     not_saved: str = "",
+    view_only: str = "",
     thermometer: str = "",
 ) -> View:
     """All there is to show at session time `t`; `at` gives the wall clock of a session time."""
     now = Moment(schedule, state, t, at)
-    shown = _of_the_clock(View(), now, doubt=doubt, not_saved=not_saved, thermometer=thermometer)
+    shown = _of_the_clock(
+        View(), now, doubt=doubt, not_saved=not_saved, view_only=view_only, thermometer=thermometer
+    )
     outlook = prospect(schedule, state, t)
     number = state.step
     step = schedule.step(number) if number else None
@@ -98,6 +101,7 @@ def later(
     *,
     doubt: str = "",
     not_saved: str = "",
+    view_only: str = "",
     thermometer: str = "",
 ) -> View:
     """The view a few seconds later, while nothing has happened: only what goes by the clock is told anew.
@@ -105,16 +109,20 @@ def later(
     What is expected of the rest of the day and the working stay as they were.
     """
     now = Moment(schedule, state, t, at)
-    return _of_the_clock(shown, now, doubt=doubt, not_saved=not_saved, thermometer=thermometer)
+    return _of_the_clock(
+        shown, now, doubt=doubt, not_saved=not_saved, view_only=view_only, thermometer=thermometer
+    )
 
 
-def _of_the_clock(shown: View, now: Moment, *, doubt: str, not_saved: str, thermometer: str) -> View:
+def _of_the_clock(
+    shown: View, now: Moment, *, doubt: str, not_saved: str, view_only: str, thermometer: str
+) -> View:
     schedule, state, t = now.schedule, now.state, now.t
     seconds, label = _counting(now)
     gone = _in_this_step(now)
     ask = asks.question(schedule, state, t)
     good, judged = _verdict(now)
-    allowed = frozenset(MOVES[kind] for kind in moves(schedule, state, t))
+    allowed = frozenset() if view_only else frozenset(MOVES[kind] for kind in moves(schedule, state, t))
     return replace(
         shown,
         phase=state.phase,
@@ -131,11 +139,15 @@ def _of_the_clock(shown: View, now: Moment, *, doubt: str, not_saved: str, therm
         question_unit=questions.asked_unit(schedule, state, t, ask) if ask else "",
         question_due=_due(now, ask) if ask else "",
         next_due=_next_due(now),
-        calls=tuple(call_line(now, call) for call in _standing(now)),
+        calls=tuple(
+            replace(line, rings=line.rings and not view_only)
+            for line in (call_line(now, call) for call in _standing(now))
+        ),
         stages=guide.stages(now),
         words=usable(allowed, doubted=bool(doubt), rehearsed=bool(thermometer)),
         doubt=doubt,
         not_saved=not_saved,
+        view_only=cleaned(view_only),
         thermometer=thermometer,
         moves=allowed,
     )

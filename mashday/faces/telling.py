@@ -35,6 +35,7 @@ def view_of(
     also = {
         "doubt": doubt,
         "not_saved": session.not_saved or "",
+        "view_only": session.view_only,
         "thermometer": thermometer(session, rehearsal),
     }
     if before is None:
@@ -195,10 +196,11 @@ def summary(session: Session) -> tuple[str, ...]:
 
 def save(session: Session, folder: str) -> tuple[str, ...]:
     """Writes the whole day elsewhere and says where, or why not."""
-    if not folder:
+    beside = session.path.parent if session.view_only and session.path is not None else None
+    if not folder and beside is None:
         return ("In which folder? Say it like: save /media/stick",)
     try:
-        path = session.save_whole(Path(folder).expanduser())
+        path = session.save_whole(beside if not folder and beside is not None else Path(folder).expanduser())
     except (JournalFault, ValueError, RuntimeError) as fault:
-        return (cleaned(f"NOT SAVED there either. {fault}"),)
+        return (cleaned(str(fault) if session.view_only else f"NOT SAVED there either. {fault}"),)
     return (f"Saved whole in {path}; the day goes on there.",)

@@ -116,6 +116,7 @@ class View:
 
     `step_left` is what is left of the step while the countdown is of something else; `reads_first` is true
     for a checklist whose items are read before they are done; `terms` are the trade's words of this step.
+    `view_only` says why nothing can be entered.
     """
 
     name: str = ""
@@ -155,5 +156,6 @@ class View:
     outlook: tuple[str, ...] = ()
     doubt: str = ""
     not_saved: str = ""
+    view_only: str = ""
     thermometer: str = ""
     moves: frozenset[str] = frozenset()

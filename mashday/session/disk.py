@@ -124,7 +124,7 @@ def reserved(folder: Path, name_slug: str, day: date, io: Disk) -> tuple[Path, i
             raise OSError(errno.ENOSPC, "too little space")
         while True:
             path = folder / next(names)
-            if os.path.lexists(path):
+            if os.path.lexists(path) or os.path.lexists(beside(path, "bak")):
                 continue
             try:
                 lock = locked(path, io)

@@ -162,11 +162,16 @@ def scanned(data: bytes, path: Path) -> Scan:
     if sound_after or not _is_unfinished_act(tail):
         damage = (
             f"Entry {changed} of {shown(path)} was changed after it was written, or is no entry at all. "
-            f"The first {len(good) - 1} entries are sound and can be taken over into a new file. "
-            "Nothing was touched."
+            f"{said_sound('Before it', len(good) - 1)}"
         )
     tables = tuple(table for *_, table in good[1:])
     return Scan(good[0][2], tables, end, crc, tail, data[end - 1 : end] == b"\n", damage)
+
+
+def said_sound(where: str, entries: int) -> str:
+    """How much can be believed of a damaged file, and that it was left alone; "Before it", 12."""
+    count = "one entry is" if entries == 1 else f"{entries} entries are"
+    return f"{where} {count} sound. Nothing was touched."
 
 
 def ends_in(data: bytes, crc: int) -> bool:
@@ -178,15 +183,6 @@ def ends_in(data: bytes, crc: int) -> bool:
             return False
         start, previous = line.end(), stored
     return start == len(data) and previous == crc
-
-
-def of_a_newer_version(header: Mapping[str, Any], newest_schema: int, path: Path) -> str | None:
-    """A sentence if the header's schema is no number or above the newest known; None if it can be read."""
-    schema = header.get("schema")
-    if isinstance(schema, int) and schema <= newest_schema:
-        return None
-    version = cleaned(str(header.get("app", "no version named")), 40)
-    return f"{cleaned(path.name, 300)} was written by a newer mashday ({version}). Go on with that version."
 
 
 def _is_unfinished_act(tail: bytes) -> bool:

@@ -40,6 +40,8 @@ from mashday.session.faults import (
     told,
 )
 from mashday.session.frames import Recovered, Scan
+from mashday.session.salvage import salvaged
+from mashday.session.versions import of_a_newer_version
 
 
 class Journal:
@@ -122,10 +124,10 @@ class Journal:
         """A journal to go on with, and what it holds.
 
         What it holds is flushed first, so that it is as saved as it looks. An unfinished act at its end is
-        saved beside it (`.torn`), then cut off. A damaged file is not touched, nor one whose header has a
-        schema above `newest_schema`, for its end may be whole by rules unknown here: the journal then comes
-        back closed, its `fault` says why. Held if another program has it; JournalFault if it is no session
-        file or cannot be written.
+        saved beside it (`.torn`), then cut off. A damaged file is not touched, nor one that has a schema
+        above `newest_schema`, for its end may be whole by rules unknown here: the journal then comes back
+        closed, its `fault` says why. Held if another program has it; JournalFault if it is no session file or
+        cannot be written.
         """
         with told("opened", path):
             descriptor = opened(io, path, os.O_RDWR | os.O_APPEND)
@@ -137,7 +139,7 @@ class Journal:
                 scan = frames.scanned(io.read(descriptor), path)
             journal = cls(path, descriptor, lock, size=scan.end, crc=scan.crc, io=io)
             if newest_schema is not None:
-                journal._fault = frames.of_a_newer_version(scan.header, newest_schema, path)
+                journal._fault = of_a_newer_version(scan.header, scan.tables, newest_schema, path)
             journal._fault = journal._fault or scan.damage
             if journal._fault is not None:
                 journal.close()
@@ -153,14 +155,16 @@ class Journal:
 
     @staticmethod
     def read(path: Path, *, io: Disk = REAL_IO) -> Recovered:
-        """What a session file holds, to look at: nothing is locked or changed. JournalFault as `open`."""
+        """What a session file holds, to look at: nothing is locked or changed. JournalFault as `open`.
+
+        Of a damaged file all that can be believed, with the help of the copy beside it.
+        """
         with told("read", path):
-            descriptor = opened(io, path, os.O_RDONLY)
-            try:
-                data = io.read(descriptor)
-            finally:
-                os.close(descriptor)
-        return frames.scanned(data, path).recovered(view_only=True, held_by=holder(path))
+            data = _bytes_of(path, io)
+        copy = None
+        with suppress(OSError, JournalFault):
+            copy = _bytes_of(beside(path, "bak"), io)
+        return salvaged(data, copy, path).recovered(view_only=True, held_by=holder(path))
 
     def append(self, tables: Sequence[Mapping[str, Any]]) -> None:
         """Put the entries of one act on the disk; when this returns they are saved.
@@ -240,3 +244,11 @@ class Journal:
         else:
             append_whole(self._io, descriptor, self.path, b"\n", scan.end)
             self._size += 1
+
+
+def _bytes_of(path: Path, io: Disk) -> bytes:
+    descriptor = opened(io, path, os.O_RDONLY)
+    try:
+        return io.read(descriptor)
+    finally:
+        os.close(descriptor)

@@ -1,6 +1,7 @@
 """What the days kept in the sessions folder teach of a pot: a function of these files alone.
 
-Rehearsed days teach nothing, nor does a file that cannot be read.
+Rehearsed days teach nothing, nor does a file that cannot be read or was damaged: what could be believed of it
+may have gone on in a file of its own.
 """
 
 from __future__ import annotations
@@ -15,6 +16,6 @@ from mashday.session.library import days
 
 def known_pot(folder: Path, name: str) -> PotKnown | None:
     """What the real days of the pot of this name teach, the latest `MOST_DAYS` of them; None if nothing."""
-    of_it = (day for day in days(folder) if not day.rehearsed and day.schedule.pot.name == name)
-    latest = list(islice(of_it, MOST_DAYS))
+    of_it = (day for day in days(folder) if day.schedule.pot.name == name)
+    latest = list(islice((day for day in of_it if not (day.rehearsed or day.damaged)), MOST_DAYS))
     return learned((day.schedule, day.state) for day in reversed(latest))

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from mashday.engine.state import State
-from mashday.schedule.door import BadSchedule
 from mashday.schedule.model import Schedule
-from mashday.session.codec import BadEntry, UnknownKind
 from mashday.session.faults import JournalFault
 from mashday.session.folder import NoSession, find_session, sessions_in
-from mashday.session.session import Unreadable, look
+from mashday.session.read_back import Unreadable
+from mashday.session.session import look
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +22,7 @@ class Day:
     schedule: Schedule
     state: State
     rehearsed: bool
+    damaged: bool = False
 
     @property
     def unfinished(self) -> bool:
@@ -36,9 +36,10 @@ def days(folder: Path) -> Iterator[Day]:
     for path in sessions_in(folder):
         try:
             schedule, state, recovered = look(path)
-        except (Unreadable, JournalFault, BadSchedule, BadEntry, UnknownKind, KeyError):
+        except (Unreadable, JournalFault):
             continue
-        yield Day(path, schedule, state, bool(recovered.header.get("rehearsed", False)))
+        rehearsed = bool(recovered.header.get("rehearsed", False))
+        yield Day(path, schedule, state, rehearsed, damaged=recovered.damage is not None)
 
 
 def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:

@@ -22,22 +22,17 @@ from mashday.engine.fold import evolve, replay
 from mashday.engine.state import State
 from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
-from mashday.session.clock import Clock, Opening, resumed_t
-from mashday.session.codec import Codec
+from mashday.session.clock import Clock
 from mashday.session.faults import JournalFault
-from mashday.session.frames import Recovered, of_a_newer_version
+from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
+from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of, goes_on, read_back
+from mashday.session.versions import SCHEMA
 from mashday.text import slug
 
-SCHEMA = 1
-CODEC = Codec(f.KINDS)
 DOUBT_SECONDS = 120.0
 """Session seconds for which a doubt can be answered by keeping to it: what was doubted was true of the moment
 it was entered at, and a pot moves on. Judgement: time to stir and look again."""
-
-
-class Unreadable(Exception):
-    """A session file that cannot be gone on with; its text is one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +70,11 @@ class Session:
         self.doubted: intents.Intent | None = None
         self._doubted_at = 0.0
         self.not_saved: str | None = None
+        self.view_only = ""
         self.torn: str | None = None
         self.listeners: list[Listener] = []
         self._journal = journal
-        self._t_opened = self.state.t
-        self._elapsed_opened = clock.elapsed()
+        self._runs_from(self.state.t)
 
     @property
     def rehearsed(self) -> bool:
@@ -102,8 +97,21 @@ class Session:
 
     def opened(self, away_seconds: float = 0.0, how: str = "new") -> None:
         """Writes down that the file was opened, and by which clock."""
-        fact = f.Opened(__version__, self.clock.boot_id(), self.clock.elapsed(), away_seconds, how)
+        clock = self.clock
+        fact = f.Opened(__version__, clock.boot_id(), clock.elapsed(), away_seconds, how, SCHEMA)
         self._write((fact,), self.t())
+
+    def taken_up(self) -> None:
+        """Goes on where the clocks say that the day is by now, and writes down that it was opened."""
+        away, how = 0.0, "rehearsed" if self.rehearsed else "new"
+        if self.state.log and not self.rehearsed:
+            going = goes_on(self.state, self.clock)
+            self._runs_from(going.t)
+            away, how = going.away_seconds, going.how
+        self.opened(away, how)
+
+    def _runs_from(self, t: float) -> None:
+        self._t_opened, self._elapsed_opened = t, self.clock.elapsed()
 
     def knows(self, known: f.PotKnown) -> None:
         """Writes down what earlier days taught of the pot."""
@@ -141,6 +149,11 @@ class Session:
             self.doubted = None
         return Outcome(entries=self._write(found, t)) if found else Outcome()
 
+    @property
+    def has_news(self) -> bool:
+        """True if `tick` has something to do."""
+        return bool(by_itself(self.schedule, self.state, self.t()))
+
     def _write(self, found: tuple[f.Fact, ...], t: float) -> tuple[f.Entry, ...]:
         wall = self.clock.wall()
         first = self.state.seq + 1
@@ -153,7 +166,7 @@ class Session:
                 self._journal.append(tables)
             except JournalFault as fault:
                 self.not_saved = str(fault)
-        entries = tuple(_entry(table) for table in tables)
+        entries = tuple(entry_of(table) for table in tables)
         for entry in entries:
             self.state = evolve(self.state, entry)
         if self._step_ended(entries):
@@ -215,11 +228,6 @@ def _sure(intent: intents.Intent) -> intents.Intent:
     return type(intent)(**{**values, "sure": True})
 
 
-def _entry(table: dict[str, Any]) -> f.Entry:
-    decoded = CODEC.decode(table)
-    return f.Entry(decoded.seq, decoded.act, decoded.t, decoded.at, decoded.fact)
-
-
 def begin(
     schedule_text: str,
     clock: Clock,
@@ -257,69 +265,38 @@ def begin(
     return session
 
 
-def entries_of(recovered: Recovered) -> tuple[f.Entry, ...]:
-    """The entries of a session file."""
-    return tuple(_entry(table) for table in recovered.tables)
-
-
-def schedule_of(recovered: Recovered) -> Schedule:
-    """The schedule a session file carries."""
-    return load(str(recovered.header["schedule"]))
-
-
 def resume(path: Path, clock: Clock) -> Session:
     """The day in this file, taken up where it was.
 
-    Raises Unreadable with one sentence if the file is damaged, newer than this version or finished, and
-    Held or JournalFault if it is in use or cannot be written.
+    Raises Unreadable with one sentence if the day is over or its file holds none, OnlyToLookAt if it is
+    damaged or of a newer version, and Held or JournalFault if it is in use or cannot be written.
     """
     journal, recovered = Journal.open(path, newest_schema=SCHEMA)
     try:
-        refuse_newer(recovered, path)
-        session = _resumed(journal, recovered, clock)
+        day = read_back(recovered, path)
+        why = day.trouble or recovered.damage
+        if why is not None:
+            raise OnlyToLookAt(why)
+        if day.state.phase in ("complete", "aborted"):
+            raise Unreadable(f"The day in {path.name} is over. See it with: mashday summary {path.stem}")
+        session = Session(
+            day.schedule, clock, header=recovered.header, journal=journal, entries=day.state.log
+        )
+        session.torn = recovered.torn
+        session.taken_up()
     except BaseException:
         journal.close()
         raise
     return session
 
 
-def _resumed(journal: Journal, recovered: Recovered, clock: Clock) -> Session:
-    if recovered.damage is not None:
-        raise Unreadable(f"{recovered.damage} It can only be looked at.")
-    entries = entries_of(recovered)
-    schedule = schedule_of(recovered)
-    session = Session(schedule, clock, header=recovered.header, journal=journal, entries=entries)
-    session.torn = recovered.torn
-    if session.state.phase in ("complete", "aborted"):
-        raise Unreadable(
-            f"The day in {journal.path.name} is over. See it with: mashday summary {journal.path.stem}"
-        )
-    away, how = 0.0, "rehearsed" if session.rehearsed else "new"
-    last = next((e for e in reversed(entries) if isinstance(e.fact, f.Opened)), None)
-    if last is not None and isinstance(last.fact, f.Opened) and not session.rehearsed:
-        resumption = resumed_t(
-            last_opened=Opening(last.t, last.fact.elapsed, last.fact.boot_id),
-            last_t=entries[-1].t,
-            last_wall=entries[-1].at,
-            elapsed=clock.elapsed(),
-            wall=clock.wall(),
-            boot_id=clock.boot_id(),
-        )
-        session._t_opened = resumption.t
-        away, how = resumption.away_seconds, resumption.how
-    session.opened(away, how)
-    return session
-
-
-def refuse_newer(recovered: Recovered, path: Path) -> None:
-    """Raises Unreadable if the file is of a newer version."""
-    newer = of_a_newer_version(recovered.header, SCHEMA, path)
-    if newer is not None:
-        raise Unreadable(newer)
-
-
 def look(path: Path) -> tuple[Schedule, State, Recovered]:
-    """The day in this file, for reading only."""
+    """The day in this file, for reading only, as far as it can be believed; `damage` says what is wrong.
+
+    Unreadable, in a sentence, if it is of a newer version or holds no day.
+    """
     recovered = Journal.read(path)
-    refuse_newer(recovered, path)
-    return schedule_of(recovered), replay(entries_of(recovered)), recovered
+    day = read_back(recovered, path)
+    if day.trouble is not None:
+        raise Unreadable(day.trouble)
+    return day.schedule, day.state, recovered

@@ -9,9 +9,10 @@ import pytest
 from mashday.engine import intents
 from mashday.engine.state import State
 from mashday.faces.lines import understood
-from mashday.faces.meanwhile import day_and_time, standing, taken_up
+from mashday.faces.meanwhile import day_and_time, standing
 from mashday.faces.moment import Moment
 from mashday.session.clock import VirtualClock
+from mashday.session.read_back import goes_on
 from mashday.session.session import Session, begin, moments
 
 WRITTEN = """
@@ -72,7 +73,7 @@ def told_after(session: Session, minutes: float) -> str:
     clock = session.clock
     assert isinstance(clock, VirtualClock)
     clock.advance(60.0 * minutes)
-    back = taken_up(session.state, clock)
+    back = goes_on(session.state, clock)
     return standing(Moment(session.schedule, session.state, back.t, moments(session.state)), back)
 
 
@@ -125,13 +126,13 @@ def test_after_more_than_a_day_it_goes_on_from_its_last_entry(hours: float, long
     last = session.state.t
     told = told_after(session, 60 * hours)
     assert told.endswith(f"; left {long} ago, so it goes on from its last entry; nothing is due")
-    assert taken_up(session.state, session.clock).t == last
+    assert goes_on(session.state, session.clock).t == last
 
 
 def test_a_clock_that_went_back_is_named() -> None:
     session = lived("start", 1, "note gas is low")
     earlier = VirtualClock(session.state.log[-1].at - timedelta(hours=1), elapsed=-3600.0)
-    back = taken_up(session.state, earlier)
+    back = goes_on(session.state, earlier)
     told = standing(Moment(session.schedule, session.state, back.t, moments(session.state)), back)
     assert "the clock went back since, so it goes on from its last entry" in told
 
@@ -139,7 +140,7 @@ def test_a_clock_that_went_back_is_named() -> None:
 def test_a_log_without_an_opening_goes_on_from_its_last_entry() -> None:
     session = lived("start")
     state = State(t=5.0, log=session.state.log[1:])
-    assert taken_up(state, session.clock).how == "ask"
+    assert goes_on(state, session.clock).how == "ask"
 
 
 @pytest.mark.parametrize(

@@ -267,6 +267,7 @@ def test_a_lock_left_by_the_killed_one_holds_nobody_up_but_a_living_one_does(she
     day.until("Say 'start'")
     second = shed.resume()
     second.until(str(day.child.pid))
+    second.say("quit")
     assert second.child.wait(timeout=PATIENCE_SECONDS) == 1
     day.kill()
     shed.resume().until("Say 'start'")

@@ -56,6 +56,15 @@ def test_the_same_files_always_teach_the_same(tmp_path: Path) -> None:
     assert known_pot(tmp_path, POT) == known_pot(tmp_path, POT)
 
 
+def test_a_damaged_day_teaches_nothing_for_it_may_have_gone_on_in_another_file(tmp_path: Path) -> None:
+    path = lived(tmp_path, 0, rehearsed=False)
+    damaged = path.read_bytes().replace(b"day started", b"day starred")
+    path.write_bytes(damaged)
+    _, state, recovered = look(path)
+    assert recovered.damage is not None and state.readings
+    assert known_pot(tmp_path, POT) is None
+
+
 def test_a_file_that_cannot_be_read_teaches_nothing_and_stops_nothing(tmp_path: Path) -> None:
     path = lived(tmp_path, 0, rehearsed=False)
     known = known_pot(tmp_path, POT)

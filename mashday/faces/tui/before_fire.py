@@ -67,4 +67,6 @@ class BeforeTheFire:
 
     def _is_now(self, view: View) -> bool:
         first = self._session.schedule.step(1)
+        if view.view_only:
+            return False
         return view.phase == "idle" or (view.step_number == 1 and isinstance(first, SetUp))

@@ -20,8 +20,10 @@ from mashday.schedule.door import LONGEST_FILE, BadSchedule, Problem, load
 from mashday.schedule.model import Schedule
 from mashday.schedule.samples import find, sample_names
 from mashday.session.clock import Clock
+from mashday.session.faults import shown
 from mashday.session.known import known_pot
-from mashday.session.session import Unreadable, look, moments
+from mashday.session.read_back import goes_on
+from mashday.session.session import look, moments
 from mashday.text import cleaned
 
 MOST_OPEN_DAYS, MOST_SCHEDULES, MOST_FILES = 12, 30, 500
@@ -69,12 +71,14 @@ def open_days(days: Kept, clock: Clock) -> Iterator[Offer]:
     for path in days.open[:MOST_OPEN_DAYS]:
         try:
             schedule, state, recovered = look(path)
-            if recovered.damage is not None:
-                raise Unreadable(recovered.damage)
         except UNREADABLE as fault:
             damaged.append(unreadable_offer(path, why_unreadable(fault, path)))
             continue
-        if state.phase not in ("complete", "aborted"):
+        if recovered.damage is not None:
+            below = cleaned(recovered.damage.replace(shown(path), path.name))
+            taken_up = Choice(str(path), resumes=True)
+            damaged.append(Offer(f"look at {cleaned(schedule.name, 60)}", below=below, choice=taken_up))
+        elif state.phase not in ("complete", "aborted"):
             yield _open_day(path, schedule, state, clock, recovered.held_by)
     yield from damaged
 
@@ -88,9 +92,9 @@ def _open_day(path: Path, schedule: Schedule, state: State, clock: Clock, held_b
     at = moments(state)
     name += f", of {meanwhile.day_and_time(at(state.started or 0.0), clock.wall())}"
     if held_by is not None:
-        where = f"It is open in another window ({held_by}): go on there, or leave it there first."
-        return Offer(name, below=where, opens=partial(Reading, path.stem, (where,)))
-    back = meanwhile.taken_up(state, clock)
+        where = f"It is open in another window ({held_by}): here it can be looked at."
+        return Offer(f"look at {name}", below=where, choice=taken_up)
+    back = goes_on(state, clock)
     told = meanwhile.standing(Moment(schedule, state, back.t, at), back)
     return Offer(f"go on with {name}", below=told, choice=taken_up)
 

@@ -11,7 +11,6 @@ from collections.abc import Callable
 
 from mashday.engine import facts as f
 from mashday.engine import intents
-from mashday.engine.decide import by_itself
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.outside import Came, Outside, Said
@@ -397,8 +396,7 @@ class Desk:
 
     def has_business(self) -> bool:
         """True if something is to be asked of the session, or a step is to begin now by itself."""
-        session = self.session
-        return bool(self.outbox) or bool(by_itself(session.schedule, session.state, session.t()))
+        return bool(self.outbox) or self.session.has_news
 
     def shown(self, view: View) -> Shown:
         """All that stands on the screen."""

@@ -42,8 +42,11 @@ def head(view: View, width: int, *, rehearsed: bool = False) -> Row:
 
 
 def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
-    """NOT SAVED, a doubt, and the calls that are on: each in reverse video and in words."""
+    """ONLY A LOOK, NOT SAVED, a doubt, and the calls that are on: each in reverse video and in words."""
     rows: list[Row] = []
+    if view.view_only:
+        text = f"ONLY A LOOK  {view.view_only}"
+        rows += [filled(f" {line}", width, "call") for line in fold(text, width - 2, 4)]
     if view.not_saved:
         text = f"NOT SAVED  {view.not_saved} Keep the day elsewhere: {word_key}save FOLDER"
         rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 2)]

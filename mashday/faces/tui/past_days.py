@@ -7,23 +7,21 @@ from functools import partial
 from pathlib import Path
 
 from mashday.engine.facts import DayEnded
-from mashday.engine.fold import replay
 from mashday.engine.state import State
 from mashday.faces.moment import minutes
 from mashday.faces.tui.start_page import Choice, Group, Listing, Offer, Page, Reading
 from mashday.report import sugar
-from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
-from mashday.session.codec import BadEntry, UnknownKind
 from mashday.session.faults import JournalFault, shown
 from mashday.session.folder import sessions_in
 from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
 from mashday.session.journal import Journal
-from mashday.session.session import Unreadable, entries_of, look, moments, refuse_newer
+from mashday.session.read_back import Unreadable, read_back
+from mashday.session.session import look, moments
 from mashday.text import cleaned
 
 MOST_LISTED = 100
-UNREADABLE = (Unreadable, JournalFault, BadSchedule, BadEntry, UnknownKind, KeyError)
+UNREADABLE = (Unreadable, JournalFault)
 """What a session file that cannot be read is refused with."""
 _ENDED, _UNDONE, _REHEARSED = b'\nkind = "day ended"\n', b'\nkind = "undone"\n', b"\nrehearsed = true\n"
 
@@ -87,15 +85,12 @@ def past(days: Kept, *, rehearsed: bool = False) -> Page:
 
 def _line(path: Path, schedules: dict[str, Schedule]) -> Offer:
     try:
-        recovered = Journal.read(path)
-        refuse_newer(recovered, path)
-        written = str(recovered.header["schedule"])
-        if written not in schedules:
-            schedules[written] = load(written)
-        state = replay(entries_of(recovered))
+        day = read_back(Journal.read(path), path, schedules)
+        if day.trouble is not None:
+            raise Unreadable(day.trouble)
     except UNREADABLE as fault:
         return unreadable_offer(path, why_unreadable(fault, path))
-    schedule = schedules[written]
+    schedule, state = day.schedule, day.state
     name = f"{_date(path)}  {cleaned(schedule.name, 60)}"
     if state.phase not in ("complete", "aborted"):
         return Offer(f"go on with {name}", _facts(schedule, state), choice=Choice(str(path), resumes=True))
@@ -135,7 +130,7 @@ def day_page(path: Path) -> Page:
     told = summary_words(made, state.units or schedule.units)
     lines = [line.removeprefix("  ") for line in told.splitlines()]
     if recovered.damage is not None:
-        lines = [cleaned(recovered.damage), "What stands before it:", "", *lines]
+        lines = [cleaned(recovered.damage), "What can be believed:", "", *lines]
     return Reading(path.stem, tuple(lines))
 
 
@@ -146,34 +141,13 @@ def unreadable_offer(path: Path, why: str) -> Offer:
 
 def trouble_page(path: Path, why: str) -> Reading:
     """What is wrong with a session file, and what helps."""
-    copy = path.with_name(f"{path.name}.bak")
-    if copy.is_file():
-        helps = [
-            f"A copy of the day up to the last step that was ended stands beside it: {copy.name}",
-            f"To go on from the copy, keep the file under another name and call the copy {path.name}",
-        ]
-    else:
-        helps = ["No copy stands beside it. The file is plain text: an editor shows what was written down."]
-    if _readable(path):
-        helps = [f"What stands before that is shown by:  mashday summary {path.stem}", "", *helps]
-    return Reading(path.name, (why, "", *helps, "", f"It lies in {cleaned(str(path.parent), 300)}"))
-
-
-def _readable(path: Path) -> bool:
-    try:
-        look(path)
-    except UNREADABLE:
-        return False
-    return True
+    helps = "The file is plain text: an editor shows what was written down."
+    return Reading(path.name, (why, "", helps, "", f"It lies in {cleaned(str(path.parent), 300)}"))
 
 
 def why_unreadable(fault: BaseException, path: Path) -> str:
     """Why this session file cannot be read, in a sentence; it goes by its name alone."""
-    if isinstance(fault, BadSchedule):
-        return f"The schedule in it does not load: {cleaned(str(fault.problems[0]), 300)}"
-    if isinstance(fault, Unreadable | JournalFault):
-        return cleaned(str(fault).replace(shown(path), path.name))
-    return f"What stands in it is no day this version knows: {cleaned(str(fault), 300)}"
+    return cleaned(str(fault).replace(shown(path), path.name))
 
 
 def _date(path: Path) -> str:

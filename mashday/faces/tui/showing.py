@@ -44,7 +44,7 @@ class Sight:
     def view(self, doubt: str) -> View:
         """The view now, with this doubt in it."""
         session, t = self._session, self._session.t()
-        moment = (doubt, session.not_saved, *self._second(t))
+        moment = (doubt, session.not_saved, session.view_only, *self._second(t))
         if self._state is session.state and moment == self._moment:
             return self._view
         stands = self._state is session.state and 0.0 <= t - self._whole_at < WHOLE_AGAIN_SECONDS
@@ -54,7 +54,7 @@ class Sight:
         if not stands:
             self._state, self._whole_at = session.state, t
             self._due = calls.next_due(session.schedule, session.state)
-            moment = (doubt, session.not_saved, *self._second(t))
+            moment = (doubt, session.not_saved, session.view_only, *self._second(t))
         self._moment = moment
         if found != self._view:
             self._view = found
@@ -150,6 +150,8 @@ def _on(view: View) -> tuple[str, ...]:
 
 def _entry_label(session: Session, view: View, entry: NumberEntry) -> str:
     """What the number being typed answers, or what would be answered by one."""
+    if view.view_only:
+        return "only a look: nothing is taken"
     if entry.prefix:
         return "minutes, for this step"
     if entry.text and is_way(entry, session.state, entry.text):

@@ -1,0 +1,88 @@
+"""What a session file holds, read back as a day: its schedule, its state, and where it goes on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from mashday.engine import facts as f
+from mashday.engine.fold import evolve
+from mashday.engine.state import State
+from mashday.schedule.door import BadSchedule, load
+from mashday.schedule.model import Schedule
+from mashday.session.clock import Clock, Opening, Resumption, resumed_t
+from mashday.session.codec import BadEntry, Codec, UnknownKind
+from mashday.session.frames import Recovered
+from mashday.session.versions import SCHEMA, lifted, of_a_newer_version
+from mashday.text import cleaned
+
+CODEC = Codec(f.KINDS)
+
+
+class Unreadable(Exception):
+    """A session file that cannot be gone on with; its text is one sentence."""
+
+
+class OnlyToLookAt(Unreadable):
+    """A session file that can be looked at, and no more; the text says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadBack:
+    """A day as its file tells it; `trouble` says why the entries end before those of the file do."""
+
+    schedule: Schedule
+    state: State
+    trouble: str | None = None
+
+
+def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | None = None) -> ReadBack:
+    """The day of a session file, as far as its entries can be understood.
+
+    `loaded` keeps the schedules met by their text, where many files are read. Unreadable, in a sentence, if
+    there is no schedule in it that loads.
+    """
+    loaded = {} if loaded is None else loaded
+    try:
+        written = str(recovered.header["schedule"])
+        schedule = loaded[written] = loaded.get(written) or load(written)
+    except KeyError:
+        raise Unreadable(f"{cleaned(path.name, 300)} holds no schedule.") from None
+    except BadSchedule as bad:
+        raise Unreadable(
+            f"The schedule in {cleaned(path.name, 300)} does not load: {cleaned(str(bad.problems[0]), 300)}"
+        ) from bad
+    newer = of_a_newer_version(recovered.header, recovered.tables, SCHEMA, path)
+    state = State()
+    tables = recovered.tables if newer else lifted(recovered.header, recovered.tables)
+    for table in tables:
+        try:
+            state = evolve(state, entry_of(table))
+        except (BadEntry, UnknownKind) as bad:
+            return ReadBack(schedule, state, newer or f"{cleaned(path.name, 300)}: {cleaned(str(bad), 300)}.")
+        except Exception:  # entries of another hand may be in any order; the fold is whole over our own only
+            where = f"Entry {state.seq + 1} of {cleaned(path.name, 300)}"
+            return ReadBack(schedule, state, newer or f"{where} does not follow from those before it.")
+    return ReadBack(schedule, state, newer)
+
+
+def entry_of(table: dict[str, object]) -> f.Entry:
+    """The entry of a table. BadEntry or UnknownKind where it is none."""
+    decoded = CODEC.decode(table)
+    return f.Entry(decoded.seq, decoded.act, decoded.t, decoded.at, decoded.fact)
+
+
+def goes_on(state: State, clock: Clock) -> Resumption:
+    """Where a real day goes on if it is taken up now, by its last opening and the clocks."""
+    last = state.log[-1]
+    opened = next((entry for entry in reversed(state.log) if isinstance(entry.fact, f.Opened)), None)
+    if opened is None or not isinstance(opened.fact, f.Opened):
+        return Resumption(last.t, 0.0, "ask")
+    return resumed_t(
+        last_opened=Opening(opened.t, opened.fact.elapsed, opened.fact.boot_id),
+        last_t=last.t,
+        last_wall=last.at,
+        elapsed=clock.elapsed(),
+        wall=clock.wall(),
+        boot_id=clock.boot_id(),
+    )

@@ -1,0 +1,153 @@
+"""A day that is only looked at: another program has it, or its file cannot be gone on with as it is.
+
+It follows the file while another program writes it. Where the file is damaged, the day can be gone on with in
+a new one, with all that can be believed of the old.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from mashday.engine import intents
+from mashday.engine.fold import evolve
+from mashday.session.clock import Clock
+from mashday.session.disk import REAL_IO, holder
+from mashday.session.faults import LOOK, Held, JournalFault, shown
+from mashday.session.frames import Recovered
+from mashday.session.journal import Journal
+from mashday.session.read_back import OnlyToLookAt, ReadBack, Unreadable, goes_on, read_back
+from mashday.session.session import Outcome, Session, resume
+from mashday.text import cleaned
+
+HOLDER_SECONDS = 2.0
+"""How often it is asked whether the program that has the day still runs. Judgement."""
+
+Signature = tuple[int, int, int]
+
+
+def taken_up(path: Path, clock: Clock) -> Session:
+    """The day in this file taken up; where that cannot be, the day to look at, its `view_only` says why.
+
+    Raises what `resume` does where there is nothing to look at, or nothing to go on with.
+    """
+    try:
+        return resume(path, clock)
+    except (JournalFault, OnlyToLookAt) as why:
+        try:
+            recovered = Journal.read(path)
+        except JournalFault:
+            raise why from None
+        day = read_back(recovered, path)
+        told = (recovered.damage or str(why)).removesuffix(LOOK)
+        told = told.replace(shown(path), cleaned(path.name, 300))
+        return Watched(path, clock, recovered, day, told, held=isinstance(why, Held))
+
+
+class Watched(Session):
+    """A day to look at. It refuses everything, and tells what the program that has it writes down."""
+
+    def __init__(
+        self, path: Path, clock: Clock, recovered: Recovered, day: ReadBack, why: str, *, held: bool
+    ) -> None:
+        super().__init__(day.schedule, clock, header=recovered.header, entries=day.state.log)
+        self._file = path
+        self._held = held
+        self._can_go_on = not held and day.trouble is None
+        self.view_only = f"{why} Go on with it in a new file: save" if self._can_go_on else why
+        self._signature = _signature(path)
+        self._asked_at = clock.elapsed()
+        self._stands = False
+        self._set_going()
+
+    @property
+    def path(self) -> Path | None:
+        """The session file that is looked at, or the new one once the day goes on there."""
+        return super().path or self._file
+
+    def t(self) -> float:
+        """Session seconds now; those of the last entry where the clocks do not tell."""
+        return self.state.t if self._stands else super().t()
+
+    def send(self, intent: intents.Intent) -> Outcome:
+        """Refuses, for it is only a look; once the day goes on in a new file, as any session does."""
+        if not self.view_only:
+            return super().send(intent)
+        return Outcome(refused=f"This is only a look. {self.view_only}")
+
+    def tick(self) -> Outcome:
+        """What was written since, if anything was."""
+        if not self.view_only:
+            return super().tick()
+        self._ask_for_holder()
+        signature = _signature(self._file)
+        if signature == self._signature:
+            return Outcome()
+        self._signature = signature
+        try:
+            recovered = Journal.read(self._file)
+            log = read_back(recovered, self._file).state.log
+        except (JournalFault, Unreadable) as fault:
+            self.view_only = str(fault)
+            return Outcome()
+        before, known = self.state, len(self.state.log)
+        if log[:known] != before.log:
+            self.view_only = recovered.damage or f"{self._name} was changed, and is not followed any more."
+            return Outcome()
+        for entry in log[known:]:
+            self.state = evolve(self.state, entry)
+        self._set_going()
+        return Outcome(entries=log[known:], before=before)
+
+    @property
+    def has_news(self) -> bool:
+        """True if the file may hold more than is shown, or its holder is to be asked for."""
+        if not self.view_only:
+            return super().has_news
+        due = self._held and self.clock.elapsed() - self._asked_at >= HOLDER_SECONDS
+        return due or _signature(self._file) != self._signature
+
+    def save_whole(self, folder: Path) -> Path:
+        """Goes on in a new file in `folder`, with all that is shown.
+
+        Raises JournalFault if that folder fails, or if the day is another program's or another version's.
+        """
+        if not self.view_only:
+            return super().save_whole(folder)
+        if not self._can_go_on:
+            raise JournalFault(f"This is only a look. {self.view_only}")
+        path = super().save_whole(folder)
+        self.view_only, self._stands = "", False
+        self.taken_up()
+        return path
+
+    def _set_going(self) -> None:
+        """Sets the clock of the day to where it would be taken up now; one that is not known stands."""
+        if not self.state.log:
+            return
+        going = goes_on(self.state, self.clock)
+        self._stands = self.rehearsed or going.how == "ask"
+        self._runs_from(going.t)
+
+    def _ask_for_holder(self) -> None:
+        if not self._held or self.clock.elapsed() - self._asked_at < HOLDER_SECONDS:
+            return
+        self._asked_at = self.clock.elapsed()
+        by = holder(self._file)
+        self.view_only = f"{self._name} is in use: {by}."
+        if by is None:
+            self.view_only = (
+                f"Nobody has this day open now. Take it up with: mashday resume {self._file.stem}"
+            )
+
+    @property
+    def _name(self) -> str:
+        return cleaned(self._file.name, 300)
+
+
+def _signature(path: Path) -> Signature | None:
+    """What tells a file that was written to from what it was; None if it is not there."""
+    try:
+        found = REAL_IO.stat(path)
+    except OSError:
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns

@@ -1,0 +1,243 @@
+"""A day that is only looked at: it follows the one who has it, refuses everything, and says why."""
+
+from __future__ import annotations
+
+import os
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from days import BARLEY, temperature
+
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.session.clock import VIRTUAL_START, VirtualClock
+from mashday.session.disk import beside
+from mashday.session.faults import JournalFault
+from mashday.session.read_back import Unreadable
+from mashday.session.session import Session, begin, look, resume
+from mashday.session.watched import HOLDER_SECONDS, Watched, taken_up
+
+
+class Kitchen(VirtualClock):
+    """A clock of a machine that has a name for its start."""
+
+    def boot_id(self) -> str:
+        return "kitchen"
+
+
+def in_its_rest(folder: Path, clock: VirtualClock) -> Session:
+    """A day at the beginning of its rest."""
+    session = begin(BARLEY, clock, folder=folder)
+    for intent in (
+        intents.Start(),
+        intents.Done(sure=True),
+        temperature(69.0),
+        intents.Done(),
+        intents.Done(),
+    ):
+        session.send(intent)
+    assert session.state.step == 4
+    return session
+
+
+def path_of(session: Session) -> Path:
+    assert session.path is not None
+    return session.path
+
+
+def test_a_day_that_another_has_is_looked_at_and_says_who_has_it(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    data = path_of(day).read_bytes()
+    look_on = taken_up(path_of(day), clock)
+    assert f"{path_of(day).name} is in use: process {os.getpid()}, since" in look_on.view_only
+    assert look_on.state == day.state
+    refused = look_on.send(intents.WriteNote("from the kitchen"))
+    assert refused.refused is not None and refused.refused.startswith("This is only a look.")
+    assert path_of(day).read_bytes() == data and look_on.path == day.path
+    day.close()
+
+
+def test_what_is_written_is_followed_to_the_second(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    look_on = taken_up(path_of(day), clock)
+    assert not look_on.has_news and not look_on.tick().entries
+    for minute in range(4):
+        clock.advance(60.0)
+        day.send(temperature(63.0 + minute / 10.0))
+        assert look_on.has_news
+        outcome = look_on.tick()
+        assert [type(entry.fact) for entry in outcome.entries] == [f.ReadingTaken]
+        assert outcome.before is not None and outcome.before.seq == day.state.seq - 1
+        assert look_on.state == day.state and look_on.t() == day.t()
+    clock.advance(61.5)
+    assert look_on.t() == day.t()
+    day.send(intents.Hold())
+    clock.advance(30.0)
+    look_on.tick()
+    assert look_on.state.phase == "held"
+    day.close()
+
+
+def test_when_its_holder_is_gone_it_says_so_and_the_day_can_be_taken_up(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    look_on = taken_up(path_of(day), clock)
+    day.close()
+    clock.advance(HOLDER_SECONDS)
+    assert look_on.has_news
+    look_on.tick()
+    assert look_on.view_only == (
+        f"Nobody has this day open now. Take it up with: mashday resume {path_of(day).stem}"
+    )
+    again = taken_up(path_of(day), clock)
+    assert again.view_only == ""
+    clock.advance(HOLDER_SECONDS)
+    look_on.tick()
+    assert f"is in use: process {os.getpid()}" in look_on.view_only
+    assert look_on.state == again.state
+    again.close()
+
+
+def test_a_day_of_another_program_cannot_be_written_elsewhere_by_who_looks_on(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    look_on = taken_up(path_of(day), Kitchen())
+    with pytest.raises(JournalFault, match="only a look"):
+        look_on.save_whole(tmp_path / "elsewhere")
+    assert not (tmp_path / "elsewhere").exists()
+    day.close()
+
+
+def test_a_rehearsed_day_that_another_has_stands_at_its_last_entry(tmp_path: Path) -> None:
+    day = begin(BARLEY, VirtualClock(), folder=tmp_path, rehearsed=True)
+    day.send(intents.Start())
+    own = VirtualClock()
+    look_on = taken_up(path_of(day), own)
+    own.advance(600.0)
+    assert look_on.t() == day.state.t
+    day.close()
+
+
+def damaged(session: Session) -> Path:
+    """The file of a day that was closed, one of its entries changed."""
+    session.close()
+    path = path_of(session)
+    data = path.read_bytes()
+    assert data.count(b'"mash"') > 0 or data.count(b"step begun") > 0
+    path.write_bytes(data.replace(b"step begun", b"step begin", 1))
+    return path
+
+
+def test_a_damaged_day_is_looked_at_and_goes_on_in_a_new_file(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    clock.advance(300.0)
+    day.send(intents.WriteNote("after the copy"))
+    path = damaged(day)
+    data = path.read_bytes()
+    clock.advance(60.0)
+    found = taken_up(path, clock)
+    assert found.view_only.startswith(f"Entry 3 of {path.name} was changed after it was written")
+    assert "With the copy beside it (.bak)" in found.view_only
+    assert found.state == day.state
+    t = found.t()
+    assert t == pytest.approx(day.state.t + 60.0)
+    assert found.send(intents.WriteNote("too early")).refused is not None
+    new = found.save_whole(tmp_path)
+    assert new.name == path.name.replace(".toml", "-2.toml")
+    assert found.view_only == "" and found.path == new
+    assert found.send(intents.WriteNote("gone on")).entries
+    assert found.t() == t
+    found.close()
+    assert path.read_bytes() == data
+    _, state, recovered = look(new)
+    assert recovered.damage is None
+    assert [note.text for note in state.notes] == ["after the copy", "gone on"]
+    opened = [entry.fact for entry in state.log if isinstance(entry.fact, f.Opened)]
+    assert [one.how for one in opened] == ["new", "exact"] and opened[1].away_seconds == 60.0
+
+
+def test_without_a_copy_what_stands_before_the_damage_goes_on(tmp_path: Path) -> None:
+    clock = Kitchen()
+    path = damaged(in_its_rest(tmp_path, clock))
+    beside(path, "bak").unlink()
+    found = taken_up(path, clock)
+    assert "Before it one entry is sound" in found.view_only
+    assert found.state.seq == 1
+    found.save_whole(tmp_path / "elsewhere")
+    assert found.state.seq == 2 and found.view_only == ""
+    found.close()
+
+
+def test_a_new_file_that_cannot_be_written_leaves_it_a_look(tmp_path: Path) -> None:
+    found = taken_up(damaged(in_its_rest(tmp_path, Kitchen())), Kitchen())
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(JournalFault, match="is no folder"):
+        found.save_whole(tmp_path / "file")
+    assert found.view_only.startswith("Entry 3")
+
+
+def test_the_clock_of_a_damaged_day_left_two_days_ago_stands(tmp_path: Path) -> None:
+    path = damaged(in_its_rest(tmp_path, Kitchen()))
+
+    class Restarted(VirtualClock):
+        def boot_id(self) -> str:
+            return "another start"
+
+    clock = Restarted(VIRTUAL_START + timedelta(days=2))
+    found = taken_up(path, clock)
+    clock.advance(60.0)
+    assert found.t() == found.state.t
+
+
+def test_a_file_damaged_under_a_look_is_said_and_what_was_seen_stays(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    look_on = taken_up(path_of(day), clock)
+    seen = look_on.state
+    damaged(day)
+    beside(path_of(day), "bak").unlink()
+    look_on.tick()
+    assert look_on.state == seen
+    assert look_on.view_only.startswith("Entry 3 of ")
+
+
+def test_a_file_that_vanishes_under_a_look_is_said_and_what_was_seen_stays(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    look_on = taken_up(path_of(day), Kitchen())
+    day.close()
+    path_of(day).unlink()
+    look_on.tick()
+    assert "it is not there" in look_on.view_only and look_on.state == day.state
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write everywhere")
+def test_a_day_that_may_not_be_written_is_looked_at(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.close()
+    path_of(day).chmod(0o400)
+    assert "it is not allowed" in taken_up(path_of(day), Kitchen()).view_only
+
+
+def test_what_holds_no_day_or_is_over_is_refused_and_not_looked_at(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.send(intents.Abort(sure=True))
+    day.close()
+    with pytest.raises(Unreadable, match="is over"):
+        taken_up(path_of(day), Kitchen())
+    with pytest.raises(JournalFault, match="it is not there"):
+        taken_up(tmp_path / "nothing.toml", Kitchen())
+    (tmp_path / "other.toml").write_text("[tool]\n")
+    with pytest.raises(JournalFault, match="does not begin as a session file does"):
+        taken_up(tmp_path / "other.toml", Kitchen())
+
+
+def test_a_sound_day_is_taken_up_and_no_look(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.close()
+    again = taken_up(path_of(day), Kitchen())
+    assert not isinstance(again, Watched) and again.view_only == ""
+    again.close()
+    resume(path_of(day), Kitchen()).close()
