@@ -165,9 +165,42 @@ def test_an_unlikely_value_that_is_said_twice_is_doubted_like_a_typed_one() -> N
     assert "should lie between" in day.said("seventy six")
 
 
+ENDS = "Ending the day is for the keys"
+
+
 @pytest.mark.parametrize("line", ["abort", "finish"])
 def test_no_line_ends_the_day(line: str) -> None:
-    assert "Ending the day is for the keys" in Beside().said(line)
+    assert ENDS in Beside().said(line)
+
+
+def in_the_last_step() -> Beside:
+    day = Beside()
+    while day.session.state.step < len(day.session.schedule.steps):
+        assert day.session.send(intents.Skip(sure=True)).entries
+    return day
+
+
+@pytest.mark.parametrize("line", ["done", "next", "Done.", "skip"])
+def test_no_line_ends_the_last_step_and_so_the_day(line: str) -> None:
+    day = in_the_last_step()
+    assert ENDS in day.said(line) and day.session.state.phase == "running"
+    day = Beside()
+    assert day.by_door(line) == (intents.Skip() if line == "skip" else intents.Done(),)
+
+
+@pytest.mark.parametrize(
+    "doubted", [intents.Done(), intents.Skip(), intents.Finish(), intents.Abort()], ids=str
+)
+def test_no_line_keeps_what_the_keys_asked_for_and_would_end_the_day(doubted: intents.Intent) -> None:
+    day = in_the_last_step()
+    day.session.doubted = doubted
+    assert ENDS in day.said("keep it") and day.session.state.phase == "running"
+
+
+def test_a_line_keeps_a_step_that_is_left_out_before_the_last() -> None:
+    day = Beside()
+    assert day.session.send(intents.Skip()).doubt is not None
+    assert day.by_door("keep it") == (intents.KeepIt(),)
 
 
 class Speaking:
