@@ -26,13 +26,18 @@ LONGEST_NUMBER = 9
 LONGEST_SAID = 120
 
 
+def bare(line: str) -> str:
+    """The line without what a program that writes down speech puts behind it, and without what steers."""
+    return cleaned(line).rstrip(STOPS)
+
+
 def heard(line: str, schedule: Schedule, state: State, t: float) -> Understood:
     """What this line means at session time `t`: as `lines.understood`, but warier.
 
     A number outside what is likely of its quantity now is Misunderstood, in words that say it back digit by
     digit. Only "keep it" keeps what was doubted; an empty line does nothing.
     """
-    text = cleaned(line).rstrip(STOPS)
+    text = bare(line)
     if not text:
         return Misunderstood("Nothing was heard. Say help for the words.")
     meant = understood(text, schedule, state, t)

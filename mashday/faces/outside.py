@@ -13,7 +13,7 @@ from mashday.engine import intents
 from mashday.engine.decide import decide
 from mashday.faces import fire_told, telling
 from mashday.faces.apparatus import Apparatus
-from mashday.faces.heard import heard, read_back, unlikely
+from mashday.faces.heard import bare, heard, read_back, unlikely
 from mashday.faces.herald import Herald
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.view import View
@@ -110,8 +110,9 @@ class Outside:
 
     def _heard(self, line: str) -> list[Came]:
         session = self._session
-        if self.herald is not None and self.herald.asks_whether_heard and line.lower() in ("yes", "no"):
-            return [Said(self.herald.answer_heard(line.lower() == "yes"))]
+        answer = bare(line).lower()
+        if self.herald is not None and self.herald.asks_whether_heard and answer in ("yes", "no"):
+            return [Said(self.herald.answer_heard(answer == "yes"))]
         meant = heard(line, session.schedule, session.state, session.t())
         if isinstance(meant, Misunderstood):
             again = self._said_twice(line)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from days import BARLEY
-from stand_ins import Hung
+from stand_ins import Hung, Voice
 
 from mashday.channels.probe import Shown
 from mashday.engine import intents
 from mashday.faces.apparatus import Apparatus
+from mashday.faces.herald import Herald
 from mashday.faces.outside import FOR_THE_KEYS, Outside, Said
 from mashday.faces.probing import Probing
 from mashday.session.clock import VirtualClock
@@ -217,6 +218,15 @@ class Speaking:
 
     def say(self, text: str, urgent: bool = False) -> None:
         self.said.append(text)
+
+
+@pytest.mark.parametrize(("line", "found"), [("Yes.", "Good"), ("no!", "Check the volume")])
+def test_whether_it_was_heard_is_answered_as_a_program_writes_it_down(line: str, found: str) -> None:
+    day = Beside()
+    herald = Herald(None, Voice(), None)
+    day.outside = Outside(Apparatus(herald, day.door, None), day.session, None)  # type: ignore[arg-type]
+    herald.try_out()
+    assert day.said(line).startswith(found)
 
 
 def test_what_comes_while_the_loudspeaker_is_heard_does_not_count() -> None:

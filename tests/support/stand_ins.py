@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from mashday.channels.probe import Shown
 
 
@@ -9,6 +11,7 @@ class Voice:
     """Keeps what is said."""
 
     audible = True
+    quiet_seconds = math.inf
 
     def __init__(self) -> None:
         self.lines: list[str] = []
