@@ -52,7 +52,7 @@ class Outside:
         self._session = session
         self._rehearsal = rehearsal
         self._dropped_told = False
-        self._refused: tuple[intents.Intent | None, float] = (None, 0.0)
+        self._refused: tuple[tuple[str | int, float] | None, float] = (None, 0.0)
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
     def look(self, *, busy: bool, sending: bool = False) -> tuple[Came, ...]:
@@ -119,6 +119,8 @@ class Outside:
             if again is None:
                 return [self._aloud(meant.why)]
             meant = again
+        if isinstance(meant, intents.TakeReading | intents.Correct):
+            self._refused = (None, 0.0)
         if self._ends_the_day(meant):
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
@@ -139,15 +141,19 @@ class Outside:
         return isinstance(doubted, intents.Finish | intents.Abort)
 
     def _said_twice(self, line: str) -> intents.Intent | None:
-        """The reading of a line that was refused as unlikely, when it is said again soon; else None."""
+        """The reading of a line that was refused as unlikely, when it is said again soon; else None.
+
+        However it is written: it is the same where it is the same value of the same thing.
+        """
         session = self._session
-        meant = understood(line, session.schedule, session.state, session.t())
-        (before, since), self._refused = self._refused, (None, 0.0)
+        meant = understood(bare(line), session.schedule, session.state, session.t())
         if not isinstance(meant, intents.TakeReading | intents.Correct):
             return None
-        if meant == before and session.t() - since <= SAID_TWICE_SECONDS:
+        of = meant.quantity if isinstance(meant, intents.TakeReading) else meant.of
+        said, (before, since), t = (of, round(meant.metric, 6)), self._refused, session.t()
+        if said == before and t - since <= SAID_TWICE_SECONDS:
             return meant
-        self._refused = (meant, session.t())
+        self._refused = (said, t)
         return None
 
     def _command(self, command: Command) -> list[Came]:

@@ -153,17 +153,50 @@ def test_the_word_probe_without_one_says_how_to_have_one() -> None:
     assert isinstance(came, Said) and "--probe" in came.text
 
 
-def test_an_unlikely_value_that_is_said_twice_is_doubted_like_a_typed_one() -> None:
+def well_read() -> Beside:
+    """The same, five minutes after a good reading."""
     day = Beside()
     good = intents.TakeReading("temperature", 63.0, "C", "63 63", 63.0, spots=(63.0, 63.0))
     assert day.session.send(good).entries
     day.clock.advance(300.0)
+    return day
+
+
+def test_an_unlikely_value_that_is_said_twice_is_doubted_like_a_typed_one() -> None:
+    day = well_read()
     assert "should lie between" in day.said("seventy five")
     (again,) = day.by_door("seventy five")
     assert isinstance(again, intents.TakeReading) and again.metric == 75.0
     assert "should lie between" in day.said("seventy six")
     day.clock.advance(90.0)
     assert "should lie between" in day.said("seventy six")
+
+
+@pytest.mark.parametrize(
+    ("first", "again"),
+    [
+        ("75.", "75."),
+        ("75 C", "75"),
+        ("75.0", "75"),
+        ("temp 75", "seventy five degrees."),
+        ("seventy five point five", "seven five point five"),
+    ],
+)
+def test_a_value_is_said_a_second_time_in_any_words(first: str, again: str) -> None:
+    day = well_read()
+    assert "should lie between" in day.said(first)
+    day.said("what")
+    (taken,) = day.by_door(again)
+    assert isinstance(taken, intents.TakeReading)
+
+
+def test_another_value_and_one_that_was_taken_in_between_are_no_second_time() -> None:
+    day = well_read()
+    for line in ("75", "76", "75", "ph 9", "75"):
+        assert "should lie between" in day.said(line)
+    (taken,) = day.by_door("63")
+    assert isinstance(taken, intents.TakeReading)
+    assert "should lie between" in day.said("75")
 
 
 ENDS = "Ending the day is for the keys"
