@@ -187,7 +187,7 @@ def test_a_damaged_file_is_shown_and_not_gone_on_with(environment: dict[str, str
     done = run("resume", path.stem, "--plain", environment=environment)
     assert done.returncode == 1 and "entry" in done.stderr
     assert path.read_bytes() == broken
-    assert "ONLY A LOOK" in done.stdout and "Go on with it in a new file: save" in done.stdout
+    assert "ONLY A LOOK" in done.stdout and "Say save to go on with it in a new file." in done.stdout
     went_on = run("resume", path.stem, "--plain", environment=environment, typed="save\nnote on\nquit\n")
     assert went_on.returncode == 0 and "Note: on" in went_on.stdout
     assert path.read_bytes() == broken

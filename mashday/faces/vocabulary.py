@@ -58,7 +58,7 @@ WORDS: dict[str, Word] = {
     "help": Word("help", "these words"),
     "wait": Word("wait 15 min", "in a rehearsal: move the clock on"),
     "save": Word(
-        "save FOLDER", "write the whole day to another folder, when it is NOT SAVED or its file is damaged"
+        "save FOLDER", "write the whole day to another folder, when NOT SAVED or damaged"
     ),
     "quit": Word("quit", "leave; the day stays open"),
     "finish": Word("finish", "end the day here, in order"),

@@ -53,7 +53,7 @@ class Watched(Session):
         self._file = path
         self._held = held
         self._can_go_on = not held and day.trouble is None
-        self.view_only = f"{why} Go on with it in a new file: save" if self._can_go_on else why
+        self.view_only = f"{why} Say save to go on with it in a new file." if self._can_go_on else why
         self._signature = _signature(path)
         self._asked_at = clock.elapsed()
         self._stands = False
