@@ -48,12 +48,13 @@ def heard(line: str, schedule: Schedule, state: State, t: float) -> Understood:
 
 
 def read_back(line: str, meant: Understood) -> str:
-    """What to say back of a line that came by the door: a value digit by digit, a word by what it does.
+    """What to say back of a line that came by the door: a number digit by digit, a word by what it does.
 
-    Empty for what was misunderstood and for a command, which answer themselves. Nothing that is said back is
-    itself a line the day obeys: a microphone may hear the loudspeaker.
+    Empty for what was misunderstood and for a command, which answer themselves, and for what is said back
+    once it was taken. Nothing that is said back is itself a line the day obeys: a microphone may hear the
+    loudspeaker.
     """
-    if isinstance(meant, Command | Misunderstood):
+    if isinstance(meant, Command | Misunderstood | intents.TakeReading | intents.Correct | intents.AddWater):
         return ""
     said = _SAID.get(type(meant))
     words = (
@@ -108,14 +109,6 @@ def _value(intent: intents.TakeReading | intents.Correct) -> str:
     return f"{spoken_digits(number)} {unit}".strip()
 
 
-def _reading(intent: intents.TakeReading) -> str:
-    if intent.quantity == "starch":
-        return "the iodine stays yellow" if intent.passed else "the iodine goes dark"
-    if intent.spots or intent.sample_celsius is not None:
-        return f"came in: {_typed(intent.typed)}"
-    return f"came in: {'p H ' if intent.quantity == 'ph' else ''}{_value(intent)}"
-
-
 def _typed(text: str) -> str:
     return spoken_digits(cleaned(text, LONGEST_SAID))
 
@@ -135,10 +128,7 @@ def _units(intent: intents.ChooseUnits) -> str:
 
 _SHOWN = {"us": "showing pounds and gallons", "metric": "showing kilograms and litres"}
 _SAID: Mapping[type[intents.Intent], Callable[[Any], str]] = {
-    intents.TakeReading: _reading,
-    intents.Correct: lambda intent: f"reading {spoken_digits(str(intent.of))}: {_value(intent)}",
     intents.Void: lambda intent: f"striking reading {spoken_digits(str(intent.of))}",
-    intents.AddWater: lambda intent: f"went in: {_typed(intent.typed)}",
     intents.GiveAmount: lambda intent: f"came in: {_typed(intent.typed)}",
     intents.Extend: _extended,
     intents.Snooze: lambda intent: f"quiet for {spoken_digits(str(intent.minutes))} minutes",
@@ -160,6 +150,4 @@ _DOES: Mapping[type[intents.Intent], str] = {
     intents.Mute: "quiet for a while",
     intents.KeepIt: "then it counts",
     intents.Wrong: "forgetting it",
-    intents.Finish: "ending the day",
-    intents.Abort: "giving the day up",
 }

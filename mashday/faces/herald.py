@@ -142,7 +142,7 @@ class Herald:
         self._release()
 
     def read_back(self, entries: Iterable[f.Entry]) -> None:
-        """Says back, digit by digit, each number that was entered or was read by the probe."""
+        """Says back what was entered or was read by the probe, numbers digit by digit."""
         said = [line for line in (_read_back(entry.fact) for entry in entries) if line]
         if said:
             self._speak(". ".join(said), urgent=any(not line.startswith(BY_PROBE) for line in said))
@@ -298,8 +298,10 @@ class Herald:
 
 
 def _read_back(fact: f.Fact) -> str:
-    """What was entered, said back as it was typed; "" for what has no number, or one that nobody entered."""
-    if isinstance(fact, f.ReadingTaken) and not fact.assumed and fact.quantity != "starch":
+    """What was entered, said back as it was typed; "" for what is no value, or one that nobody entered."""
+    if isinstance(fact, f.ReadingTaken) and not fact.assumed:
+        if fact.quantity == "starch":
+            return "Taken: the iodine stays yellow" if fact.passed else "Taken: the iodine goes dark"
         said = _as_typed(fact.typed, fact.value, fact.unit, spots=len(fact.spots))
         how = BY_PROBE if fact.source == f.PROBE else "Taken"
         kind = {"gravity": "gravity ", "volume": "volume ", "ph": "p H ", "sample temperature": "sample "}

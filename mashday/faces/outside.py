@@ -24,7 +24,6 @@ FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
 """Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
 SAID_TWICE_SECONDS = 60.0
 """An unlikely value that is said a second time within this is doubted like a typed one. Judgement."""
-SAID_BACK_ONCE_TAKEN = (intents.TakeReading, intents.Correct, intents.AddWater)
 MOST_LINES = 20
 """Lines that wait their turn; the oldest make room."""
 
@@ -127,7 +126,7 @@ class Outside:
             return self._command(meant)
         if meant == intents.Acknowledge() and fire_told.ringing(self._session) is not None:
             return [self._aloud("Say heat off, once it is off.", urgent=True)]
-        if self.herald is not None and not isinstance(meant, SAID_BACK_ONCE_TAKEN):
+        if self.herald is not None:
             self.herald.say(read_back(line, meant))
         return [meant]
 

@@ -289,6 +289,8 @@ def reading(quantity: f.Quantity, value: float, unit: str, typed: str, **more: A
         (reading("gravity", 12.5, "P", "12.5 P"), "Taken: gravity one two point five degrees Plato"),
         (reading("volume", 17.0, "L", "17 L"), "Taken: volume one seven litres"),
         (reading("ph", 5.4, "pH", "5.40"), "Taken: p H five point four zero"),
+        (reading("starch", 1.0, "", "starch pass", passed=True), "Taken: the iodine stays yellow"),
+        (reading("starch", 0.0, "", "2", passed=False), "Taken: the iodine goes dark"),
         (f.SampleTemperatureGiven(7, 22.0, 1.05, "kept", "22 C"), "Taken: sample two two degrees"),
         (
             f.WaterAdded(4, 0.9, 0.87, 95.0, "0.9 L at 95 C"),
@@ -307,7 +309,7 @@ def test_what_was_entered_is_said_back_digit_by_digit(fact: f.Fact, said: str) -
     "fact",
     [
         reading("temperature", 61.0, "C", "unknown", assumed=True),
-        reading("starch", 1.0, "", "pass", passed=True),
+        reading("starch", 1.0, "", "unknown", passed=True, assumed=True),
         f.WaterAdded(4, 0.9, 0.87, 95.0, "unknown", assumed=True),
         f.NoteWritten(4, "lid left off 12 minutes"),
     ],
@@ -358,6 +360,7 @@ def test_without_a_voice_that_can_be_heard_every_line_is_somebody_s(tmp_path: Pa
                 ("volume", 17.0, "L", "17 L"),
             )
         ),
+        *(reading("starch", float(gone), "", "starch", passed=gone) for gone in (True, False)),
         f.ReadingCorrected(7, 65.4, "C", "65.4"),
         f.SampleTemperatureGiven(7, 22.0, 1.05, "kept", "22 C"),
     ],

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from mashday.engine import intents, plausible
 from mashday.faces.aloud import aloud, cardinal, digits
-from mashday.faces.heard import _DOES, _SAID, heard, read_back
+from mashday.faces.heard import _DOES, _SAID, heard, read_back, unlikely
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.said_numbers import spoken_digits
 from mashday.faces.vocabulary import ALIASES, WORDS
@@ -220,24 +220,15 @@ def replaced(day: Day, celsius: float) -> Day:
 @pytest.mark.parametrize(
     ("line", "day", "back"),
     [
-        ("sixty three point five", RESTING, "Came in: six three point five degrees"),
-        ("145.4 F", RESTING, "Came in: one four five point four degrees"),
-        ("temp 63.5 62.8", RESTING, "Came in: six three point five six two point eight"),
-        ("1.050", GRAVITY, "Came in: one point zero five zero"),
-        ("ten fifty two at twenty four", GRAVITY, "Came in: one point zero five two at two four"),
-        ("63.5 degC", RESTING, "Came in: six three point five degrees"),
-        ("12.5 P", GRAVITY, "Came in: one two point five degrees Plato"),
-        ("17 L", VOLUME, "Came in: one seven litres"),
-        ("ph 5.4", RESTING, "Came in: p H five point four"),
-        ("starch pass", RESTING, "The iodine stays yellow"),
-        ("starch fail", RESTING, "The iodine goes dark"),
-        ("added 1.2 L at 95 C", RESTING, "Went in: one point two litres at nine five degrees"),
+        ("sixty three point five", RESTING, ""),
+        ("starch fail", RESTING, ""),
+        ("added 1.2 L at 95 C", RESTING, ""),
+        ("correct 12 63.1", RESTING, ""),
         ("weighed 4.8 kg", RESTING, "Came in: four point eight kilograms"),
         ("more 10", RESTING, "The time: one zero minutes longer"),
         ("more -2.5", RESTING, "The time: two point five minutes shorter"),
         ("snooze 5", RESTING, "Quiet for five minutes"),
         ("void 12", RESTING, "Striking reading one two"),
-        ("correct 12 63.1", RESTING, "Reading one two: six three point one degrees"),
         ("take 2", RESTING, "Way two is the one"),
         ("tick", RESTING, "Ticking it off"),
         ("tick 65.4", RESTING, "Ticking it off: six five point four"),
@@ -257,9 +248,13 @@ def test_what_came_by_the_door_is_said_back(line: str, day: Day, back: str) -> N
     assert read_back(line, by_door(line, day)) == back
 
 
+SAID_BACK_ONCE_TAKEN = {intents.TakeReading, intents.Correct, intents.AddWater}
+ENDS_THE_DAY = {intents.Finish, intents.Abort}
+
+
 def test_every_intent_a_line_can_be_is_said_back_by_a_name_of_its_own() -> None:
-    kinds = {type(said(word.written, RESTING)) for word in WORDS.values()} - {Command}
-    assert kinds <= set(_SAID) | set(_DOES)
+    kinds = {type(said(word.written, RESTING)) for word in WORDS.values()} - {Command, Misunderstood}
+    assert kinds - SAID_BACK_ONCE_TAKEN - ENDS_THE_DAY == set(_SAID) | set(_DOES)
     assert read_back("some new\x1b word", intents.Intent()) == "Came in: some new word"
 
 
@@ -297,7 +292,8 @@ def test_what_a_word_does_is_said_without_a_word_of_the_day() -> None:
 
 def test_a_number_without_end_is_not_said_back_digit_by_digit() -> None:
     reading = replace(volume(1e12), typed="1e12")
-    assert read_back("", reading) == "Came in: a very long number"
+    told = unlikely(reading, VOLUME.schedule, VOLUME.state, VOLUME.t)
+    assert told is not None and told.startswith("Heard a very long number. It should")
 
 
 UNASKED = Day(load(BARLEY)).to_step(2)
