@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -23,6 +24,9 @@ AFTER_TONE_SECONDS = 1.0
 """Words wait so long behind a tone: every signal is shorter, and some machines play one thing at a time."""
 AFTER_SPEECH_SECONDS = 1.0
 """So long after speech a microphone may still hand it over as somebody's line. Judgement."""
+ECHO_WORDS = 3
+LATELY = 10
+"""Lines that may still be heard: a step's and some more. Judgement."""
 MOST_SAID = 3
 """Lines of an answer that are said aloud. Judgement."""
 BY_PROBE = "By the probe"
@@ -33,6 +37,7 @@ CHECKS = (
 )
 _GRAVEST_FIRST = ("danger", "now", "soon")
 _TYPED_NUMBER = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+")
+_WORD = re.compile(r"[^\W_]+")
 _WRITTEN_UNITS = {"SG": "", "pH": ""}
 
 
@@ -117,6 +122,7 @@ class Herald:
         self._now = 0.0
         self._words_from = -math.inf
         self._held: list[_Held] = []
+        self._lately: deque[str] = deque(maxlen=LATELY)
         self._silent = 0
         self._troubles: list[str] = []
 
@@ -176,6 +182,13 @@ class Herald:
     def speaking(self) -> bool:
         """Whether a line that comes in now may be the voice heard by a microphone."""
         return self.quiet < AFTER_SPEECH_SECONDS
+
+    def is_echo(self, line: str) -> bool:
+        """Whether a line may be what was said lately, as a microphone hears it: an answer is shorter, or has
+        other words."""
+        words = _WORD.findall(line.lower())
+        said = {word for spoken in self._lately for word in _WORD.findall(spoken.lower())}
+        return len(words) >= ECHO_WORDS and 2 * sum(word in said for word in words) >= len(words)
 
     def troubles(self) -> tuple[str, ...]:
         """What cannot be made heard and why, in sentences; each once."""
@@ -293,6 +306,7 @@ class Herald:
         if self._now < self._words_from or self._speaker is None:
             return
         for held in self._held:
+            self._lately += held.lines
             self._speaker.say(*held.lines, urgent=held.urgent, begins=held.begins)
         self._held.clear()
 

@@ -19,11 +19,17 @@ from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
+from mashday.text import cleaned
 
 FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
 """Words that a line by the door does not carry out: they leave the day, move its clock or write files."""
 SAID_TWICE_SECONDS = 60.0
 """An unlikely value that is said a second time within this is doubted like a typed one. Judgement."""
+SAY_IT_AGAIN = "Not taken. Say it again."
+MOST_ASKED_AGAIN = 2
+"""So often in a row it is said: what comes then may be the loudspeaker answering itself. Judgement."""
+LONGEST_SHOWN = 60
+"""Characters shown of a line that does not count."""
 MOST_LINES = 20
 """Lines that wait their turn; the oldest make room."""
 
@@ -50,7 +56,8 @@ class Outside:
             self.herald.by_voice = True
         self._session = session
         self._rehearsal = rehearsal
-        self._dropped_told = False
+        self._not_taken = False
+        self._asked_again = 0
         self._refused: tuple[tuple[str | int, float] | None, float] = (None, 0.0)
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
@@ -95,17 +102,31 @@ class Outside:
         while (trouble := self._door.trouble()) is not None:
             found.append(self._aloud(f"Lines from outside: {trouble}."))
         lines = self._door.lines()
-        if lines and self.herald is not None and self.herald.speaking():
-            return [*found, *self._not_heard()]
-        self._lines += lines
+        if self.herald is not None and self.herald.speaking():
+            found += [self._not_heard(line) for line in lines]
+        else:
+            self._say_it_again(came=bool(lines))
+            self._lines += lines
         if self._lines and not sending:
             found += self._heard(self._lines.popleft())
         return found
 
-    def _not_heard(self) -> list[Came]:
-        """Lines that came while the loudspeaker was heard may be its own words. Shown once, and not said."""
-        told, self._dropped_told = self._dropped_told, True
-        return [] if told else [Said("Lines from outside do not count while something is said aloud.")]
+    def _not_heard(self, line: str) -> Said:
+        """A line that came while the loudspeaker was heard: that it does not count is shown each time."""
+        shown = cleaned(line, LONGEST_SHOWN)
+        if self.herald is not None and self.herald.is_echo(line):
+            return Said(f"Not taken, for it may be the loudspeaker: {shown}")
+        self._not_taken = True
+        return Said(f"Not taken while something is said aloud: {shown}. Say it again.")
+
+    def _say_it_again(self, *, came: bool) -> None:
+        """Once it is quiet, asks for what did not count, unless it `came` again by itself."""
+        if came:
+            self._asked_again = 0
+        elif self._not_taken and self._asked_again < MOST_ASKED_AGAIN:
+            self._asked_again += 1
+            self._aloud(SAY_IT_AGAIN)
+        self._not_taken = False
 
     def _heard(self, line: str) -> list[Came]:
         session = self._session

@@ -237,22 +237,6 @@ def test_a_line_keeps_a_step_that_is_left_out_before_the_last() -> None:
     assert day.by_door("keep it") == (intents.KeepIt(),)
 
 
-class Speaking:
-    """A herald whose loudspeaker is heard for as long as it is told."""
-
-    def __init__(self) -> None:
-        self.is_heard = True
-        self.by_voice = False
-        self.asks_whether_heard = False
-        self.said: list[str] = []
-
-    def speaking(self) -> bool:
-        return self.is_heard
-
-    def say(self, text: str, urgent: bool = False) -> None:
-        self.said.append(text)
-
-
 @pytest.mark.parametrize(("line", "found"), [("Yes.", "Good"), ("no!", "Check the volume")])
 def test_whether_it_was_heard_is_answered_as_a_program_writes_it_down(line: str, found: str) -> None:
     day = Beside()
@@ -262,16 +246,67 @@ def test_whether_it_was_heard_is_answered_as_a_program_writes_it_down(line: str,
     assert day.said(line).startswith(found)
 
 
-def test_what_comes_while_the_loudspeaker_is_heard_does_not_count() -> None:
-    day, herald = Beside(), Speaking()
-    apparatus = Apparatus(herald, day.door, None)  # type: ignore[arg-type]
-    outside = Outside(apparatus, day.session, None)
-    day.door.waiting.append("undo")
-    (told,) = outside.look(busy=True)
-    assert told == Said("Lines from outside do not count while something is said aloud.")
-    day.door.waiting.append("undo")
-    assert outside.look(busy=True) == () and herald.said == []
-    herald.is_heard = False
-    day.door.waiting.append("undo")
-    assert outside.look(busy=True) == (intents.Undo(),)
-    assert herald.by_voice
+class Spoken(Beside):
+    """The same with a voice whose loudspeaker is heard for as long as it is told."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.voice = Voice()
+        self.outside = Outside(
+            Apparatus(Herald(None, self.voice, None), self.door, None),  # type: ignore[arg-type]
+            self.session,
+            None,
+        )
+        self.herald = self.outside.herald
+
+    def speaks(self, speaks: bool = True) -> Spoken:
+        self.voice.quiet_seconds = 0.5 if speaks else 5.0
+        return self
+
+
+def test_what_comes_while_the_loudspeaker_is_heard_is_shown_each_time_and_asked_for_once_it_is_quiet() -> (
+    None
+):
+    day = Spoken()
+    for line in ("undo", "63.4", "heat off"):
+        day.speaks()
+        assert day.said(line) == f"Not taken while something is said aloud: {line}. Say it again."
+        day.speaks(False)
+        assert day.by_door() == () and day.voice.lines[-1] == "Not taken. Say it again."
+        assert day.by_door("hold") == (intents.Hold(),)
+    assert day.voice.lines.count("Not taken. Say it again.") == 3
+
+
+def test_what_was_said_again_by_itself_is_not_asked_for() -> None:
+    day = Spoken().speaks()
+    day.said("undo")
+    assert day.speaks(False).by_door("undo") == (intents.Undo(),)
+    day.by_door()
+    assert "Not taken. Say it again." not in day.voice.lines
+
+
+def test_a_loudspeaker_that_answers_itself_comes_to_an_end() -> None:
+    day = Spoken().speaks()
+    day.said("heat of its minutes")
+    for _ in range(5):
+        day.speaks(False).by_door()
+        day.speaks().said("not a cane")
+    assert day.voice.lines.count("Not taken. Say it again.") == 2
+
+
+def test_the_voice_itself_is_not_asked_to_say_it_again() -> None:
+    day = Spoken()
+    day.herald.say("Taken: six three point four degrees")
+    for line in ("taken 63.4 degrees", "Taken six three point for degrees."):
+        assert day.speaks().said(line) == f"Not taken, for it may be the loudspeaker: {line}"
+    day.speaks(False).by_door()
+    assert "Not taken. Say it again." not in day.voice.lines
+
+
+def test_what_is_asked_for_again_is_itself_no_line_the_day_obeys() -> None:
+    day = Spoken()
+    assert day.said("Not taken. Say it again.").startswith("'Not' is no word here")
+
+
+def test_where_words_come_by_the_door_a_doubt_says_how_it_is_answered_in_words() -> None:
+    assert Spoken().herald.by_voice
