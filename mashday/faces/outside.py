@@ -106,6 +106,9 @@ class Outside:
             found += [self._not_heard(line) for line in lines]
         else:
             self._say_it_again(came=bool(lines))
+            lost = len(self._lines) + len(lines) - MOST_LINES
+            if lost > 0:
+                found.append(self._aloud(f"Lines lost from outside: {lost}; no more than {MOST_LINES} wait."))
             self._lines += lines
         if self._lines and not sending:
             found += self._heard(self._lines.popleft())

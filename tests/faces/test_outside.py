@@ -10,7 +10,7 @@ from mashday.channels.probe import Shown
 from mashday.engine import intents
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.herald import Herald
-from mashday.faces.outside import FOR_THE_KEYS, Outside, Said
+from mashday.faces.outside import FOR_THE_KEYS, MOST_LINES, Outside, Said
 from mashday.faces.probing import Probing
 from mashday.session.clock import VirtualClock
 from mashday.session.session import begin
@@ -197,6 +197,13 @@ def test_another_value_and_one_that_was_taken_in_between_are_no_second_time() ->
     (taken,) = day.by_door("63")
     assert isinstance(taken, intents.TakeReading)
     assert "should lie between" in day.said("75")
+
+
+def test_how_many_lines_are_lost_of_more_than_wait_is_told() -> None:
+    day = Beside()
+    came = day.by_door(*(f"note {number}" for number in range(MOST_LINES + 5)))
+    assert came == (Said("Lines lost from outside: 5; no more than 20 wait."), intents.WriteNote("5"))
+    assert day.by_door("note 25") == (intents.WriteNote("6"),)
 
 
 ENDS = "Ending the day is for the keys"
