@@ -339,3 +339,17 @@ def test_a_terminal_too_small_is_said(environment: dict[str, str]) -> None:
     os.close(slave)
     os.close(master)
     assert done.returncode == 2 and "80 by 24" in told
+
+
+def test_a_day_that_went_on_in_another_folder_is_named_by_its_path(
+    environment: dict[str, str], tmp_path: Path
+) -> None:
+    other = tmp_path / "a stick"
+    done = run(
+        *("run", "lock-seven-barley", "--plain"),
+        environment=environment,
+        typed=f"start\nsave {other}\nquit\n",
+    )
+    path = next(other.glob("*.toml"))
+    assert done.stdout.rstrip().endswith(f"Go on with: mashday resume '{path}'")
+    assert run("resume", str(path), "--plain", environment=environment, typed="quit\n").returncode == 0

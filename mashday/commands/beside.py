@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 import signal
 import sys
 from io import StringIO
@@ -162,7 +163,9 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
             print(f"mashday: NOT SAVED. {session.not_saved}", file=sys.stderr)
             return output.NOT_DONE
         if session.state.phase not in ("complete", "aborted") and session.path is not None:
-            print(f"The day is open. Go on with: mashday resume {session.path.stem}")
+            known = session.path.parent.resolve() == shared.folder(options).resolve()
+            name = session.path.stem if known else shlex.quote(cleaned(str(session.path)))
+            print(f"The day is open. Go on with: mashday resume {name}")
     except Stopped as stopped:
         code = 128 + stopped.number
     finally:

@@ -275,7 +275,7 @@ class PlainFace:
         self._instruct(shown)
         self._ask(shown, rang)
         if shown.not_saved and self._unwarned:
-            self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save FOLDER")
+            self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save")
             self._unwarned = False
         self._make_heard(shown)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from mashday.engine import asks
@@ -17,6 +18,7 @@ from mashday.report import summary as report
 from mashday.report.plan import plan_words
 from mashday.report.words import summary_words
 from mashday.session.faults import JournalFault
+from mashday.session.folder import spare_folders
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 from mashday.session.sheet import NoSheet, write_sheet
@@ -195,12 +197,27 @@ def summary(session: Session) -> tuple[str, ...]:
 
 
 def save(session: Session, folder: str) -> tuple[str, ...]:
-    """Writes the whole day elsewhere and says where, or why not."""
-    beside = session.path.parent if session.view_only and session.path is not None else None
-    if not folder and beside is None:
+    """Writes the whole day elsewhere and says where, or why not.
+
+    Without a folder, where it cannot be kept: beside a damaged file, else in the first spare folder that can.
+    """
+    if not folder and not session.view_only and session.not_saved is None:
         return ("In which folder? Say it like: save /media/stick",)
-    try:
-        path = session.save_whole(beside if not folder and beside is not None else Path(folder).expanduser())
-    except (JournalFault, ValueError, RuntimeError) as fault:
-        return (cleaned(str(fault) if session.view_only else f"NOT SAVED there either. {fault}"),)
-    return (f"Saved whole in {path}; the day goes on there.",)
+    why = ""
+    for place in _places(session, folder):
+        try:
+            path = session.save_whole(place.expanduser())
+        except (JournalFault, ValueError, RuntimeError) as fault:
+            why = str(fault) if session.view_only else f"NOT SAVED there either. {fault}"
+            continue
+        return (cleaned(f"Saved whole in {path}; the day goes on there."),)
+    return (cleaned(why),)
+
+
+def _places(session: Session, folder: str) -> Iterator[Path]:
+    if folder:
+        yield Path(folder)
+        return
+    if session.view_only and session.path is not None:
+        yield session.path.parent
+    yield from spare_folders()

@@ -57,9 +57,7 @@ WORDS: dict[str, Word] = {
     "log": Word("log", "the readings so far, with their numbers"),
     "help": Word("help", "these words"),
     "wait": Word("wait 15 min", "in a rehearsal: move the clock on"),
-    "save": Word(
-        "save FOLDER", "write the whole day to another folder, when NOT SAVED or damaged"
-    ),
+    "save": Word("save", "keep the whole day elsewhere, when NOT SAVED or damaged (save FOLDER: there)"),
     "quit": Word("quit", "leave; the day stays open"),
     "finish": Word("finish", "end the day here, in order"),
     "abort": Word("abort", "give the day up"),

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import re
 import stat
+import tempfile
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
@@ -26,6 +28,14 @@ def sessions_folder(override: str | None) -> Path:
     if chosen:
         return Path(chosen).expanduser()
     return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
+
+
+def spare_folders() -> Iterator[Path]:
+    """Where a day can go that its own folder cannot keep: the home folder, then one for passing files."""
+    with suppress(RuntimeError):
+        yield Path.home() / "mashday"
+    with suppress(OSError):
+        yield Path(tempfile.mkdtemp(prefix="mashday-"))
 
 
 def sessions_in(folder: Path) -> tuple[Path, ...]:

@@ -186,7 +186,7 @@ def test_a_folder_that_fails_too_leaves_the_warning_standing(tmp_path: Path) -> 
     (tmp_path / "file").write_text("in the way")
     told = beside.told("start", f"save {tmp_path / 'file'}")
     assert told.count("NOT SAVED there either") == 1
-    assert beside.session.not_saved is not None and "Say: save FOLDER" in told.rpartition("either")[2]
+    assert beside.session.not_saved is not None and "Say: save" in told.rpartition("either")[2]
     assert beside.session.state.phase == "running"
     beside.session.close()
 
@@ -352,3 +352,36 @@ def test_nothing_is_told_twice_in_a_quiet_minute() -> None:
     beside = Beside().resting().lives("62.9")
     assert beside.told(2) == ""
     assert beside.session.send(intents.Acknowledge()).refused == "Nothing calls just now."
+
+
+def test_save_alone_finds_a_folder_that_can_keep_the_day(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("USERPROFILE", str(tmp_path / "home"))
+    beside = Beside(folder=tmp_path / "first")
+    assert "In which folder?" in beside.told("start", "save")
+    failing(beside.session).fails = True
+    told = beside.told("note still brewing", "save", "note and on")
+    path = beside.session.path
+    assert path is not None and path.parent == tmp_path / "home" / "mashday" and str(path) in told
+    assert beside.session.not_saved is None
+    _, kept, _ = look(path)
+    assert [note.text for note in kept.notes] == ["still brewing", "and on"]
+    beside.session.close()
+
+
+def test_where_the_home_folder_fails_too_the_folder_for_passing_files_keeps_the_day(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "file").write_text("in the way")
+    monkeypatch.setenv("HOME", str(tmp_path / "file"))
+    monkeypatch.setenv("USERPROFILE", str(tmp_path / "file"))
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    beside = Beside(folder=tmp_path / "first")
+    failing(beside.session).fails = True
+    told = beside.told("start", "save")
+    path = beside.session.path
+    assert path is not None and path.parent.parent == tmp_path and path.parent.name.startswith("mashday-")
+    assert str(path) in told and beside.session.not_saved is None
+    beside.session.close()

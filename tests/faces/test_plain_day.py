@@ -177,7 +177,7 @@ def test_not_saved_is_said_and_the_day_can_be_saved_elsewhere(
     script = f"start\ntick\ntick\ntick\ndone\nkeep it\nnote still going\nsave {tmp_path / 'second'}\nquit\n"
     run(session, stdin=io.StringIO(script), stdout=out, rehearsal=rehearsal)
     told = out.getvalue()
-    assert "NOT SAVED" in told and "save FOLDER" in told
+    assert "NOT SAVED" in told and "Say: save" in told
     assert "Saved whole in" in told and session.not_saved is None
     assert [note.text for note in session.state.notes] == ["still going"]
     assert session.path is not None and session.path.parent == tmp_path / "second"
@@ -236,7 +236,7 @@ def test_not_saved_stands_under_all_that_is_told_but_not_in_silence() -> None:
     assert silent.count("NOT SAVED") <= 1
     carry_on(clock, face, "note one", "note two")
     told = out.getvalue()[before + len(silent) :]
-    assert told.count("NOT SAVED") == 2 and "Say: save FOLDER" in told
+    assert told.count("NOT SAVED") == 2 and "Say: save" in told
 
 
 def test_time_alone_does_not_repeat_an_instruction() -> None:
