@@ -26,6 +26,8 @@ NEIGHBOUR_SECONDS = 15.0
 
 FASTEST_KELVIN_A_SECOND = 5.0
 """A mash is never this quick, and what is quicker waits for others that agree. Judgement, no source."""
+FASTEST_FOR_SECONDS = 4.0
+"""Nor for longer than this: between two values of a slow probe it moves no farther. Judgement, no source."""
 ALWAYS_ALLOWED_KELVIN = 1.0
 """Samples close in time may differ by this whatever the rate: noise is no jump. Judgement, no source."""
 AGREEING = 3
@@ -34,7 +36,7 @@ AGREEING_SECONDS = 0.5
 """And over how long: a burst of one moment is no three samples."""
 
 WINDOW_SECONDS = 20.0
-"""Spread and slope are those of the samples of this long. Judgement, no source."""
+"""Spread and slope are those of the samples of this long, or of the last few of a slow probe. Judgement."""
 FEWEST_SAMPLES = 3
 STEADY_SPAN_SECONDS = 12.0
 STEADY_SPREAD_KELVIN = 0.6
@@ -50,14 +52,17 @@ MOST_LAG_KELVIN = 5.0
 """No lag is put right by more: a probe that far behind is still being put in. Judgement, no source."""
 THINNED_SECONDS = 0.5
 """Of samples that come closer together one is kept for spread and slope."""
+GAPS = 3
+"""How far apart samples come is the middle of so many: one that did not come makes no probe slow."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
     """A probe at one moment: celsius is true (calibrated), None where nothing can be believed.
 
-    `age_seconds` is since the newest sample that was believed. `trouble` is a sentence's worth of what is
-    wrong; a value may stand beside it, and is then an older one.
+    `age_seconds` is since the newest sample that was believed, `every_seconds` how far apart samples come,
+    None where that is not known yet. `trouble` is a sentence's worth of what is wrong; a value may stand
+    beside it, and is then an older one.
     """
 
     celsius: float | None = None
@@ -65,6 +70,7 @@ class Shown:
     steady: bool = False
     rising_per_minute: float | None = None
     trouble: str | None = None
+    every_seconds: float | None = None
 
     @property
     def is_sound(self) -> bool:
@@ -106,6 +112,8 @@ class Live:
         self._recent: deque[_Sample] = deque(maxlen=MEDIAN_OF)
         self._window: deque[_Sample] = deque()
         self._doubted: list[_Sample] = []
+        self._told_at: float | None = None
+        self._gaps: deque[float] = deque(maxlen=GAPS)
         self._lost: str | None = None
         self._trouble: str | None = None
         self._celsius: float | None = None
@@ -120,6 +128,7 @@ class Live:
             if not self._is_fresh(second):
                 self._trouble = "a retained message may be old: waiting for a new one"
             return
+        self._count(second)
         self._trouble = self._impossible(shown_celsius)
         if self._trouble is not None:
             return
@@ -149,10 +158,19 @@ class Live:
         """What can be said at this moment."""
         age = max(now - self._recent[-1].second, 0.0) if self._recent else None
         trouble = self._trouble_at(now)
+        every = statistics.median_low(self._gaps) if len(self._gaps) > 1 else None
         if age is None or age > self._stale:
-            return Shown(None, age, False, None, trouble)
+            return Shown(None, age, False, None, trouble, every)
         steady = self._settled and trouble is None and age <= FRESH_SECONDS
-        return Shown(self._celsius, age, steady, self._rate, trouble)
+        return Shown(self._celsius, age, steady, self._rate, trouble, every)
+
+    def _count(self, second: float) -> None:
+        """Notes how far apart samples come; several of one moment are one."""
+        if self._told_at is not None and second - self._told_at < THINNED_SECONDS:
+            return
+        if self._told_at is not None:
+            self._gaps.append(second - self._told_at)
+        self._told_at = second
 
     def _trouble_at(self, now: float) -> str | None:
         silent = now - self._heard
@@ -211,7 +229,7 @@ class Live:
         self._recent.append(sample)
         if not self._window or sample.second - self._window[-1].second >= THINNED_SECONDS:
             self._window.append(sample)
-        while sample.second - self._window[0].second > WINDOW_SECONDS:
+        while len(self._window) > FEWEST_SAMPLES and sample.second - self._window[0].second > WINDOW_SECONDS:
             self._window.popleft()
         seen = [*self._window] if self._window[-1] == sample else [*self._window, sample]
         a_second = _kelvin_a_second(seen)
@@ -250,7 +268,7 @@ def _celsius(sample: _Sample) -> float:
 
 
 def _agree(one: _Sample, other: _Sample) -> bool:
-    seconds = abs(other.second - one.second)
+    seconds = min(abs(other.second - one.second), FASTEST_FOR_SECONDS)
     allowed = max(ALWAYS_ALLOWED_KELVIN, FASTEST_KELVIN_A_SECOND * seconds)
     return abs(other.celsius - one.celsius) <= allowed
 

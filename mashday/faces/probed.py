@@ -76,7 +76,12 @@ def awaited(now: Moment, news: News, shown: Shown, seconds: float) -> str:
     """What to do while a value is awaited that is taken by itself in so many seconds."""
     ask = asks.question(now.schedule, now.state, now.t)
     what = "the mash" if ask is None or news.why == "drifted" else f"the {ask.subject}"
-    reads = f"is read in {_wait(seconds)}, once it stands still"
+    if not news.needs_steady:
+        reads = "is read with its next values"
+    elif seconds > 0.0:
+        reads = f"is read in {_wait(seconds)}, once it stands still"
+    else:
+        reads = "is read once it stands still"
     return f"Stir {what}; the probe shows {_celsius(now, shown)} and {reads}"
 
 

@@ -14,6 +14,7 @@ from mashday.engine import by_probe, intents
 from mashday.engine import facts as f
 from mashday.engine.decide import decide
 from mashday.engine.decision import Doubt, Refused, units_of
+from mashday.engine.pace import COAST_SECONDS
 from mashday.faces import probed
 from mashday.faces.moment import Moment
 from mashday.faces.view import CallLine, View
@@ -58,6 +59,7 @@ class Probing:
         self._offered: set[str] = set()
         self._trouble: tuple[str, float] | None = None
         self._told = ""
+        self._is_slow = False
 
     def start(self) -> None:
         """Begins to read. Never waits, never raises."""
@@ -70,7 +72,7 @@ class Probing:
     def look(self, *, busy: bool = False) -> Told:
         """What the probe says now. `busy`: the person enters something, and nothing is taken meanwhile."""
         self.shown = self._probe.look()
-        lines = self._troubles()
+        lines = [*self._troubles(), *self._slowness()]
         news, t = self._news(), self._session.t()
         if news is None:
             return Told(tuple(lines))
@@ -182,11 +184,23 @@ class Probing:
         yourself = " Enter the reading yourself." if asked else ""
         return [f"The probe: {probed.value(self._moment(), Shown(trouble=trouble))}.{yourself}"]
 
+    def _slowness(self) -> list[str]:
+        """That it gives a value too seldom to call a heat off in time: once."""
+        every = self.shown.every_seconds
+        if self._is_slow or not self.hands_free or every is None or every <= COAST_SECONDS:
+            return []
+        self._is_slow = True
+        return [
+            f"The probe gives a value only every {every:.0f} s: heat off may be called late, so watch it."
+        ]
+
     def _impatience(self, news: by_probe.News, t: float) -> list[str]:
-        """After a while of no value that stands: it is left to the person."""
+        """After a while of no value that stands, or of too few: it is left to the person."""
         if t - self._since < news.wait_seconds + IMPATIENT_SECONDS:
             return []
         self._given_up, self._said_at = news.key, t
+        if not news.needs_steady:
+            return [f"The probe gives too few values ({self.line()}): enter the reading yourself."]
         return [f"The probe does not stand still ({self.line()}): stir, or enter the reading yourself."]
 
     def _taken(self, news: by_probe.News, lines: list[str]) -> Told:

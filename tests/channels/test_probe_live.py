@@ -52,6 +52,39 @@ def test_a_message_every_ten_seconds_can_be_steady():
     assert fed(Live(0.0), [(0.0, 64.0), (10.0, 64.1), (20.0, 64.0)]).shown(20.0).steady
 
 
+@pytest.mark.parametrize("every", [11.0, 15.0, 30.0, 55.0])
+def test_a_slow_probe_is_agreed_on_at_its_third_value_and_with_each_one_after(every):
+    # 0.02 K a second is 1.2 K a minute
+    live = Live(0.0)
+    for place in range(8):
+        live.take(place * every, 50.0 + 0.02 * place * every)
+        shown = live.shown(place * every)
+        assert shown.is_agreed == (place >= 2)
+    assert shown.rising_per_minute == pytest.approx(1.2)
+    assert shown.every_seconds == every
+
+
+def test_a_slow_probe_in_a_mash_that_stands_is_steady_while_its_value_is_fresh():
+    live = fed(Live(0.0), ((30.0 * place, 64.0) for place in range(4)))
+    assert live.shown(91.0).steady
+    assert not live.shown(110.0).steady
+
+
+def test_a_value_far_off_is_a_jump_however_slow_the_probe_is():
+    live = fed(Live(0.0), ((30.0 * place, 64.0) for place in range(4)))
+    live.take(120.0, 97.0)
+    shown = live.shown(120.0)
+    assert (shown.celsius, shown.trouble) == (64.0, "jumped 33 C in 30 s: not believed")
+
+
+def test_how_far_apart_values_come_is_no_gap_between_them_and_no_burst():
+    assert fed(Live(0.0), [(0.0, 64.0), (1.0, 64.0)]).shown(1.0).every_seconds is None
+    gap = fed(Live(0.0), [(0.0, 64.0), (1.0, 64.0), (2.0, 64.0), (50.0, 64.0), (51.0, 64.0)])
+    assert gap.shown(51.0).every_seconds == 1.0
+    bursts = ((40.0 * (place // 2) + 0.1 * (place % 2), 64.0) for place in range(8))
+    assert fed(Live(0.0), bursts).shown(120.0).every_seconds == 40.0
+
+
 def test_a_rise_is_told_and_is_not_steady():
     # 0.05 K a second is 3 K a minute
     live = fed(Live(0.0), ((second, 60.0 + 0.05 * second) for second in range(21)))
@@ -163,7 +196,7 @@ def test_noise_of_quick_samples_is_no_jump():
 
 def test_the_power_on_value_is_not_believed_alone():
     live = fed(Live(0.0), [(1.0, 85.0), (2.0, 85.0), (3.0, 85.0), (4.0, 85.0)])
-    assert live.shown(4.0) == Shown(trouble="85.0 C is the power-on value")
+    assert live.shown(4.0) == Shown(trouble="85.0 C is the power-on value", every_seconds=1.0)
     live = fed(standing(), [(21.0, 85.0)])
     assert live.shown(21.0).trouble == "85.0 C is the power-on value"
 
@@ -181,7 +214,7 @@ def test_the_power_on_value_after_a_pause_is_not_believed():
 def test_an_old_value_is_none():
     assert standing().shown(80.0).celsius == 64.0
     shown = standing().shown(90.0)
-    assert shown == Shown(None, 70.0, False, None, "nothing heard for 70 s")
+    assert shown == Shown(None, 70.0, False, None, "nothing heard for 70 s", 1.0)
 
 
 def test_how_soon_a_value_is_old_can_be_said():
@@ -201,7 +234,7 @@ def test_a_steady_value_is_no_longer_steady_when_nothing_more_comes():
 
 def test_after_a_gap_it_starts_anew():
     shown = fed(standing(), [(100.0, 20.0)]).shown(100.0)
-    assert shown == Shown(20.0, 0.0, False, None, None)
+    assert shown == Shown(20.0, 0.0, False, None, None, 1.0)
 
 
 def test_a_lost_thermometer_keeps_its_words_until_a_sample_comes():
@@ -209,7 +242,8 @@ def test_a_lost_thermometer_keeps_its_words_until_a_sample_comes():
     live.lost(21.0, "unplugged: no 28-0316a2795bff on the wire")
     shown = live.shown(22.0)
     assert (shown.celsius, shown.steady) == (64.0, False)
-    assert live.shown(300.0) == Shown(None, 280.0, False, None, "unplugged: no 28-0316a2795bff on the wire")
+    unplugged = "unplugged: no 28-0316a2795bff on the wire"
+    assert live.shown(300.0) == Shown(None, 280.0, False, None, unplugged, 1.0)
     live.take(301.0, 64.0)
     assert live.shown(301.0).trouble is None
 

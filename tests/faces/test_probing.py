@@ -9,9 +9,11 @@ from days import BARLEY
 from stand_ins import Hung
 
 from mashday.channels.probe import Shown
+from mashday.channels.probe_live import Live
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.asks import subject
+from mashday.engine.calls import calls
 from mashday.faces.probing import IMPATIENT_SECONDS, Probing
 from mashday.faces.simulated_probe import SimulatedProbe
 from mashday.faces.telling import view_of
@@ -273,6 +275,57 @@ def test_a_first_sample_alone_is_no_reading() -> None:
     assert day.look() == ((), None)
     day.hung.shown = Shown(97.0, 1.0, False, 0.1)
     assert day.look(4.0)[1] is not None
+
+
+def heated_before(celsius: float, every: float) -> tuple[list[str], float]:
+    """What is said of water that heats at 1.2 K a minute, read so seldom, until it is called; and where."""
+    day, said = in_heating(celsius), []
+    t0 = day.session.t()
+    live = Live(t0)
+    while True:
+        t = day.session.t()
+        truth = celsius + 0.02 * (t - t0)
+        if (t - t0) % every == 0.0:
+            live.take(t, truth)
+        day.hung.shown = live.shown(t)
+        lines, reading = day.look()
+        said += lines
+        if day.probing.awaits():
+            assert "stands still" not in day.seen().instruction
+        if reading is not None:
+            assert isinstance(reading, intents.TakeReading)
+            day.send(reading)
+            if any(call.kind == "near" for call in calls(day.session.schedule, day.session.state, t)):
+                return said, truth
+        day.clock.advance(1.0)
+
+
+@pytest.mark.parametrize("every", [2.0, 12.0, 30.0])
+def test_a_slow_probe_calls_heat_off_in_time(every: float) -> None:
+    said, called = heated_before(60.0, every)
+    # the water is to come to 69.0 C and rises about 0.9 K more: tests/engine/test_by_probe.py
+    assert 68.0 < called < 69.0 and said == []
+
+
+def test_a_probe_too_slow_for_that_is_told_at_once_and_once() -> None:
+    said, _ = heated_before(66.0, 40.0)
+    assert said == ["The probe gives a value only every 40 s: heat off may be called late, so watch it."]
+
+
+def test_what_is_read_while_it_moves_waits_for_values_and_not_for_standing_still() -> None:
+    day = in_heating(97.0)
+    day.look()
+    assert day.seen().instruction == "Stir the water; the probe shows 97.0 C and is read with its next values"
+    lines, _ = day.look(IMPATIENT_SECONDS)
+    assert lines == ("The probe gives too few values (97.0 C): enter the reading yourself.",)
+
+
+def test_a_mash_that_moves_when_its_minute_is_over_is_read_once_it_stands_still() -> None:
+    day = InRest()
+    day.hung.shown = replace(STEADY, steady=False, rising_per_minute=-1.2)
+    day.look()
+    day.look(60.0)
+    assert day.seen().instruction.endswith("is read once it stands still")
 
 
 def test_an_old_value_of_a_heating_is_no_reading() -> None:
