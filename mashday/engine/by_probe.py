@@ -5,12 +5,13 @@ It only ever gives readings. Nothing here moves a day on, and what the person en
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from mashday.engine import asks, calls, landing
 from mashday.engine.facts import PROBE
-from mashday.engine.state import State, StepRecord
+from mashday.engine.state import Reading, State, StepRecord
 from mashday.schedule.model import Boil, Cook, Cool, Rest, Schedule
 
 STIRRING_SECONDS = 60.0
@@ -60,7 +61,7 @@ def news(schedule: Schedule, state: State, t: float, live: Live, awaited: str | 
     record = state.current
     if record is None or state.phase != "running":
         return None
-    there = _there(schedule, state, record, live)
+    there = _there(schedule, state, t, record, live)
     if there is not None:
         return there
     for ask in asks.due(schedule, state, t):
@@ -102,14 +103,24 @@ def takes_itself(schedule: Schedule, state: State) -> bool:
 
 
 def coasts(schedule: Schedule, state: State, t: float) -> Coast | None:
-    """What a heating does that the probe has called off before its target; None where it has not."""
-    if not any(call.kind == "near" for call in calls.calls(schedule, state, t)):
+    """What a heating does that the probe has called off before its target; None where it has not.
+
+    One that stood short of it wants more heat from there on, until it is there.
+    """
+    called = next((call for call in calls.calls(schedule, state, t) if call.kind == "near"), None)
+    if called is None:
         return None
-    taken = state.valid("temperature", state.step)
-    newest = taken[-1]
-    alike = [r for r in taken if r.fact.source == newest.fact.source]
-    before = [r for r in alike if newest.run - r.run >= STANDS_SECONDS]
-    return "stands" if before and newest.metric - before[-1].metric < STANDS_KELVIN else "rises"
+    taken = [r for r in state.valid("temperature", state.step) if r.run >= called.due]
+    return "stands" if _stood([r for r in taken if r.fact.source == taken[-1].fact.source]) else "rises"
+
+
+def _stood(taken: Sequence[Reading]) -> bool:
+    """True if one of these readings was hardly above one that was taken a while before it."""
+    for place, reading in enumerate(taken):
+        before = [r for r in taken[:place] if reading.run - r.run >= STANDS_SECONDS]
+        if before and reading.metric - before[-1].metric < STANDS_KELVIN:
+            return True
+    return False
 
 
 def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> float:
@@ -119,8 +130,11 @@ def _wait_seconds(schedule: Schedule, state: State, t: float, ask: asks.Ask) -> 
     return STIRRED_SECONDS if heard else STIRRING_SECONDS
 
 
-def _there(schedule: Schedule, state: State, record: StepRecord, live: Live) -> News | None:
-    """A heating that is at its target, or will be by what the heater still holds; a cooling that is."""
+def _there(schedule: Schedule, state: State, t: float, record: StepRecord, live: Live) -> News | None:
+    """A heating that is at its target, or will be by what the heater still holds; a cooling that is.
+
+    One that was called off too early and heats once more is called anew at its target.
+    """
     number = record.number
     key = f"there-{number}-{sum(r.step == number for r in state.readings)}"
     if not moves(schedule, state):
@@ -129,10 +143,12 @@ def _there(schedule: Schedule, state: State, record: StepRecord, live: Live) -> 
     cools = isinstance(schedule.step(number), Cool)
     if newest is None and cools:
         return None
-    if newest is not None and calls.is_there(schedule, state, number, newest.metric):
+    coast = coasts(schedule, state, t)
+    known = newest is not None and calls.is_there(schedule, state, number, newest.metric)
+    if coast == "rises" or (coast is None and known):
         return None
     rises = live.rising_per_minute is not None and live.rising_per_minute > 0.0
-    is_there = calls.is_there if rises else calls.is_at
+    is_there = calls.is_there if rises and coast is None else calls.is_at
     return News("there", key, 0.0, False) if is_there(schedule, state, number, live.celsius) else None
 
 

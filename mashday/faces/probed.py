@@ -62,9 +62,7 @@ def coasting(now: Moment, number: int) -> str:
     if coast == "rises":
         return f"Leave the heat off: it goes on up to {to} by itself"
     newest = now.state.valid("temperature", number)[-1].metric
-    return (
-        f"A little more heat: it stands at {now.celsius(newest)}, {now.apart(target - newest)} short of {to}"
-    )
+    return f"A little more heat: it is at {now.celsius(newest)}, {now.apart(target - newest)} short of {to}"
 
 
 def moved(now: Moment, shown: Shown) -> str:

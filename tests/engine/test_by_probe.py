@@ -69,6 +69,32 @@ def test_heat_off_is_called_and_then_that_the_water_is_there() -> None:
     assert says(day, STRIKE) is None
 
 
+def test_a_heating_that_stood_short_of_its_target_is_called_again_once_it_is_there() -> None:
+    day = a_day().to_step(2).after(minutes=20.0)
+    day.send(probe(STRIKE - 0.7))
+    day.send(intents.Acknowledge())
+    assert by_probe.coasts(day.schedule, day.state, day.t) == "rises"
+    assert says(day, STRIKE, rising=1.0) is None
+    day.after(minutes=3.0).send(probe(STRIKE - 0.65))
+    assert by_probe.coasts(day.schedule, day.state, day.t) == "stands"
+    # within what is still good below the target, 0.3 K (engine.landing), and no sooner
+    assert says(day, STRIKE - 0.5, rising=1.0) is None
+    found = says(day, STRIKE - 0.25, rising=1.0)
+    assert found is not None and (found.why, found.needs_steady) == ("there", False)
+    day.after(minutes=2.0).send(probe(STRIKE - 0.5))
+    assert by_probe.coasts(day.schedule, day.state, day.t) == "stands", "it heats once more"
+    day.send(probe(STRIKE - 0.25))
+    assert kinds(day) == ["there"] and says(day, STRIKE, rising=1.0) is None
+
+
+def test_a_heating_that_fell_back_is_not_read_again_before_it_is_there() -> None:
+    day = a_day().to_step(2).after(minutes=20.0)
+    day.send(probe(STRIKE - 0.7))
+    day.after(minutes=3.0).send(probe(STRIKE - 1.5))
+    assert says(day, STRIKE - 0.6, rising=1.0) is None
+    assert says(day, STRIKE - 0.2, rising=1.0) is not None
+
+
 def test_who_reads_a_thermometer_is_not_called_to_what_it_shows() -> None:
     day = a_day().to_step(2).after(minutes=20.0)
     day.read(STRIKE)
