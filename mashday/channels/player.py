@@ -43,18 +43,9 @@ class Player:
         """Plays a signal. Never waits, never raises."""
         self._turns.put(lambda: self._files.file(urgency, strokes), weight=Weight.URGENT)
 
-    def play(self, path: Path) -> None:
-        """Plays a file. Never waits, never raises."""
-        self._turns.put(lambda: path, weight=Weight.URGENT)
-
     def trouble(self) -> str | None:
         """Why nothing is heard, in words; once, then None."""
         return self._turns.trouble()
-
-    @property
-    def quiet(self) -> bool:
-        """True while nothing plays."""
-        return self._turns.quiet
 
     def close(self) -> None:
         """Ends what plays and removes the files of the signals."""

@@ -84,11 +84,6 @@ class Speaker:
         return not self._is_file and self._turns.works
 
     @property
-    def quiet(self) -> bool:
-        """True while nothing is said and nothing waits."""
-        return self._turns.quiet
-
-    @property
     def quiet_seconds(self) -> float:
         """For how long nothing has been said aloud, 0 while something is or waits; s.
 

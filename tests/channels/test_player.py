@@ -26,6 +26,11 @@ def until(true: Callable[[], object]) -> None:
         time.sleep(0.01)
 
 
+def until_quiet(player: Player) -> None:
+    """Waits until nothing is heard and nothing waits."""
+    until(lambda: player._turns.quiet)
+
+
 def script(folder: Path, name: str, text: str) -> list[str]:
     """A player that is a small program; `out` is the file beside it."""
     path = folder / f"{name}.py"
@@ -45,7 +50,7 @@ def lines(folder: Path) -> list[str]:
 def test_a_signal_reaches_the_player_as_a_file(tmp_path: Path) -> None:
     player = Player(script(tmp_path, "player", NOTES))
     player.sound("danger", 2)
-    until(lambda: player.quiet)
+    until_quiet(player)
     assert (tmp_path / "out").read_bytes() == wav("danger", 2)[:44] + b"|"
     assert player.trouble() is None
     player.close()
@@ -60,14 +65,14 @@ def test_the_newest_sound_cuts_off_the_one_before_and_never_two_at_once(tmp_path
         "    except OSError:\n"
         "        pass\n"
         "open(out, 'a').write(f'{os.path.basename(sys.argv[-1])} {os.getpid()}\\n')\n"
-        "time.sleep(0 if 'last' in sys.argv[-1] else 60)"
+        "time.sleep(0 if 'danger' in sys.argv[-1] else 60)"
     )
     player = Player(script(tmp_path, "slow", alone))
-    player.play(Path("first.wav"))
+    player.sound("soon")
     until(lambda: lines(tmp_path))
-    player.play(Path("last.wav"))
-    until(lambda: player.quiet)
-    assert [line.split()[0] for line in lines(tmp_path)] == ["first.wav", "last.wav"]
+    player.sound("danger")
+    until_quiet(player)
+    assert [line.split()[0] for line in lines(tmp_path)] == ["soon-1.wav", "danger-1.wav"]
     assert player.trouble() is None, "what was cut off did not fail"
     player.close()
 
@@ -76,13 +81,13 @@ def test_the_newest_sound_cuts_off_the_one_before_and_never_two_at_once(tmp_path
 def test_a_player_that_will_not_end_is_made_to(tmp_path: Path) -> None:
     stubborn = (
         "import signal; signal.signal(signal.SIGTERM, signal.SIG_IGN)\n"
-        f"{NAMES}\ntime.sleep(0 if 'last' in sys.argv[-1] else 60)"
+        f"{NAMES}\ntime.sleep(0 if 'danger' in sys.argv[-1] else 60)"
     )
     player = Player(script(tmp_path, "stubborn", stubborn))
-    player.play(Path("first.wav"))
+    player.sound("soon")
     until(lambda: lines(tmp_path))
-    player.play(Path("last.wav"))
-    until(lambda: lines(tmp_path) == ["first.wav", "last.wav"])
+    player.sound("danger")
+    until(lambda: lines(tmp_path) == ["soon-1.wav", "danger-1.wav"])
     player.close()
 
 
@@ -95,11 +100,11 @@ def test_what_a_player_started_ends_with_it(tmp_path: Path) -> None:
         "time.sleep(60)"
     )
     player = Player(script(tmp_path, "parent", starts))
-    player.play(Path("x.wav"))
+    player.sound("now")
     until(lambda: lines(tmp_path))
     grandchild = int(lines(tmp_path)[0])
     player.close()
-    until(lambda: player.quiet)
+    until_quiet(player)
     until(lambda: not _runs(grandchild))
 
 
@@ -114,10 +119,10 @@ def _runs(number: int) -> bool:
 
 def test_a_player_that_fails_is_told_once_and_tried_again(tmp_path: Path) -> None:
     player = Player(script(tmp_path, "broken", f"{NAMES}\nsys.exit(3)"))
-    for name in ("one.wav", "two.wav"):
-        player.play(Path(name))
-        until(lambda: player.quiet)
-    assert lines(tmp_path) == ["one.wav", "two.wav"]
+    for strokes in (1, 2):
+        player.sound("now", strokes)
+        until_quiet(player)
+    assert lines(tmp_path) == ["now-1.wav", "now-2.wav"]
     name = Path(sys.executable).name
     assert player.trouble() == f"'{name}' failed (exit code 3); the bell and the words are all there is"
     assert player.trouble() is None
@@ -127,7 +132,7 @@ def test_a_player_that_fails_is_told_once_and_tried_again(tmp_path: Path) -> Non
 def test_a_player_that_hangs_is_ended_and_told(tmp_path: Path) -> None:
     player = Player(script(tmp_path, "hangs", "time.sleep(60)"), longest_seconds=0.1)
     player.sound("now")
-    until(lambda: player.quiet)
+    until_quiet(player)
     told = player.trouble()
     assert told is not None and "did not come to an end" in told
     player.close()
@@ -136,7 +141,7 @@ def test_a_player_that_hangs_is_ended_and_told(tmp_path: Path) -> None:
 def test_a_command_that_is_not_there_is_told(tmp_path: Path) -> None:
     player = Player([str(tmp_path / "no-such-player")])
     player.sound("soon")
-    until(lambda: player.quiet)
+    until_quiet(player)
     assert player.trouble() == "'no-such-player' was not found; the bell and the words are all there is"
     player.close()
 
@@ -148,7 +153,7 @@ def test_where_no_player_is_found_it_is_told_before_anything_is_to_be_heard() ->
         "no sound player found: pw-play, paplay or aplay; the bell and the words are all there is"
     )
     player.sound("danger")
-    assert player.quiet and player.trouble() is None
+    assert player.trouble() is None
     mac = Player("auto", platform="darwin", which=lambda name: None).trouble()
     assert mac is not None and "afplay" in mac
 
@@ -165,9 +170,9 @@ def test_the_next_player_is_tried_where_one_fails_and_kept(tmp_path: Path) -> No
     assert set(found) < set(LINUX_PLAYERS)
     player = Player("auto", platform="linux", which=found.get)
     player.sound("now")
-    until(lambda: player.quiet)
+    until_quiet(player)
     player.sound("now")
-    until(lambda: player.quiet)
+    until_quiet(player)
     assert lines(tmp_path) == ["pw-play", "aplay", "aplay"]
     assert player.trouble() is None
     player.close()
@@ -176,9 +181,9 @@ def test_the_next_player_is_tried_where_one_fails_and_kept(tmp_path: Path) -> No
 def test_what_a_player_prints_goes_nowhere(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     prints = "sys.stdout.write('x' * 3_000_000); sys.stderr.write('y' * 3_000_000)\n" + NAMES
     player = Player(script(tmp_path, "loud", prints))
-    player.play(Path("a.wav"))
-    until(lambda: player.quiet)
-    assert lines(tmp_path) == ["a.wav"]
+    player.sound("now")
+    until_quiet(player)
+    assert lines(tmp_path) == ["now-1.wav"]
     assert capfd.readouterr() == ("", "")
     player.close()
 
@@ -186,7 +191,7 @@ def test_what_a_player_prints_goes_nowhere(tmp_path: Path, capfd: pytest.Capture
 def test_silence_is_no_trouble() -> None:
     player = Player(None)
     player.sound("danger", 3)
-    assert player.quiet and player.trouble() is None
+    assert player.trouble() is None
     player.close()
 
 

@@ -32,6 +32,11 @@ def until(true: Callable[[], object]) -> None:
         time.sleep(0.01)
 
 
+def until_quiet(speaker: Speaker) -> None:
+    """Waits until nothing is heard and nothing waits."""
+    until(lambda: speaker._turns.quiet)
+
+
 def script(folder: Path, text: str) -> list[str]:
     """A speech command that is a small program; `out` is the file it keeps what it heard in."""
     path = folder / "speech.py"
@@ -63,7 +68,7 @@ def test_lines_reach_the_command_in_their_order_and_never_as_options(tmp_path: P
         "gr\N{LATIN SMALL LETTER U WITH DIAERESIS}n\x1b[2J\n; echo $(id)",
     ):
         speaker.say(line)
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == [
         "-5 degrees (0 arguments)",
         "--version (0 arguments)",
@@ -77,7 +82,7 @@ def test_three_single_lines_wait_at_most_and_the_oldest_is_dropped(tmp_path: Pat
     for line in ("one", "two", "three", "four", "five"):
         speaker.say(line)
     (tmp_path / "out.go").touch()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["said", "three", "four", "five"]
 
 
@@ -88,7 +93,7 @@ def test_a_step_that_begins_is_said_whole_and_single_lines_make_room_for_it(tmp_
     for line in ("one", "two", "three", "four"):
         speaker.say(line)
     (tmp_path / "out.go").touch()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["said", *step, "three", "four"]
 
 
@@ -99,7 +104,7 @@ def test_of_a_step_that_is_over_nothing_more_is_said_but_single_lines_are(tmp_pa
     speaker.say("Came in")
     speaker.say("Raise", "Stir", begins=True)
     (tmp_path / "out.go").touch()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["said", "Heat off", "at once", "Came in", "Raise", "Stir"]
 
 
@@ -111,7 +116,7 @@ def test_an_urgent_line_cuts_in_and_is_never_dropped_for_what_comes_after(tmp_pa
     speaker.say("Heat off", urgent=True)
     for line in ("one", "two", "three"):
         speaker.say(line)
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path)[:2] == ["long story", "Heat off"]
     assert heard(tmp_path)[-1] == "three"
     assert speaker.trouble() is None, "what was cut off did not fail"
@@ -123,9 +128,9 @@ def test_stop_is_silence_and_speech_can_go_on_after_it(tmp_path: Path) -> None:
     until(lambda: heard(tmp_path))
     speaker.say("never heard")
     speaker.stop()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     speaker.say("heard")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["long story", "heard"]
 
 
@@ -138,7 +143,7 @@ def test_how_long_it_is_quiet_is_counted_from_the_end_of_what_was_said(tmp_path:
     assert speaker.quiet_seconds == 0.0
     before = time.monotonic()
     speaker.stop()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert 0.0 < speaker.quiet_seconds <= time.monotonic() - before
     until(lambda: speaker.quiet_seconds > 0.2)
 
@@ -147,7 +152,7 @@ def test_how_long_it_is_quiet_is_counted_from_the_end_of_what_was_said(tmp_path:
 def test_what_no_ear_can_hear_is_quiet(command: str | None, tmp_path: Path) -> None:
     speaker = Speaker(command.format(folder=tmp_path) if command else None)
     speaker.say("Undo")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert speaker.quiet_seconds == math.inf
 
 
@@ -172,7 +177,7 @@ def test_a_command_that_fails_is_told_once(tmp_path: Path, what: str, said: str)
     speaker = Speaker(script(tmp_path, what))
     speaker.say("one")
     speaker.say("two")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     told = speaker.trouble()
     assert told is not None and said in told and told.endswith("; nothing is said aloud")
     assert speaker.trouble() is None
@@ -181,7 +186,7 @@ def test_a_command_that_fails_is_told_once(tmp_path: Path, what: str, said: str)
 def test_a_command_that_never_ends_is_ended_and_told(tmp_path: Path) -> None:
     speaker = Speaker(script(tmp_path, "time.sleep(60)"), longest_seconds=0.1)
     speaker.say("one")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     told = speaker.trouble()
     assert told is not None and "did not come to an end" in told
 
@@ -194,7 +199,7 @@ def test_a_command_that_reads_nothing_and_prints_megabytes_holds_nobody_up(
     )
     speaker = Speaker(script(tmp_path, loud))
     speaker.say("word " * 5000)
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["done"]
     assert capfd.readouterr() == ("", "")
 
@@ -213,7 +218,7 @@ def test_a_command_that_reads_nothing_and_prints_megabytes_holds_nobody_up(
 def test_a_command_that_cannot_be_run_is_told(command: str | list[str], said: str) -> None:
     speaker = Speaker(command)
     speaker.say("one")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     told = speaker.trouble()
     assert told is not None and said in told
     assert speaker.trouble() is None
@@ -223,7 +228,7 @@ def test_a_command_line_is_parted_without_a_shell(tmp_path: Path) -> None:
     argv = script(tmp_path, HEARS + "text += repr(sys.argv[1:])\n" + KEEPS)
     speaker = Speaker(" ".join([*(f'"{part}"' for part in argv), "'two words'", "$HOME", "|", "cat"]))
     speaker.say("said ")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert heard(tmp_path) == ["said['two words', '$HOME', '|', 'cat']"]
 
 
@@ -234,7 +239,7 @@ def test_lines_are_kept_in_a_file_each_as_it_comes(tmp_path: Path) -> None:
     said = [f"line {number}" for number in range(20)]
     for line in said:
         speaker.say(line)
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert path.read_text().splitlines() == ["before", *said]
     assert speaker.trouble() is None
 
@@ -245,14 +250,14 @@ def test_a_fifo_that_nobody_reads_is_told_and_heard_of_once_somebody_does(tmp_pa
     os.mkfifo(path)
     speaker = Speaker(f"file:{path}")
     speaker.say("one")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     told = speaker.trouble()
     assert told is not None and told.endswith(
         "could not be used: nobody reads this FIFO; nothing is said aloud"
     )
     reader = os.open(path, os.O_RDONLY | os.O_NONBLOCK)
     speaker.say("two")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert os.read(reader, 100) == b"two\n"
     os.close(reader)
 
@@ -302,7 +307,7 @@ def test_silence_is_no_trouble() -> None:
     speaker = Speaker(None)
     speaker.say("nothing", urgent=True)
     speaker.stop()
-    assert speaker.quiet and speaker.trouble() is None
+    assert speaker.trouble() is None
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="commands of POSIX")
@@ -316,7 +321,7 @@ def test_many_threads_may_speak_at_once(tmp_path: Path) -> None:
         thread.start()
     for thread in threads:
         thread.join()
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert len(heard(tmp_path)) == 100
     assert [line for line in heard(tmp_path) if line.startswith("one")] == [f"one {n}" for n in range(25)]
 
@@ -329,7 +334,7 @@ def test_a_real_speech_command_makes_speech_of_a_line(tmp_path: Path) -> None:
     assert ESPEAK is not None
     speaker = Speaker([ESPEAK, "-v", "en", "-w", str(tmp_path / "said.wav"), "--stdin"])
     speaker.say("Stir in five kilograms of malt, it should land at sixty-three point five degrees")
-    until(lambda: speaker.quiet)
+    until_quiet(speaker)
     assert speaker.trouble() is None
     with wave.open(str(tmp_path / "said.wav"), "rb") as file:
         samples = array("h", file.readframes(file.getnframes()))
