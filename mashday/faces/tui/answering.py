@@ -85,16 +85,17 @@ class Answering:
         """Takes the bare ok of a line begun at `since` seconds, where a fire rings; false if none does."""
         fire = fire_told.ringing(self._session)
         if fire is not None:
-            self._heat_off(fire.key, since, now)
+            self._heat_off(fire.key, since, now, f"say so: {self._named('word')}heat off")
         return fire is not None
 
-    def _heat_off(self, fire: str, since: float, now: float) -> None:
+    def _heat_off(self, fire: str, since: float, now: float, then: str = "press it once more.") -> None:
         """The heat is off, by what was begun at `since` seconds; asked first if that was for another thing.
 
-        A key that is held down answers that question no more than it answered the call.
+        `then` is what to do if it is. A key that is held down answers that question no more than it answered
+        the call.
         """
         if self._meant_for_another(fire, since):
-            self._say("Is the heat off? Then press it once more.")
+            self._say(f"Is the heat off? Then {then}")
             self._meant_otherwise, self._fire = -1e9, (fire, now)
         else:
             self._ask(intents.Acknowledge(fire))

@@ -215,7 +215,7 @@ def test_the_word_ok_begun_before_the_fire_called_does_not_say_it(day: Days) -> 
     at.type(":ok")
     at.wait(2.0)
     at.press("enter")
-    assert ringing(at) == ["way fire"] and "Is the heat off?" in at.screen()
+    assert ringing(at) == ["way fire"] and "Is the heat off? Then say so: :heat off" in at.screen()
     at.wait(1.0)
     at.type(":ok", "enter")
     assert ringing(at) == []
