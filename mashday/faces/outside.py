@@ -46,14 +46,24 @@ Came = Said | intents.Intent
 
 
 class Outside:
-    """The door and the probe of a day; `herald` says what comes of them."""
+    """The door and the probe of a day; `herald` says what comes of them.
 
-    def __init__(self, apparatus: Apparatus, session: Session, rehearsal: Rehearsal | None) -> None:
+    It says how a doubt is answered in words where a door is, or the face is `in_words` anyway.
+    """
+
+    def __init__(
+        self,
+        apparatus: Apparatus,
+        session: Session,
+        rehearsal: Rehearsal | None,
+        *,
+        in_words: bool = False,
+    ) -> None:
         self.herald: Herald | None = apparatus.herald
         self.probing = apparatus.probing
         self._door = apparatus.door
-        if self.herald is not None and self._door is not None:
-            self.herald.by_voice = True
+        if self.herald is not None:
+            self.herald.by_voice = in_words or self._door is not None
         self._session = session
         self._rehearsal = rehearsal
         self._not_taken = False

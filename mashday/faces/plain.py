@@ -71,10 +71,8 @@ class PlainFace:
         self.session = session
         self.rehearsal = rehearsal
         self.leaving = False
-        self._outside = Outside(apparatus or Apparatus(), session, rehearsal)
+        self._outside = Outside(apparatus or Apparatus(), session, rehearsal, in_words=True)
         self._herald = self._outside.herald
-        if self._herald is not None:
-            self._herald.by_voice = True
         self._looks_outside = apparatus is not None and apparatus.door is not None
         if self._herald is not None and rehearsal is not None:
             self._herald.patience_seconds = 0.0

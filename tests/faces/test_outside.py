@@ -315,5 +315,11 @@ def test_what_is_asked_for_again_is_itself_no_line_the_day_obeys() -> None:
     assert day.said("Not taken. Say it again.").startswith("'Not' is no word here")
 
 
-def test_where_words_come_by_the_door_a_doubt_says_how_it_is_answered_in_words() -> None:
-    assert Spoken().herald.by_voice
+@pytest.mark.parametrize(("has_door", "in_words"), [(True, False), (False, True), (False, False)])
+def test_how_a_doubt_is_answered_in_words_is_said_where_words_are_taken(
+    has_door: bool, in_words: bool
+) -> None:
+    day, herald = Beside(), Herald(None, Voice(), None)
+    apparatus = Apparatus(herald, day.door if has_door else None, None)  # type: ignore[arg-type]
+    Outside(apparatus, day.session, None, in_words=in_words)
+    assert herald.by_voice == (has_door or in_words)
