@@ -136,7 +136,11 @@ class Journal:
             with told("locked", path, LOOK):
                 lock = locked(path, io)
             with told("read", path):
-                scan = frames.scanned(io.read(descriptor), path)
+                data = io.read(descriptor)
+                scan = frames.scanned(data, path)
+                longer_copy = _copy_of(path, io, longer_than=len(data))
+                if longer_copy is not None:
+                    scan = salvaged(data, longer_copy, path)
             journal = cls(path, descriptor, lock, size=scan.end, crc=scan.crc, io=io)
             if newest_schema is not None:
                 journal._fault = of_a_newer_version(scan.header, scan.tables, newest_schema, path)
@@ -161,10 +165,7 @@ class Journal:
         """
         with told("read", path):
             data = _bytes_of(path, io)
-        copy = None
-        with suppress(OSError, JournalFault):
-            copy = _bytes_of(beside(path, "bak"), io)
-        return salvaged(data, copy, path).recovered(view_only=True, held_by=holder(path))
+        return salvaged(data, _copy_of(path, io), path).recovered(view_only=True, held_by=holder(path))
 
     def append(self, tables: Sequence[Mapping[str, Any]]) -> None:
         """Put the entries of one act on the disk; when this returns they are saved.
@@ -252,3 +253,12 @@ def _bytes_of(path: Path, io: Disk) -> bytes:
         return io.read(descriptor)
     finally:
         os.close(descriptor)
+
+
+def _copy_of(path: Path, io: Disk, *, longer_than: int = 0) -> bytes | None:
+    """The copy beside a session file (.bak), if there is one of more bytes than these."""
+    copy = beside(path, "bak")
+    with suppress(OSError, JournalFault):
+        if os.lstat(copy).st_size > longer_than:
+            return _bytes_of(copy, io)
+    return None

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from mashday.session.faults import JournalFault
+from mashday.session.faults import JournalFault, shown
 from mashday.session.frames import Scan, said_sound, scanned
 
 _MARK = b"\xef\xbb\xbf"
@@ -20,14 +20,15 @@ _MARK = b"\xef\xbb\xbf"
 def salvaged(data: bytes, copy: bytes | None, path: Path) -> Scan:
     """What the bytes of a session file hold; where they are damaged, with what `copy` (.bak) makes up for it.
 
-    The scan then says so in `damage`. JournalFault if nothing of it can be believed.
+    The scan then says so in `damage`, also where the file ends before its copy does, which no sum can see.
+    JournalFault if nothing of it can be believed.
     """
     own: Scan | None = None
     try:
         own = scanned(data, path)
-        if own.damage is None:
+        if own.damage is None and (copy is None or len(copy) <= own.end):
             return own
-        wrong = own.damage
+        wrong = own.damage or f"The end of {shown(path)} is gone."
     except JournalFault as refused:
         wrong = str(refused)
     best, by = own, ""

@@ -152,3 +152,24 @@ def test_a_name_whose_copy_still_lies_there_is_not_given_to_a_new_day(kept: Path
     kept.unlink()
     with Journal.create(kept.parent, "lock-seven", DAY, HEADER, io=QuickDisk()) as journal:
         assert journal.path.name == "2026-10-03-lock-seven-2.toml"
+
+
+def test_a_file_cut_clean_after_an_entry_is_found_out_by_its_copy(kept: Path) -> None:
+    data = kept.read_bytes()
+    kept.write_bytes(data[: data.index(b"[[entry]]\nseq = 4\n")])
+    cut = kept.read_bytes()
+    assert numbers(kept) == [1, 2, 3, 4, 5, 6]
+    damage = Journal.read(kept).damage
+    sound = "In the copy beside it (.bak) 6 entries are sound. Nothing was touched."
+    assert damage == f"The end of {kept} is gone. {sound}"
+    journal, held = Journal.open(kept)
+    assert held.view_only and held.damage == damage and journal.fault == damage
+    assert kept.read_bytes() == cut
+
+
+def test_a_torn_end_is_no_end_that_is_gone(kept: Path) -> None:
+    data = kept.read_bytes()
+    kept.write_bytes(data[:-20])
+    journal, held = Journal.open(kept)
+    journal.close()
+    assert held.damage is None and held.torn is not None and len(held.tables) == 8
