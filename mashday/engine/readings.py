@@ -249,15 +249,21 @@ def _assumed(schedule: Schedule, state: State, ask: asks.Ask, t: float) -> float
 
 
 def _assumed_water(schedule: Schedule, state: State, t: float) -> Decision:
+    told = water_told(schedule, state)
+    if told is None:
+        return Refused("Nothing is known that could be assumed: type how many litres went in.")
+    litres, celsius = told
+    return _water_facts(schedule, state, litres, celsius, "unknown", assumed=True, t=t)
+
+
+def water_told(schedule: Schedule, state: State) -> tuple[float, float] | None:
+    """Litres as poured, and their Celsius, that were to go in when that was told: as the way was taken, or as
+    the step that pours began; None where none were. It is poured then, whenever that is said."""
     way = state.untold.way_taken if state.untold else None
     if way is not None and way.water_celsius is not None:
-        litres, celsius = way.litres, way.water_celsius
-    else:
-        planned = water_to_pour(schedule, state, t)
-        if planned is None:
-            return Refused("Nothing is known that could be assumed: type how many litres went in.")
-        litres, celsius = planned
-    return _water_facts(schedule, state, litres, celsius, "unknown", assumed=True, t=t)
+        return way.litres, way.water_celsius
+    record = state.current
+    return water_to_pour(schedule, state, record.began) if record is not None else None
 
 
 def water_to_pour(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:

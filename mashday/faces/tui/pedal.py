@@ -191,10 +191,8 @@ class Pedal:
         """How much water was to go in, as it was told; "all of it" where no amount was."""
         session = self._session
         now = Moment(session.schedule, session.state, session.t(), session.at)
-        way = session.state.untold.way_taken if session.state.untold is not None else None
-        planned = readings.water_to_pour(session.schedule, session.state, now.t)
-        litres = way.litres if way is not None else planned[0] if planned is not None else 0.0
-        return now.litres(litres) if litres > 0.0 else "all of it"
+        told = readings.water_told(session.schedule, session.state)
+        return now.litres(told[0]) if told is not None and told[0] > 0.0 else "all of it"
 
     def _on(self, view: View) -> Press:
         session = self._session

@@ -258,6 +258,26 @@ def test_a_remedy_is_taken_by_a_press_and_left_by_the_other_key() -> None:
         assert offer is not None and (offer.way_taken is not None) is taken
 
 
+def test_water_went_in_as_it_was_told_when_its_step_began_and_not_as_much_as_it_would_be_now() -> None:
+    day = Footed("sluice-maize")
+    session = day.desk.session
+    for intent in (
+        intents.Start(),
+        intents.Skip(sure=True),
+        intents.TakeReading("temperature", 95.0, "C", "95", 95.0, sure=True),
+        intents.Done(sure=True),
+    ):
+        assert session.send(intent).entries
+    told = day.desk.view().instruction.partition(" (")[0].removeprefix("Pour in ")
+    for _ in range(60):
+        day.tick(10.0)
+    assert told not in day.desk.view().instruction
+    assert day.label() == f"{told} went in"
+    day.step()
+    (poured,) = session.state.additions
+    assert f"{poured.fact.litres:.1f} L" == told and poured.fact.assumed
+
+
 def test_heat_off_is_said_by_a_press() -> None:
     day = in_rest()
     day.type("61 61").key("enter", "\r").tick(1.0)
