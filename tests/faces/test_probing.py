@@ -297,12 +297,12 @@ def heated_before(celsius: float, every: float) -> tuple[list[str], float]:
             day.send(reading)
             if any(call.kind == "near" for call in calls(day.session.schedule, day.session.state, t)):
                 return said, truth
-        day.clock.advance(1.0)
+        day.clock.advance(2.0)
 
 
-@pytest.mark.parametrize("every", [2.0, 12.0, 30.0])
+@pytest.mark.parametrize("every", [12.0, 30.0])
 def test_a_slow_probe_calls_heat_off_in_time(every: float) -> None:
-    said, called = heated_before(60.0, every)
+    said, called = heated_before(66.0, every)
     # the water is to come to 69.0 C and rises about 0.9 K more: tests/engine/test_by_probe.py
     assert 68.0 < called < 69.0 and said == []
 
