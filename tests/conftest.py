@@ -22,8 +22,8 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def proved(record_property: Callable[[str, object], None]) -> Callable[..., None]:
     """Notes a row of the table that is told after the proofs: `proved(what, cases=, lost=, late=, seen=)`.
 
-    `lost`: what was acknowledged and is gone. `late`: how late the latest call was, as text. `seen`: what else
-    came out, in words or figures. What does not apply is left out.
+    `lost`: what was acknowledged and is gone. `late`: how late the latest call was, as text. `seen`: what
+    else came out, in words or figures. What does not apply is left out.
     """
 
     def note(what: str, *, cases: int, lost: int | None = None, late: str = "-", seen: str = "") -> None:
