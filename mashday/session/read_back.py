@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from mashday.engine import facts as f
-from mashday.engine.fold import evolve
+from mashday.engine.fold import evolve, replay
 from mashday.engine.state import State
 from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
@@ -53,17 +55,27 @@ def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | No
             f"The schedule in {cleaned(path.name, 300)} does not load: {cleaned(str(bad.problems[0]), 300)}"
         ) from bad
     newer = of_a_newer_version(recovered.header, recovered.tables, SCHEMA, path)
+    entries, trouble = [], None
+    try:
+        for table in recovered.tables if newer else lifted(recovered.header, recovered.tables):
+            entries.append(entry_of(table))
+    except (BadEntry, UnknownKind) as bad:
+        trouble = f"{cleaned(path.name, 300)}: {cleaned(str(bad), 300)}."
+    try:
+        state = replay(entries)
+    except Exception:  # entries of another hand may stand in any order; the fold is whole over our own only
+        state = _as_far_as_it_goes(entries)
+        trouble = f"Entry {state.seq + 1} of {cleaned(path.name, 300)} does not follow from those before it."
+    return ReadBack(schedule, state, newer or trouble)
+
+
+def _as_far_as_it_goes(entries: Sequence[f.Entry]) -> State:
+    """The state after the entries that follow from one another."""
     state = State()
-    tables = recovered.tables if newer else lifted(recovered.header, recovered.tables)
-    for table in tables:
-        try:
-            state = evolve(state, entry_of(table))
-        except (BadEntry, UnknownKind) as bad:
-            return ReadBack(schedule, state, newer or f"{cleaned(path.name, 300)}: {cleaned(str(bad), 300)}.")
-        except Exception:  # entries of another hand may be in any order; the fold is whole over our own only
-            where = f"Entry {state.seq + 1} of {cleaned(path.name, 300)}"
-            return ReadBack(schedule, state, newer or f"{where} does not follow from those before it.")
-    return ReadBack(schedule, state, newer)
+    with suppress(Exception):  # as above
+        for entry in entries:
+            state = evolve(state, entry)
+    return state
 
 
 def entry_of(table: dict[str, object]) -> f.Entry:
