@@ -22,7 +22,7 @@ from table import Measure, Row, alone, in_turn, seconds
 from mashday.cli import parser
 
 ROUNDS, QUICK_ROUNDS = 15, 5
-HELP_LIMIT, SUM_LIMIT = 1.5, 1.3
+HELP_LIMIT, SUM_LIMIT = 1.6, 1.3
 BARE_PINT = "import pint; registry = pint.UnitRegistry(); registry.Quantity(5.0, 'kilogram')"
 BARE_ARGPARSE = """
 import argparse

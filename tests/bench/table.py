@@ -100,8 +100,10 @@ def seconds(work: Callable[[], object]) -> Measure:
 
 
 def milliseconds(taken: Iterable[float]) -> str:
-    """The median of seconds, in milliseconds to three digits."""
+    """The median of seconds, in milliseconds to three digits; in seconds where it is many."""
     value = 1000.0 * median(taken)
+    if value >= 10_000.0:
+        return f"{value / 1000.0:.1f} s"
     return f"{value:.{max(0, 3 - len(str(int(value))))}f} ms"
 
 
