@@ -2,123 +2,22 @@
 
 from __future__ import annotations
 
-import os
 import re
-import select
-import signal
-import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from days import BARLEY
+from killable import PATIENCE_SECONDS, TO_THE_REST, Shed, elapsed
 
 from mashday.engine import facts as f
-from mashday.engine.state import State
-from mashday.session.session import look
-
-TO_THE_REST = ("start", "tick", "tick", "done", "temp 69.0", "done", "done")
-PATIENCE_SECONDS = 30.0
-
-
-def elapsed() -> float:
-    """Seconds on the clock that goes on while the machine sleeps."""
-    return time.clock_gettime(getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC))
-
-
-class Killable:
-    """A day in plain lines in a process of its own."""
-
-    def __init__(self, *words: str, state: Path) -> None:
-        self.told = ""
-        self._seen = 0
-        self.child = subprocess.Popen(
-            [sys.executable, "-m", "mashday", *words],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            env={**os.environ, "XDG_STATE_HOME": str(state)},
-        )
-
-    def say(self, *lines: str) -> None:
-        assert self.child.stdin is not None
-        self.child.stdin.write("".join(f"{line}\n" for line in lines).encode())
-        self.child.stdin.flush()
-
-    def until(self, pattern: str) -> re.Match[str]:
-        """What is told next that fits; what was told before it is not looked at again."""
-        assert self.child.stdout is not None
-        ends = time.monotonic() + PATIENCE_SECONDS
-        while (found := re.compile(pattern).search(self.told, self._seen)) is None:
-            ready = select.select([self.child.stdout], [], [], 0.1)[0]
-            more = os.read(self.child.stdout.fileno(), 65536).decode() if ready else ""
-            self.told += more
-            assert time.monotonic() < ends and (more or not ready), self.told[-800:]
-        self._seen = found.end()
-        return found
-
-    def seconds_left(self) -> float:
-        """What the day says is left of the rest, to the second begun."""
-        self.say("left")
-        found = self.until(r"(?:(\d+):)?(\d+):(\d\d) left of rest")
-        return 3600.0 * int(found[1] or 0) + 60.0 * int(found[2]) + int(found[3])
-
-    def kill(self) -> None:
-        self.child.kill()
-        assert self.child.wait(timeout=PATIENCE_SECONDS) == -signal.SIGKILL
-        self.close()
-
-    def close(self) -> None:
-        for stream in (self.child.stdin, self.child.stdout):
-            assert stream is not None
-            try:
-                stream.close()
-            except BrokenPipeError:
-                continue
-
-
-class Shed:
-    """A folder of sessions, the schedule of the day, and every process begun there."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder / "sessions"
-        self.schedule = folder / "barley.toml"
-        self.schedule.write_text(BARLEY)
-        self.begun: list[Killable] = []
-
-    def run(self, *more: str) -> Killable:
-        return self._begun("run", str(self.schedule), *more)
-
-    def resume(self) -> Killable:
-        return self._begun("resume", self.file.stem)
-
-    def _begun(self, *words: str) -> Killable:
-        day = Killable(
-            *words, "--plain", "--sessions", str(self.folder), state=self.folder.with_name("state")
-        )
-        self.begun.append(day)
-        return day
-
-    @property
-    def file(self) -> Path:
-        (path,) = self.folder.glob("*.toml")
-        return path
-
-    def state(self) -> State:
-        _, state, recovered = look(self.file)
-        assert recovered.damage is None
-        return state
 
 
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[Shed]:
     made = Shed(tmp_path)
     yield made
-    for one in made.begun:
-        if one.child.poll() is None:
-            one.kill()
+    made.ended()
 
 
 def test_five_kills_in_one_rest_lose_nothing_and_the_clock_goes_on(shed: Shed) -> None:
