@@ -63,11 +63,8 @@ class Killable:
             stderr=subprocess.STDOUT,
             env={**os.environ, "XDG_STATE_HOME": str(state), **(environment or {})},
         )
-
-    @property
-    def pid(self) -> int:
+        self.pid = self.child.pid
         """The process, or what started it."""
-        return self.child.pid
 
     @property
     def fd(self) -> int:
@@ -163,11 +160,8 @@ class OnScreen:
             rows=ROWS,
             environment={"XDG_STATE_HOME": str(state), **(environment or {})},
         )
-
-    @property
-    def pid(self) -> int:
+        self.pid = self.terminal.pid
         """The process, or what started it."""
-        return self.terminal.pid
 
     @property
     def fd(self) -> int:
