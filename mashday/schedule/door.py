@@ -205,7 +205,9 @@ def _tuples(value: Any) -> Any:
 
 
 def _problems(table: Mapping[str, Any], lines: dict[Path, int]) -> Iterator[Problem]:
-    told = chain(refusals(table, MOST_PROBLEMS + 1), disagreements(table))
+    refused = tuple(refusals(table, MOST_PROBLEMS + 1))
+    told_of = {path for path, *_ in refused}
+    told = chain(refused, (one for one in disagreements(table) if one.path not in told_of))
     for path, found, remedy in islice(told, MOST_PROBLEMS):
         yield Problem("error", key_path(path), line_of(path, lines), found, remedy)
     if next(told, None) is not None:

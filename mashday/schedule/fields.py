@@ -218,9 +218,15 @@ HotCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 100.0, words={"b
 """A temperature, or the word "boiling" for `BOILING_CELSIUS`."""
 BoilingOrCelsius = Annotated[float | None, Quantity("temperature", "C", 0.0, 100.0, words={"boiling": None})]
 """A temperature, or the word "boiling" for None: whatever the boiling point is."""
+RoomCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 60.0)]
+CalibratedCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 40.0)]
+GrainCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 90.0)]
 Kelvin = Annotated[float, Quantity("temperature difference", "K", -20.0, 20.0)]
+LimitKelvin = Annotated[float, Quantity("temperature difference", "K", 0.0, 15.0)]
 Kilograms = Annotated[float, Quantity("mass", "kg", 0.001, 500.0)]
+PotKilograms = Annotated[float, Quantity("mass", "kg", 0.001, 100.0)]
 Litres = Annotated[float, Quantity("volume", "L", 0.0, 1000.0)]
+PotLitres = Annotated[float, Quantity("volume", "L", 3.0, 300.0)]
 Minutes = Annotated[float, Quantity("time", "min", 0.1, 1440.0)]
 Kilowatts = Annotated[float, Quantity("power", "kW", 0.0, 50.0)]
 WattsPerKelvin = Annotated[float, Quantity("heat loss", "W/K", 0.0, 200.0)]
@@ -229,9 +235,12 @@ Centimetres = Annotated[
     float, Quantity("length", "cm", 1.0, 200.0, per_unit=100.0, examples=("36 cm", "14 in"))
 ]
 Share = Annotated[float, Quantity("share", "", 0.0, 1.0)]
-LitresPerKilogram = Annotated[float, Quantity("thickness", "L/kg", 0.0, 10.0)]
-Lintner = Annotated[float, Quantity("diastatic power", "Lintner", 0.0, 500.0)]
-Gravity = Annotated[float, GravityText(0.98, 1.2)]
+Extract = Annotated[float, Quantity("share", "", 0.3, 1.0)]
+Moisture = Annotated[float, Quantity("share", "", 0.0, 0.2)]
+LitresPerKilogram = Annotated[float, Quantity("thickness", "L/kg", 0.0, 3.0)]
+Lintner = Annotated[float, Quantity("diastatic power", "Lintner", 0.0, 300.0)]
+"""Ranges of what the science floor reckons with: a day it cannot reckon is refused at the door."""
+Gravity = Annotated[float, GravityText(0.98, 1.19)]
 Name = Annotated[str, Words(60, ("Lock Seven",))]
 Amount = Annotated[str, Words(60, ("16 g", "5 mL", "2 sachets"))]
 LongText = Annotated[str, Words(500, ("stir down to the bottom",))]

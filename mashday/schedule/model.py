@@ -13,20 +13,28 @@ from pydantic import BaseModel, ConfigDict, Field
 from mashday.schedule.fields import (
     Amount,
     BoilingOrCelsius,
+    CalibratedCelsius,
     Celsius,
     Centimetres,
+    Extract,
+    GrainCelsius,
     Gravity,
     HotCelsius,
     Kelvin,
     Kilograms,
     Kilowatts,
+    LimitKelvin,
     Lintner,
     Litres,
     LitresPerKilogram,
     LongText,
     Metres,
     Minutes,
+    Moisture,
     Name,
+    PotKilograms,
+    PotLitres,
+    RoomCelsius,
     Share,
     WattsPerKelvin,
 )
@@ -66,8 +74,8 @@ class Pot(Part):
     """The vessel the mash stands in."""
 
     name: Name = "pot"
-    volume_litres: Litres = Field(alias="volume")
-    mass_kg: Kilograms | None = Field(default=None, alias="mass")
+    volume_litres: PotLitres = Field(alias="volume")
+    mass_kg: PotKilograms | None = Field(default=None, alias="mass")
     material: Material = "stainless steel"
     wrapped: bool = False
     water_heated_in_it: bool = True
@@ -83,8 +91,8 @@ class Pot(Part):
 class Place(Part):
     """Where the day is held."""
 
-    room_celsius: Celsius = Field(default=20.0, alias="room")
-    tap_celsius: Celsius = Field(default=12.0, alias="tap")
+    room_celsius: RoomCelsius = Field(default=20.0, alias="room")
+    tap_celsius: RoomCelsius = Field(default=12.0, alias="tap")
     altitude_metres: Metres = Field(default=0.0, alias="altitude")
 
 
@@ -93,7 +101,7 @@ class Thermometer(Part):
 
     kind: ThermometerKind = "digital"
     offset_kelvin: Kelvin = Field(default=0.0, alias="offset")
-    limit_kelvin: Kelvin | None = Field(default=None, alias="limit")
+    limit_kelvin: LimitKelvin | None = Field(default=None, alias="limit")
     checked_at: Name | None = None
 
 
@@ -121,7 +129,7 @@ class Probe(Part):
 class Hydrometer(Part):
     """The hydrometer and the temperature its scale is true at."""
 
-    calibrated_celsius: Celsius = Field(default=20.0, alias="calibrated")
+    calibrated_celsius: CalibratedCelsius = Field(default=20.0, alias="calibrated")
 
 
 class Refractometer(Part):
@@ -150,10 +158,10 @@ class Grain(Part):
     name: Name
     kind: Name
     mass_kg: Kilograms = Field(alias="mass")
-    temperature_celsius: Celsius = Field(default=OTHER_GRAIN_TEMPERATURE, alias="temperature")
+    temperature_celsius: GrainCelsius = Field(default=OTHER_GRAIN_TEMPERATURE, alias="temperature")
     crush: Crush = "normal"
-    extract_dry: Share | None = Field(default=None, alias="extract")
-    moisture: Share | None = None
+    extract_dry: Extract | None = Field(default=None, alias="extract")
+    moisture: Moisture | None = None
     lintner: Lintner | None = Field(default=None, alias="diastatic_power")
     gelatinises_celsius: Celsius | None = Field(default=None, alias="gelatinises")
     needs_cook: bool | None = None

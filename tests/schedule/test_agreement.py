@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import pytest
+from days import BARLEY
 
 from mashday.schedule.door import BadSchedule, load
 from mashday.science.grain import ALIASES, KINDS
@@ -109,3 +110,10 @@ def test_an_addition_between_limits_that_cross_is_told():
 
 def test_unknown_steps_do_not_raise_false_alarms_about_grain_and_water():
     assert set(found(grain("malt") + '[[step]]\nkind = "doughin"\n')) == {"step[1].kind"}
+
+
+def test_a_value_out_of_range_is_told_once() -> None:
+    with pytest.raises(BadSchedule) as caught:
+        load(BARLEY.replace('volume = "33 L"', 'volume = "0 L"'))
+    (problem,) = caught.value.problems
+    assert "is not from 3 to 300 L" in problem.found

@@ -67,6 +67,14 @@ def test_what_is_no_quantity_is_refused(name, value):
     [
         ("Celsius", "0 C", "100 C", "-0.1 C", "212.1 F"),
         ("Kelvin", "-20 K", "20 K", "-20.1 K", "36.1 F"),
+        ("RoomCelsius", "0 C", "60 C", "-0.1 C", "61 C"),
+        ("CalibratedCelsius", "0 C", "40 C", "-0.1 C", "41 C"),
+        ("GrainCelsius", "0 C", "90 C", "-0.1 C", "91 C"),
+        ("LimitKelvin", "0 K", "15 K", "-0.1 K", "16 K"),
+        ("PotKilograms", "1 g", "100 kg", "0 g", "101 kg"),
+        ("PotLitres", "3 L", "300 L", "2.9 L", "301 L"),
+        ("Extract", "30 %", "1", "0.29", "101 %"),
+        ("Moisture", "0", "20 %", "-0.1", "21 %"),
         ("Kilograms", "1 g", "500 kg", "0 g", "501 kg"),
         ("Litres", "0 L", "1000 L", "-1 mL", "265 gal"),
         ("Minutes", "6 s", "24 h", "5 s", "24.1 h"),
@@ -75,9 +83,9 @@ def test_what_is_no_quantity_is_refused(name, value):
         ("Metres", "-500 m", "6000 m", "-501 m", "20000 ft"),
         ("Centimetres", "1 cm", "200 cm", "9 mm", "7 ft"),
         ("Share", "0", "100 %", "-0.1", "101 %"),
-        ("LitresPerKilogram", "0 L/kg", "10 L/kg", "-1 L/kg", "11 L/kg"),
-        ("Lintner", "0 WK", "500 Lintner", "-1 Lintner", "1800 WK"),
-        ("Gravity", "0.98", "1.2", "0.979", "1.201"),
+        ("LitresPerKilogram", "0 L/kg", "3 L/kg", "-1 L/kg", "3.1 L/kg"),
+        ("Lintner", "0 WK", "300 Lintner", "-1 Lintner", "1800 WK"),
+        ("Gravity", "0.98", "1.19", "0.979", "1.191"),
     ],
 )
 def test_both_ends_of_a_range_are_taken_and_nothing_beyond(name, low, high, under, over):
