@@ -12,7 +12,18 @@ from dataclasses import dataclass, replace
 
 from mashday.engine.facts import AmountGiven, WaterAdded
 from mashday.engine.state import State
-from mashday.schedule.model import Cook, Cool, DoughIn, Grain, Heat, MashOut, Raise, Schedule, Separate
+from mashday.schedule.model import (
+    OTHER_GRAIN_TEMPERATURE,
+    Cook,
+    Cool,
+    DoughIn,
+    Grain,
+    Heat,
+    MashOut,
+    Raise,
+    Schedule,
+    Separate,
+)
 from mashday.science import cooling, heat, losses, volumes, water
 from mashday.science import grain as grain_table
 
@@ -130,7 +141,10 @@ def hydration_kj(grains: Grains) -> float:
 
 
 def mean_grain_celsius(grains: Grains) -> float:
-    """Temperature of these masses of grain together, Celsius, weighted by heat capacity."""
+    """Temperature of these masses of grain together, Celsius, weighted by heat capacity; that of grain nobody
+    told of for none."""
+    if not grains:
+        return OTHER_GRAIN_TEMPERATURE
     capacity = grain_kj_per_k(grains)
     weighted = (
         kg * heat.grain_specific_heat(moisture(grain)) * grain.temperature_celsius for grain, kg in grains
@@ -272,9 +286,10 @@ def _to_pour_kg(schedule: Schedule, number: int, inside: Contents, celsius: floa
 
 
 def water_needed_kg(inside: Contents, start: float, to: float, with_celsius: float) -> float | None:
-    """Kilograms of water of `with_celsius` that bring the pot from `start` to `to`; None if none does."""
+    """Kilograms of water of `with_celsius` that bring the pot from `start` to `to`; None if none that can
+    be poured does."""
     try:
-        return heat.addition_kg(
+        kilograms = heat.addition_kg(
             capacity_kj_per_k=inside.kj_per_k,
             from_celsius=start,
             to_celsius=to,
@@ -282,6 +297,7 @@ def water_needed_kg(inside: Contents, start: float, to: float, with_celsius: flo
         )
     except ValueError:
         return None
+    return kilograms if kilograms <= heat.MOST_ADDED_KG else None
 
 
 def stirred_in(celsius: float, capacity_kj_per_k: float, fact: WaterAdded) -> float:

@@ -64,14 +64,13 @@ def is_mash(inside: pot.Contents) -> bool:
 
 def first_wort_gravity(mash: pot.Contents, conversion: float) -> float:
     """Gravity of the liquid in this mash when the fraction `conversion` of its extract is dissolved."""
-    return gravity.gravity(
-        wort.first_wort_plato(
-            extract_as_is=mean_extract(mash.grains),
-            moisture=mean_moisture(mash.grains),
-            water_per_kg=mash.thickness,
-            conversion=conversion,
-        )
+    plato = wort.first_wort_plato(
+        extract_as_is=mean_extract(mash.grains),
+        moisture=mean_moisture(mash.grains),
+        water_per_kg=mash.thickness,
+        conversion=conversion,
     )
+    return gravity.gravity(min(100.0 * STRONGEST_SHARE, plato))
 
 
 def conversion_from(mash: pot.Contents, measured_gravity: float) -> float:

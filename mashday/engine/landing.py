@@ -251,12 +251,20 @@ def drift_minutes(schedule: Schedule, state: State, number: int, start: float, t
 def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None:
     """What the pot should read at session time `t`: the last reading, the water added since and the drift.
 
-    None where nothing has been read or worked out yet.
+    None where nothing has been read or worked out yet, or where it would be no liquid: then something that
+    was entered is wrong.
     """
     point = _last_known(schedule, state)
     if point is None:
         return None
-    since, celsius = point
+    try:
+        return _moved_on(schedule, state, t, *point)
+    except OutOfRange:
+        return None
+
+
+def _moved_on(schedule: Schedule, state: State, t: float, since: float, celsius: float) -> float:
+    """What `celsius` at session time `since` has come to at `t`, by the water added and the drift."""
     poured = [addition.fact for addition in state.additions if addition.t >= since]
     capacity = pot.contents(schedule, state, state.step).kj_per_k
     capacity -= sum(fact.kilograms for fact in poured) * water.SPECIFIC_HEAT

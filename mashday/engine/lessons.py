@@ -163,8 +163,10 @@ def changes(schedule: Schedule, state: State) -> tuple[Change, ...]:
 
 def _change(schedule: Schedule, state: State, offer: Offer) -> Change | None:
     way = offer.way_taken
+    if way is None or offer.taken_run is None:
+        return None
     before = next((r for r in state.valid("temperature") if r.number == offer.reading), None)
-    if way is None or before is None or before.fact.assumed or offer.taken_run is None:
+    if before is None or before.fact.assumed:
         return None
     poured = [a for a in state.additions if a.fact.offer == offer.number]
     if way.litres > 0.0:

@@ -21,6 +21,8 @@ LONGEST_STAND_MINUTES = 240.0
 """A mash that is said to have stood longer when the day is begun is asked about. Judgement."""
 MOST_STAND_MINUTES = 2880.0
 """Minutes beyond which nothing that stood is a mash any more: two days. Judgement."""
+LEAST_GRAVITY, MOST_GRAVITY = 0.98, 1.18
+"""Beyond these no wash and no wort can be: sugar itself would be left undissolved in a mash. Judgement."""
 GRAIN_CELSIUS = (-20.0, 60.0)
 """Between what grain can stand in a shed. Judgement."""
 MASH_SLACK_KELVIN = 8.0
@@ -53,13 +55,13 @@ def impossible(schedule: Schedule, state: State, quantity: str, metric: float) -
     """Why this value cannot be, as a sentence with what would do; None if it can."""
     if quantity in ("temperature", "sample temperature"):
         boiling = pot.boiling_celsius(schedule)
-        if not 0.0 <= metric <= boiling + 2.0:
+        if not 0.0 <= metric <= min(boiling + 2.0, water.HOTTEST_CELSIUS):
             shown = told(schedule, state, metric, "temperature")
             top = told(schedule, state, boiling, "temperature")
             return (
                 f"{shown} cannot be: here water is ice or steam (it boils at {top}). Read again and type it."
             )
-    if quantity == "gravity" and not 0.98 <= metric <= 1.2:
+    if quantity == "gravity" and not LEAST_GRAVITY <= metric <= MOST_GRAVITY:
         return f"Gravity {metric:.3f} cannot be. Type it like 1.052, or 12.5 P."
     nothing = quantity == "added water" and metric == 0.0
     if quantity in ("volume", "added water") and not nothing and not 0.0 < metric <= MOST_AMOUNT:

@@ -109,7 +109,8 @@ def _at_sample(schedule: Schedule, state: State, reading: float, celsius: float)
             f"A sample at {shown} is no gravity, and a hydrometer can crack in it."
             f" Cool it below {cool} in a cup stood in cold water and read again."
         )
-    return {"gravity": true, "trust": trust}
+    why = plausible.impossible(schedule, state, "gravity", true)
+    return {"gravity": true, "trust": trust} if why is None else Refused(why)
 
 
 def _with_consequences(schedule: Schedule, state: State, fact: f.ReadingTaken, t: float) -> Decision:

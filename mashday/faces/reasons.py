@@ -130,7 +130,7 @@ def _starch(now: Moment) -> tuple[str, ...]:
 def _yeast(now: Moment) -> tuple[str, ...]:
     """How much yeast the wash asks for, by its last gravity and volume."""
     strength, volume = now.state.valid("gravity"), now.state.valid("volume")
-    if not strength or not volume or not 1.0 < strength[-1].metric < 1.17:
+    if not strength or not volume or not wash.LEAST_GRAVITY <= strength[-1].metric < 1.17:
         return ()
     return wash.yeast(volume[-1].metric, strength[-1].metric, yeast.PITCH_RATE).lines(now.units)
 

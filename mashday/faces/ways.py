@@ -79,6 +79,8 @@ def _first(now: Moment, way: RemedyOffered) -> str:
 
 def _scorching(now: Moment, way: RemedyOffered) -> list[str]:
     """That so fast a fire scorches; nothing for a slow one."""
+    if way.minutes <= 0.0:
+        return []
     rise = (way.lands_celsius - way.read_celsius) / way.minutes
     if rise <= FASTEST_KELVIN_PER_MINUTE:
         return []

@@ -328,7 +328,7 @@ def grist_lintner(parts: Iterable[tuple[float, float]]) -> float:
     total = sum(mass for mass, _ in listed)
     if total <= 0.0:
         raise OutOfRange("grist mass", total, 1e-6, 1e5, "kg", "a grist has grain")
-    return sum(mass * lintner for mass, lintner in listed) / total
+    return min(300.0, sum(mass * lintner for mass, lintner in listed) / total)
 
 
 class PowerVerdict(StrEnum):

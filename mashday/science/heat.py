@@ -19,6 +19,8 @@ DRY_GRAIN_SPECIFIC_HEAT = 1.60
 HAND_RULE_FACTOR = 0.41
 """L/kg: heat of a kilogram of grain in litres of water. Palmer, How to Brew, ch. 16 (0.2 qt/lb)."""
 
+MOST_ADDED_KG = 1000.0
+"""More than anybody pours into a pot at home. Judgement."""
 FIRST_PORTION = 0.8
 """Share of an addition that goes in before the next stir and reading. Common practice, no source."""
 
@@ -273,7 +275,7 @@ def after_addition_celsius(
         added_celsius=96.0) = 65.6
     """
     _capacity("heat capacity of the mash", capacity_kj_per_k, 1e-3)
-    added_kj_per_k = SPECIFIC_HEAT * within("added water", added_kg, 0.0, 1000.0, "kg", BALANCE)
+    added_kj_per_k = SPECIFIC_HEAT * within("added water", added_kg, 0.0, MOST_ADDED_KG, "kg", BALANCE)
     heat_kj = capacity_kj_per_k * _liquid("mash temperature", from_celsius) + added_kj_per_k * _liquid(
         "temperature of the added water", added_celsius
     )

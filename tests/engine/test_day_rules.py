@@ -480,3 +480,15 @@ def test_a_boil_runs_from_when_it_boils() -> None:
 
 def test_replaying_no_entries_is_the_day_before_its_first() -> None:
     assert replay(()) == State()
+
+
+@pytest.mark.parametrize("sample", [20.0, 60.0])
+def test_a_gravity_stronger_than_any_wort_is_refused_once_it_is_put_right_too(sample: float) -> None:
+    day = Day(load(BARLEY)).to_step(6)
+    # 1.180 is 40 Plato; at 60 C a hydrometer shows some 0.017 less (SPS-4, by science.gravity).
+    assert "cannot be" in day.refused(gravity(1.181 if sample == 20.0 else 1.178, sample))
+
+
+def test_below_the_sea_no_reading_is_hotter_than_water_is_reckoned() -> None:
+    day = Day(load(BARLEY.replace("[place]", '[place]\naltitude = "-400 m"'))).to_step(2)
+    assert "cannot be" in day.refused(temperature(102.5))

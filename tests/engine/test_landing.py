@@ -8,6 +8,7 @@ import pytest
 from days import BARLEY, Day
 
 from mashday.engine import contents as pot
+from mashday.engine import facts as f
 from mashday.engine import intents, landing, plausible, timetable
 from mashday.engine.state import State
 from mashday.schedule.door import load
@@ -140,3 +141,15 @@ def test_no_window_lets_a_rest_reading_by_that_is_far_from_all_that_is_known(res
     assert window is not None and window == pytest.approx((60.5, 65.5), abs=0.1)
     several = plausible.window(resting.schedule, resting.state, "temperature", resting.t, places=3)
     assert several is not None and several == pytest.approx((55.0, 71.0), abs=0.1)
+
+
+def test_a_pot_reckoned_below_ice_is_not_expected_at_all(day: Day) -> None:
+    # Days that taught that water moves this pot half as far again: what is near freezing would be below it.
+    days = {"ways": ("hot water",) * 6, "reckoned": (2.0,) * 6, "came": (3.0,) * 6}
+    day.write((f.PotKnown(day.schedule.pot.name, 3, **days),))
+    day.to_step(4).after(minutes=5)
+    day.read(0.5, sure=True)
+    for _ in range(2):
+        day.send(intents.AddWater(150.0, "150 L", 0.0, sure=True))
+    assert landing.expected_celsius(day.schedule, day.state, day.t) is None
+    assert "cannot be" in day.refused(intents.TakeReading("temperature", -1.0, "C", "-1", -1.0))

@@ -9,6 +9,7 @@ from days import BARLEY, Day, gravity, starch, volume
 
 from mashday.engine import extract, intents
 from mashday.engine.prospect import Prospect, prospect
+from mashday.engine.state import State
 from mashday.schedule.door import load
 
 
@@ -119,3 +120,10 @@ def test_raw_grain_alone_has_too_little_enzyme() -> None:
     text = BARLEY.replace('kind = "barley malt"', 'kind = "raw maize"')
     plan = prospect(load(text), Day(load(text)).state)
     assert plan.lintner == 0.0 and plan.verdict.name == "TOO_LITTLE"
+
+
+def test_a_mash_like_a_loaf_has_an_outlook() -> None:
+    # 5 kg of malt in 3.5 L: 53 Plato by the balance, and no liquid holds that (judgement: 40 at most).
+    plan = prospect(load(BARLEY.replace('water = "15 L"', 'water = "3.5 L"')), State())
+    assert plan.mash is not None and plan.mash.thickness < 0.8
+    assert plan.expected is None or plan.expected.first_runnings_gravity < 1.18

@@ -284,3 +284,15 @@ def test_a_pot_that_answers_less_to_water_is_given_more_of_it() -> None:
     assert weak.kilograms > 1.2 * plain.kilograms
     assert weak.lands_celsius == pytest.approx(63.0, abs=1e-6)
     assert any("80 % as far" in line for line in weak.working)
+
+
+def test_water_nobody_can_pour_is_no_way() -> None:
+    # m = C (T2 - T1) / (c (Ta - T2)): 100 kJ/K from 30 to 96.9 C with water of 97 C are 16 tonnes (derived).
+    day = Day(load(TEXT)).to_step(4)
+    inside = pot.contents(day.schedule, day.state, 4)
+    assert pot.water_needed_kg(inside, 30.0, 96.9, 97.0) is None
+    assert pot.water_needed_kg(inside, 62.0, 63.0, 97.0) is not None
+
+
+def test_a_dough_in_without_grain_has_the_temperature_of_no_grain() -> None:
+    assert pot.mean_grain_celsius(()) == 18.0  # where a schedule names none

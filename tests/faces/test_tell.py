@@ -971,3 +971,11 @@ def test_a_known_pot_says_at_the_heat_what_its_days_taught() -> None:
     day.to_step(2)
     assert any("By 2 days this pot lands 0.7 C cooler than the sum" in line for line in seen(day).details)
     assert seen(day).why[0].startswith("by 2 dough-ins this pot lands 0.7 C cooler")
+
+
+def test_a_wort_with_next_to_no_sugar_is_told_like_any_other() -> None:
+    day = Day(load(BARLEY)).to_step(8)
+    day.send(dataclasses.replace(gravity(1.002, 20.0), sure=True))
+    day.send(dataclasses.replace(volume(20.0), sure=True))
+    shown = view(day.schedule, day.state, day.t, lambda t: BEGAN + timedelta(seconds=t))
+    assert not any("dry yeast" in line for line in shown.why)

@@ -454,3 +454,8 @@ def test_the_largest_grain_bill_fills_the_pot_exactly() -> None:
     grain_kg = volumes.largest_grain_kg(usable_litres=27.0, thickness=3.0)
     assert grain_kg == pytest.approx(7.25, abs=0.01)
     assert volumes.mash_litres(water.mass_kg(3.0 * grain_kg), grain_kg, 65.0) == pytest.approx(27.0)
+
+
+def test_a_grist_of_the_strongest_malt_is_as_strong_as_that() -> None:
+    # a mean by mass is no more than its largest part, whatever the last digit of the sums
+    assert grain.power_verdict(grain.grist_lintner([(0.001, 300.0), (1.0, 300.0)])) is grain.PowerVerdict.FAST

@@ -8,6 +8,9 @@ from mashday.science.gravity import plato
 from mashday.science.limits import within
 from mashday.science.working import Answer, Figure, Line, Working, line
 
+LEAST_GRAVITY = 1.005
+"""Below this there is no sugar to reckon yeast by. Judgement."""
+
 
 def alcohol(original: float, final: float, wort_litres: float | None = None) -> Working:
     """Working of alcohol.abv_percent; with a volume of wort, the pure alcohol in the wash too."""
@@ -56,7 +59,7 @@ def alcohol(original: float, final: float, wort_litres: float | None = None) -> 
 
 def yeast(litres: float, gravity: float, rate: float) -> Working:
     """Working of yeast.cells_to_pitch and yeast.dry_yeast_grams; rate in million cells per mL and Plato."""
-    extract = plato(within("gravity of the wort", gravity, 1.005, 1.19, "", "a wort has sugar"))
+    extract = plato(within("gravity of the wort", gravity, LEAST_GRAVITY, 1.19, "", "a wort has sugar"))
     cells = yeasts.cells_to_pitch(litres, extract, rate)
     return Working(
         answers=(
