@@ -38,6 +38,7 @@ def test_no_file_is_no_other_keys(monkeypatch: pytest.MonkeyPatch, tmp_path: Pat
         ("next = \n", "is no TOML"),
         ("\x00", "is no TOML"),
         ("[" * 5000, "is no TOML"),
+        ("next = " + "9" * 5000, "a number that is too long to read"),
         ("# " + "x" * 17_000, "is larger than 16 KiB"),
     ],
 )

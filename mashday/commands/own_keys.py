@@ -47,6 +47,8 @@ def own_keys() -> Mapping[str, str | list[str]]:
         table = tomllib.loads(written.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as fault:
         raise ValueError(f"{where} is no TOML: {cleaned(str(fault), 200)}.") from fault
+    except ValueError as fault:
+        raise ValueError(f"{where} holds a number that is too long to read, and that is no key.") from fault
     for name, said in table.items():
         if not (
             isinstance(said, str) or (isinstance(said, list) and all(isinstance(one, str) for one in said))

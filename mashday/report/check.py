@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from mashday.schedule.door import Problem
+from mashday.text import cleaned, quoted
 
+LONGEST_NAME = 300
 Findings = tuple[str, Sequence[Problem]]
 
 
@@ -37,7 +39,8 @@ def check_words(results: Sequence[Findings]) -> str:
     """The findings of several files as text, one a line."""
     lines = []
     for file, problems in results:
+        name = cleaned(file, LONGEST_NAME) or quoted(file)
         if not problems:
-            lines.append(f"{file}: sound, and the day is feasible")
-        lines += [f"{file}: {problem.severity}: {problem}" for problem in problems]
+            lines.append(f"{name}: sound, and the day is feasible")
+        lines += [f"{name}: {problem.severity}: {problem}" for problem in problems]
     return "\n".join(lines) + "\n"

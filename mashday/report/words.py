@@ -283,7 +283,7 @@ def _calls(made: Summary) -> list[str]:
     mean = sum(late for _, late in made.calls) / len(made.calls)
     lines = [f"{len(made.calls)} answered, on average {_late(mean)} after they were due"]
     if worst[1] >= 120.0:
-        lines.append(f"the latest: {worst[0]}, {_late(worst[1])} late")
+        lines.append(f"the latest: {cleaned(worst[0], 60)}, {_late(worst[1])} late")
     return lines
 
 
@@ -311,6 +311,7 @@ def _away(made: Summary) -> list[str]:
         "rehearsed": "a rehearsal: no time passed",
     }
     return [
-        f"{_clock(made, away.minute)}  back after {_minutes(away.minutes)}, {said.get(away.how, away.how)}"
+        f"{_clock(made, away.minute)}  back after {_minutes(away.minutes)},"
+        f" {said.get(away.how) or cleaned(away.how, 60)}"
         for away in made.away
     ]

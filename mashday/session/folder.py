@@ -26,7 +26,12 @@ def sessions_folder(override: str | None) -> Path:
     """The folder of the session files: the option, else MASHDAY_SESSIONS, else the user's data folder."""
     chosen = override or os.environ.get("MASHDAY_SESSIONS")
     if chosen:
-        return Path(chosen).expanduser()
+        try:
+            return Path(chosen).expanduser()
+        except RuntimeError as fault:
+            raise NoSession(
+                f"{quoted(chosen)}: {fault} Name the sessions folder by its whole path."
+            ) from fault
     return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
 
 

@@ -287,3 +287,9 @@ def test_hands_free_without_a_probe_is_said() -> None:
     assert "no probe is named" in found.found and "--probe" in found.remedy
     with_probe = hands_free.replace("[place]", '[probe]\ncommand = "read-it"\n\n[place]', 1)
     assert not [problem for problem in findings(load(with_probe)) if problem.key in ("hands_free", "probe")]
+
+
+def test_the_name_of_a_file_acts_on_no_terminal() -> None:
+    told = check_words([("a\x1b[2J\u202eb.toml", findings(load(BARLEY))), ("\u200b", ())])
+    assert told.replace("\n", "").isprintable()
+    assert told.startswith("a[2Jb.toml: ") and "'\\u200b': sound" in told

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from days import BARLEY, BEGAN, Day, gravity, starch, temperature, volume
 
+from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
@@ -179,6 +180,17 @@ def test_names_and_notes_reach_no_terminal_as_commands() -> None:
     told = summary_words(made(day), "metric")
     assert all(character.isprintable() or character == "\n" for character in told)
     assert "[/][@click=app.quit]x[/]" in told
+
+
+def test_nothing_in_an_entry_of_another_hand_reaches_a_terminal() -> None:
+    day = Day(load(BARLEY))
+    day.send(intents.Start())
+    day.after(minutes=5)
+    day.write((f.CallAnswered("ask", "a\u001b[2J temperature", 300.0),))
+    day.write((f.Opened("0", "", 0.0, 60.0, "back\u202e\u009bagain"),))
+    told = summary_words(made(day), "metric")
+    assert "a[2J temperature, 5 min 00 s late" in told and "backagain" in told
+    assert all(character.isprintable() or character == "\n" for character in told)
 
 
 def test_a_day_not_begun_and_an_empty_one_have_a_summary_too() -> None:

@@ -341,3 +341,9 @@ def test_a_name_that_fits_none_or_several_is_refused_with_the_candidates(
 def test_an_empty_shelf_says_so(tmp_path: Path) -> None:
     with pytest.raises(NoSession, match="There is no session in"):
         find_session(tmp_path, None)
+
+
+def test_a_home_that_is_nobody_s_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("MASHDAY_SESSIONS", "~nobody-of-that-name/days")
+    with pytest.raises(NoSession, match="Name the sessions folder by its whole path"):
+        sessions_folder(None)
