@@ -158,11 +158,14 @@ class Live:
         """What can be said at this moment."""
         age = max(now - self._recent[-1].second, 0.0) if self._recent else None
         trouble = self._trouble_at(now)
-        every = statistics.median_low(self._gaps) if len(self._gaps) > 1 else None
+        every = self._every()
         if age is None or age > self._stale:
             return Shown(None, age, False, None, trouble, every)
         steady = self._settled and trouble is None and age <= FRESH_SECONDS
         return Shown(self._celsius, age, steady, self._rate, trouble, every)
+
+    def _every(self) -> float | None:
+        return statistics.median_low(self._gaps) if len(self._gaps) > 1 else None
 
     def _count(self, second: float) -> None:
         """Notes how far apart samples come; several of one moment are one."""
@@ -229,7 +232,8 @@ class Live:
         self._recent.append(sample)
         if not self._window or sample.second - self._window[-1].second >= THINNED_SECONDS:
             self._window.append(sample)
-        while len(self._window) > FEWEST_SAMPLES and sample.second - self._window[0].second > WINDOW_SECONDS:
+        fewest = FEWEST_SAMPLES if self._is_slow() else 1
+        while len(self._window) > fewest and sample.second - self._window[0].second > WINDOW_SECONDS:
             self._window.popleft()
         seen = [*self._window] if self._window[-1] == sample else [*self._window, sample]
         a_second = _kelvin_a_second(seen)
@@ -241,6 +245,11 @@ class Live:
             and max(seen, key=_celsius).celsius - min(seen, key=_celsius).celsius <= STEADY_SPREAD_KELVIN
         )
         self._celsius = self._smoothed(sample) + self._behind(a_second)
+
+    def _is_slow(self) -> bool:
+        """Whether the fewest samples that tell a slope may come too rarely for the window."""
+        every = self._every()
+        return every is None or every * (FEWEST_SAMPLES - 1) > WINDOW_SECONDS
 
     def _smoothed(self, newest: _Sample) -> float:
         near = (one.celsius for one in self._recent if newest.second - one.second <= MEDIAN_SECONDS)

@@ -58,7 +58,7 @@ def _ended(now: Moment, entry: f.Entry, fact: f.DayEnded) -> tuple[str, ...]:
         return ("The day is complete.",)
     if fact.how == "early":
         return ("The day ends here.",)
-    return (f"The day was given up, {fact.left}." if fact.left else "The day was given up.",)
+    return (f"The day was {fact.left}." if fact.left else "The day was given up.",)
 
 
 def _begun(now: Moment, entry: f.Entry, fact: f.StepBegun) -> tuple[str, ...]:

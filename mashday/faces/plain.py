@@ -84,6 +84,7 @@ class PlainFace:
         self._asked = ""
         self._unwarned = True
         self._unheard = True
+        self._why_a_look = ""
 
     def run(self, stdin: TextIO) -> None:
         """Greets, then takes line after line."""
@@ -130,12 +131,13 @@ class PlainFace:
         self.say(cleaned(session.schedule.name, 60))
         if session.schedule.notes:
             self.say(cleaned(session.schedule.notes))
-        if session.view_only:
-            self.say(f"ONLY A LOOK: {cleaned(session.view_only)}")
+        self._say_why_a_look()
         if session.torn is not None:
             self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
         self.say(*(f"       {notice}" for notice in self._notices))
-        if session.state.phase == "idle":
+        if session.state.phase == "idle" and session.view_only:
+            self.say("The day has not begun yet. 'help' lists the words.")
+        elif session.state.phase == "idle":
             self._try_out()
             self.say("       'sheet' writes the day to a file to print, in case this screen fails.")
             self.say("Say 'start' to begin, 'help' for the words.")
@@ -145,6 +147,13 @@ class PlainFace:
             self._tell(Outcome(entries=session.state.log))
             self.say("'help' lists the words.")
         self.news()
+
+    def _say_why_a_look(self) -> None:
+        """Why it is only a look, whenever that is another reason."""
+        why = telling.why_a_look(self.session)
+        if why and why != self._why_a_look:
+            self.say(f"ONLY A LOOK: {cleaned(why)}")
+        self._why_a_look = why
 
     def _taken_up(self) -> None:
         """After an interruption: the last thing done, how long it was, and where the day stands."""
@@ -266,10 +275,12 @@ class PlainFace:
         `rang` is true when a call was told just before.
         """
         self._tell(self.session.tick())
+        self.say(*filter(None, (cleaned(self.session.why_no_copy()),)))
         self._look_outside()
         rang = self._ring() or rang
         doubt = self._doubt if self.session.doubted is not None else ""
         shown = self._outside.seen(telling.view_of(self.session, doubt=doubt))
+        self._say_why_a_look()
         self._instruct(shown)
         self._ask(shown, rang)
         if shown.not_saved and self._unwarned:

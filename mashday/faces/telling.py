@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -24,6 +25,8 @@ from mashday.session.session import Outcome, Session
 from mashday.session.sheet import NoSheet, write_sheet
 from mashday.text import cleaned, nearest, quoted, slug
 
+EMPTIED = " That folder may be emptied when the machine is started again: copy the file to a safe place."
+
 
 def view_of(
     session: Session,
@@ -37,12 +40,18 @@ def view_of(
     also = {
         "doubt": doubt,
         "not_saved": session.not_saved or "",
-        "view_only": session.view_only,
+        "view_only": why_a_look(session),
         "thermometer": thermometer(session, rehearsal),
     }
     if before is None:
         return tell.view(session.schedule, state, t, session.at, **also)
     return tell.later(before, session.schedule, state, t, session.at, **also)
+
+
+def why_a_look(session: Session) -> str:
+    """Why it is only a look, and how to go on with the day, where that can be; "" for a day that is ours."""
+    go_on = " Say save to go on with it in a new file." if session.can_go_on else ""
+    return f"{session.view_only}{go_on}"
 
 
 def carried_through(session: Session, outcome: Outcome) -> str:
@@ -201,6 +210,8 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
 
     Without a folder, where it cannot be kept: beside a damaged file, else in the first spare folder that can.
     """
+    if session.view_only and not session.can_go_on:
+        return (cleaned(f"This is only a look. {session.view_only}"),)
     if not folder and not session.view_only and session.not_saved is None:
         return ("In which folder? Say it like: save /media/stick",)
     why = ""
@@ -210,8 +221,13 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
         except (JournalFault, ValueError, RuntimeError) as fault:
             why = str(fault) if session.view_only else f"NOT SAVED there either. {fault}"
             continue
-        return (cleaned(f"Saved whole in {path}; the day goes on there."),)
+        passing = "" if folder or not _may_be_emptied(place) else EMPTIED
+        return (cleaned(f"Saved whole in {path}; the day goes on there.{passing}"),)
     return (cleaned(why),)
+
+
+def _may_be_emptied(place: Path) -> bool:
+    return Path(tempfile.gettempdir()) in place.parents
 
 
 def _places(session: Session, folder: str) -> Iterator[Path]:

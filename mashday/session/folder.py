@@ -12,8 +12,11 @@ from pathlib import Path
 
 import platformdirs
 
-from mashday.session.faults import shown
-from mashday.text import nearest, quoted
+from mashday.session.disk import REAL_IO, beside, opened, write_beside
+from mashday.session.faults import JournalFault, shown
+from mashday.text import cleaned, nearest, quoted
+
+LONGEST_PATH = 4096
 
 _SESSION_NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-[a-z0-9-]+\.toml")
 
@@ -33,6 +36,25 @@ def sessions_folder(override: str | None) -> Path:
                 f"{quoted(chosen)}: {fault} Name the sessions folder by its whole path."
             ) from fault
     return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
+
+
+def went_on(path: Path, to: Path) -> None:
+    """Notes beside a session file that its day went on in another, as well as that disk still can."""
+    note = beside(path, "moved")
+    with suppress(OSError, JournalFault):
+        write_beside(REAL_IO, note, f"{to.resolve()}\n".encode("utf-8", errors="replace"), os.O_TRUNC)
+
+
+def where_it_went_on(path: Path) -> str | None:
+    """The file in which the day of this one went on, to be shown; None if it did not."""
+    with suppress(OSError, JournalFault):
+        descriptor = opened(REAL_IO, beside(path, "moved"), os.O_RDONLY)
+        try:
+            told = cleaned(os.read(descriptor, LONGEST_PATH).decode("utf-8", errors="replace"), LONGEST_PATH)
+        finally:
+            os.close(descriptor)
+        return told or None
+    return None
 
 
 def spare_folders() -> Iterator[Path]:

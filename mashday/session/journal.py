@@ -138,7 +138,7 @@ class Journal:
             with told("read", path):
                 data = io.read(descriptor)
                 scan = frames.scanned(data, path)
-                longer_copy = _copy_of(path, io, longer_than=len(data))
+                longer_copy = _copy_of(path, io, longer_than=scan.end)
                 if longer_copy is not None:
                     scan = salvaged(data, longer_copy, path)
             journal = cls(path, descriptor, lock, size=scan.end, crc=scan.crc, io=io)
@@ -163,9 +163,10 @@ class Journal:
 
         Of a damaged file all that can be believed, with the help of the copy beside it.
         """
+        copy = _copy_of(path, io)
         with told("read", path):
             data = _bytes_of(path, io)
-        return salvaged(data, _copy_of(path, io), path).recovered(view_only=True, held_by=holder(path))
+        return salvaged(data, copy, path).recovered(view_only=True, held_by=holder(path))
 
     def append(self, tables: Sequence[Mapping[str, Any]]) -> None:
         """Put the entries of one act on the disk; when this returns they are saved.
@@ -220,7 +221,8 @@ class Journal:
         """Let go of the file and its lock."""
         self._close_file()
         if self._lock is not None:
-            os.close(self._lock)
+            with suppress(OSError):
+                os.close(self._lock)
             self._lock = None
 
     def __enter__(self) -> Self:

@@ -9,20 +9,22 @@ from pathlib import Path
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 from mashday.session.faults import JournalFault
-from mashday.session.folder import NoSession, find_session, sessions_in
+from mashday.session.folder import NoSession, find_session, sessions_in, where_it_went_on
+from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
 from mashday.session.read_back import Unreadable
 from mashday.session.session import look
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """One day of the folder."""
+    """One day of the folder; `went_on_in` is the file in which it was gone on with, if it was."""
 
     path: Path
     schedule: Schedule
     state: State
     rehearsed: bool
     damaged: bool = False
+    went_on_in: str | None = None
 
     @property
     def unfinished(self) -> bool:
@@ -38,14 +40,21 @@ def days(folder: Path) -> Iterator[Day]:
             schedule, state, recovered = look(path)
         except (Unreadable, JournalFault):
             continue
-        rehearsed = bool(recovered.header.get("rehearsed", False))
-        yield Day(path, schedule, state, rehearsed, damaged=recovered.damage is not None)
+        yield Day(
+            path,
+            schedule,
+            state,
+            bool(recovered.header.get("rehearsed", False)),
+            damaged=recovered.damage is not None,
+            went_on_in=where_it_went_on(path),
+        )
 
 
 def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     """The session meant by a path or the beginning of a name; left out: the latest real day.
 
-    With `unfinished`, the latest that can be taken up. NoSession, with a sentence, if there is none.
+    With `unfinished`, the latest that can be taken up; a later one that cannot be read or went on elsewhere
+    is never passed over for it. NoSession, with a sentence, if there is none.
     """
     if name is not None:
         return find_session(folder, name)
@@ -53,14 +62,49 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     rehearsed, readable = None, False
     for day in days(folder):
         readable = True
-        if unfinished and not day.unfinished:
+        if unfinished and (not day.unfinished or _went_on_within(day, folder)):
             continue
-        if not day.rehearsed:
-            return day.path
-        rehearsed = rehearsed or day.path
+        if day.rehearsed:
+            rehearsed = rehearsed or day.path
+            continue
+        if unfinished:
+            _refuse_to_pass_over(folder, day)
+        return day.path
     if rehearsed is not None:
         raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {rehearsed.stem}")
     if not readable and sessions_in(folder):
         unread = sessions_in(folder)[0].stem
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
+
+
+def _went_on_within(day: Day, folder: Path) -> bool:
+    return day.went_on_in is not None and str(folder.resolve() / Path(day.went_on_in).name) == day.went_on_in
+
+
+def _refuse_to_pass_over(folder: Path, day: Day) -> None:
+    """NoSession if the day meant is not surely this one."""
+    if day.went_on_in is not None:
+        raise NoSession(
+            f"The day in {day.path.stem} went on in another file. Take it up with: mashday resume "
+            f"{day.went_on_in}. To look at this one: mashday resume {day.path.stem}"
+        )
+    known = sessions_in(folder)
+    for path in known[: known.index(day.path)]:
+        try:
+            look(path)
+        except (Unreadable, JournalFault) as fault:
+            if _was_begun(path):
+                raise NoSession(
+                    f"The latest day cannot be read: {fault} Name the day that is meant, as in: "
+                    f"mashday resume {day.path.stem}"
+                ) from fault
+
+
+def _was_begun(path: Path) -> bool:
+    """True if anything was entered: a file cut off while it was made holds no day."""
+    try:
+        with path.open("rb") as file:
+            return ENTRY_LINE in file.read(LARGEST_FILE_BYTES)
+    except OSError:
+        return True

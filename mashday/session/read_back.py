@@ -45,16 +45,17 @@ def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | No
     there is no schedule in it that loads.
     """
     loaded = {} if loaded is None else loaded
+    newer = of_a_newer_version(recovered.header, recovered.tables, SCHEMA, path)
     try:
         written = str(recovered.header["schedule"])
         schedule = loaded[written] = loaded.get(written) or load(written)
     except KeyError:
-        raise Unreadable(f"{cleaned(path.name, 300)} holds no schedule.") from None
+        raise Unreadable(newer or f"{cleaned(path.name, 300)} holds no schedule.") from None
     except BadSchedule as bad:
+        first = cleaned(str(bad.problems[0]), 300)
         raise Unreadable(
-            f"The schedule in {cleaned(path.name, 300)} does not load: {cleaned(str(bad.problems[0]), 300)}"
+            newer or f"The schedule in {cleaned(path.name, 300)} does not load: {first}"
         ) from bad
-    newer = of_a_newer_version(recovered.header, recovered.tables, SCHEMA, path)
     entries, trouble = [], None
     try:
         for table in recovered.tables if newer else lifted(recovered.header, recovered.tables):
@@ -82,6 +83,14 @@ def entry_of(table: dict[str, object]) -> f.Entry:
     """The entry of a table. BadEntry or UnknownKind where it is none."""
     decoded = CODEC.decode(table)
     return f.Entry(decoded.seq, decoded.act, decoded.t, decoded.at, decoded.fact)
+
+
+def is_over(state: State, path: Path) -> str | None:
+    """A sentence if the day has ended; None while it can be gone on with."""
+    if state.phase not in ("complete", "aborted"):
+        return None
+    name = cleaned(path.stem, 300)
+    return f"The day in {name} is over. See it with: mashday summary {name}"
 
 
 def goes_on(state: State, clock: Clock) -> Resumption:

@@ -24,9 +24,10 @@ from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock
 from mashday.session.faults import JournalFault
+from mashday.session.folder import went_on
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
-from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of, goes_on, read_back
+from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of, goes_on, is_over, read_back
 from mashday.session.versions import SCHEMA
 from mashday.text import slug
 
@@ -71,15 +72,22 @@ class Session:
         self._doubted_at = 0.0
         self.not_saved: str | None = None
         self.view_only = ""
+        """Why it is only a look; "" for a day that is ours."""
         self.torn: str | None = None
         self.listeners: list[Listener] = []
         self._journal = journal
+        self._no_copy = ""
         self._runs_from(self.state.t)
 
     @property
     def rehearsed(self) -> bool:
         """True for a rehearsed day."""
         return bool(self.header.get("rehearsed", False))
+
+    @property
+    def can_go_on(self) -> bool:
+        """True for a look from which `save_whole` goes on with the day in a new file."""
+        return False
 
     @property
     def path(self) -> Path | None:
@@ -184,8 +192,13 @@ class Session:
             return
         try:
             self._journal.backup()
-        except JournalFault:
-            return
+        except JournalFault as fault:
+            self._no_copy = str(fault)
+
+    def why_no_copy(self) -> str:
+        """Why the copy beside the file could not be made, told once; "" where it was."""
+        told, self._no_copy = self._no_copy, ""
+        return told
 
     def save_whole(self, folder: Path) -> Path:
         """Writes the whole day to a fresh file in `folder` and goes on there.
@@ -198,6 +211,8 @@ class Session:
         ]
         started = self.state.log[0].at if self.state.log else self.clock.wall()
         journal = Journal.write_whole(folder, slug(self.schedule.name), started.date(), self.header, tables)
+        if self.path is not None:
+            went_on(self.path, journal.path)
         if self._journal is not None:
             self._journal.close()
         self._journal, self.not_saved = journal, None
@@ -277,8 +292,9 @@ def resume(path: Path, clock: Clock) -> Session:
         why = day.trouble or recovered.damage
         if why is not None:
             raise OnlyToLookAt(why)
-        if day.state.phase in ("complete", "aborted"):
-            raise Unreadable(f"The day in {path.name} is over. See it with: mashday summary {path.stem}")
+        over = is_over(day.state, path)
+        if over is not None:
+            raise Unreadable(over)
         session = Session(
             day.schedule, clock, header=recovered.header, journal=journal, entries=day.state.log
         )

@@ -12,10 +12,11 @@ from mashday.engine import intents
 from mashday.engine.fold import evolve
 from mashday.session.clock import Clock
 from mashday.session.disk import REAL_IO, holder
-from mashday.session.faults import LOOK, Held, JournalFault, shown
+from mashday.session.faults import LOOK, JournalFault, shown
+from mashday.session.folder import where_it_went_on
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
-from mashday.session.read_back import OnlyToLookAt, ReadBack, Unreadable, goes_on, read_back
+from mashday.session.read_back import OnlyToLookAt, ReadBack, Unreadable, goes_on, is_over, read_back
 from mashday.session.session import Outcome, Session, resume
 from mashday.text import cleaned
 
@@ -31,6 +32,9 @@ def taken_up(path: Path, clock: Clock) -> Session:
     Raises what `resume` does where there is nothing to look at, or nothing to go on with.
     """
     try:
+        to = where_it_went_on(path)
+        if to is not None:
+            raise OnlyToLookAt(_went_on(to))
         return resume(path, clock)
     except (JournalFault, OnlyToLookAt) as why:
         try:
@@ -38,22 +42,28 @@ def taken_up(path: Path, clock: Clock) -> Session:
         except JournalFault:
             raise why from None
         day = read_back(recovered, path)
-        told = (recovered.damage or str(why)).removesuffix(LOOK)
-        told = told.replace(shown(path), cleaned(path.name, 300))
-        return Watched(path, clock, recovered, day, told, held=isinstance(why, Held))
+        over = is_over(day.state, path)
+        if over is not None and recovered.damage is None:
+            raise Unreadable(over) from None
+        return Watched(path, clock, recovered, day, str(why))
 
 
 class Watched(Session):
     """A day to look at. It refuses everything, and tells what the program that has it writes down."""
 
-    def __init__(
-        self, path: Path, clock: Clock, recovered: Recovered, day: ReadBack, why: str, *, held: bool
-    ) -> None:
+    def __init__(self, path: Path, clock: Clock, recovered: Recovered, day: ReadBack, why: str) -> None:
         super().__init__(day.schedule, clock, header=recovered.header, entries=day.state.log)
         self._file = path
-        self._held = held
-        self._can_go_on = not held and day.trouble is None
-        self.view_only = f"{why} Say save to go on with it in a new file." if self._can_go_on else why
+        self._held = recovered.held_by is not None
+        self._followed = True
+        self._to = where_it_went_on(path)
+        wrong = why if self._to else recovered.damage or why
+        told = wrong.removesuffix(LOOK).replace(shown(path), self._name)
+        self.view_only = (
+            told if recovered.held_by is None else f"{self._name} is in use: {recovered.held_by}."
+        )
+        over = is_over(day.state, path)
+        self._can_go_on = not (self._held or day.trouble or self.rehearsed or over)
         self._signature = _signature(path)
         self._asked_at = clock.elapsed()
         self._stands = False
@@ -63,6 +73,11 @@ class Watched(Session):
     def path(self) -> Path | None:
         """The session file that is looked at, or the new one once the day goes on there."""
         return super().path or self._file
+
+    @property
+    def can_go_on(self) -> bool:
+        """True while `save_whole` goes on with the day in a new file."""
+        return bool(self.view_only) and self._can_go_on
 
     def t(self) -> float:
         """Session seconds now; those of the last entry where the clocks do not tell."""
@@ -78,6 +93,8 @@ class Watched(Session):
         """What was written since, if anything was."""
         if not self.view_only:
             return super().tick()
+        if not self._followed:
+            return Outcome()
         self._ask_for_holder()
         signature = _signature(self._file)
         if signature == self._signature:
@@ -87,12 +104,10 @@ class Watched(Session):
             recovered = Journal.read(self._file)
             log = read_back(recovered, self._file).state.log
         except (JournalFault, Unreadable) as fault:
-            self.view_only = str(fault)
-            return Outcome()
+            return self._lost(str(fault))
         before, known = self.state, len(self.state.log)
         if log[:known] != before.log:
-            self.view_only = recovered.damage or f"{self._name} was changed, and is not followed any more."
-            return Outcome()
+            return self._lost(recovered.damage or f"{self._name} was changed.")
         for entry in log[known:]:
             self.state = evolve(self.state, entry)
         self._set_going()
@@ -104,7 +119,7 @@ class Watched(Session):
         if not self.view_only:
             return super().has_news
         due = self._held and self.clock.elapsed() - self._asked_at >= HOLDER_SECONDS
-        return due or _signature(self._file) != self._signature
+        return self._followed and (due or _signature(self._file) != self._signature)
 
     def save_whole(self, folder: Path) -> Path:
         """Goes on in a new file in `folder`, with all that is shown.
@@ -113,8 +128,10 @@ class Watched(Session):
         """
         if not self.view_only:
             return super().save_whole(folder)
-        if not self._can_go_on:
-            raise JournalFault(f"This is only a look. {self.view_only}")
+        to = where_it_went_on(self._file)
+        if not self._can_go_on or to != self._to:
+            told = self.view_only if to is None or to == self._to else _went_on(to)
+            raise JournalFault(f"This is only a look. {told}")
         path = super().save_whole(folder)
         self.view_only, self._stands = "", False
         self.taken_up()
@@ -132,16 +149,29 @@ class Watched(Session):
         if not self._held or self.clock.elapsed() - self._asked_at < HOLDER_SECONDS:
             return
         self._asked_at = self.clock.elapsed()
-        by = holder(self._file)
-        self.view_only = f"{self._name} is in use: {by}."
-        if by is None:
-            self.view_only = (
-                f"Nobody has this day open now. Take it up with: mashday resume {self._file.stem}"
-            )
+        by, to = holder(self._file), where_it_went_on(self._file)
+        if to is not None:
+            self.view_only = _went_on(to)
+        elif by is not None:
+            self.view_only = f"{self._name} is in use: {by}."
+        else:
+            known = cleaned(str(self._file), 300)
+            self.view_only = f"Nobody has this day open now. Take it up with: mashday resume {known}"
+
+    def _lost(self, why: str) -> Outcome:
+        """What was seen stays, and is not followed any more."""
+        self._followed = False
+        told = why.replace(shown(self._file), self._name)
+        self.view_only = f"{told} What stands here is what was seen before, and is not followed any more."
+        return Outcome()
 
     @property
     def _name(self) -> str:
         return cleaned(self._file.name, 300)
+
+
+def _went_on(to: str) -> str:
+    return f"This day went on in another file. Take it up with: mashday resume {to}"
 
 
 def _signature(path: Path) -> Signature | None:

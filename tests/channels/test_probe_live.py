@@ -319,3 +319,16 @@ def test_one_wild_sample_never_moves_the_value(place, wild):
             live.take(second + 0.4, wild)
             assert live.shown(second + 0.4).celsius == 64.0
     assert live.shown(40.0).celsius == 64.0
+
+
+def test_one_value_after_a_silence_of_a_quick_probe_is_not_steady_and_shows_no_slope():
+    quick = fed(Live(0.0), [(float(second), 65.0) for second in range(31)])
+    assert quick.shown(30.0).steady
+    quick.take(85.0, 65.3)
+    assert not quick.shown(85.0).steady and quick.shown(85.0).rising_per_minute is None
+
+
+def test_no_lag_is_put_right_by_a_slope_across_a_silence():
+    behind = fed(Live(0.0, lag_seconds=30.0), [(float(second), 60.0) for second in range(31)])
+    behind.take(80.0, 64.0)
+    assert behind.shown(80.0).celsius == 64.0

@@ -173,3 +173,24 @@ def test_a_torn_end_is_no_end_that_is_gone(kept: Path) -> None:
     journal, held = Journal.open(kept)
     journal.close()
     assert held.damage is None and held.torn is not None and len(held.tables) == 8
+
+
+def test_an_end_spoilt_at_the_same_length_is_damage_where_the_copy_holds_it(kept: Path) -> None:
+    whole = kept.read_bytes()
+    beside(kept, "bak").write_bytes(whole)
+    for spoilt in (whole[:-30] + b"\0" * 30, whole.replace(b"note 9", b"note 0"), whole[:-30] + b"\n" * 30):
+        kept.write_bytes(spoilt)
+        journal, held = Journal.open(kept)
+        assert held.view_only and journal.fault == held.damage
+        assert [table["seq"] for table in held.tables] == list(range(1, 10))
+        assert kept.read_bytes() == spoilt and not beside(kept, "torn").exists()
+
+
+def test_entries_overwritten_by_empty_lines_are_told(kept: Path) -> None:
+    beside(kept, "bak").unlink()
+    data = kept.read_bytes()
+    place = data.index(b"[[entry]]\nseq = 8\n")
+    kept.write_bytes(data[:place] + b"\n" * (len(data) - place))
+    held = Journal.read(kept)
+    assert len(held.tables) == 7
+    assert held.torn == f"{len(data) - place} bytes that hold no text"

@@ -12,7 +12,7 @@ from mashday.engine import calls, intents, landing
 from mashday.engine import facts as f
 from mashday.schedule.samples import sample_names, sample_text
 from mashday.session.clock import VirtualClock
-from mashday.session.disk import Disk
+from mashday.session.disk import Disk, beside
 from mashday.session.faults import Held, JournalFault
 from mashday.session.journal import Journal
 from mashday.session.library import days, meant
@@ -179,6 +179,7 @@ def test_a_half_written_act_was_never_done(tmp_path: Path) -> None:
     assert path is not None
     data = path.read_bytes()
     path.write_bytes(data[: data.rindex(b"[[entry]]")])
+    beside(path, "bak").unlink()
     again = resume(path, Machine(elapsed=clock.elapsed()))
     assert again.state.step == 4
     assert again.torn is not None

@@ -14,6 +14,8 @@ from mashday.engine import intents
 from mashday.session.clock import VIRTUAL_START, VirtualClock
 from mashday.session.disk import beside
 from mashday.session.faults import JournalFault
+from mashday.session.folder import NoSession
+from mashday.session.library import meant
 from mashday.session.read_back import Unreadable
 from mashday.session.session import Session, begin, look, resume
 from mashday.session.watched import HOLDER_SECONDS, Watched, taken_up
@@ -90,7 +92,7 @@ def test_when_its_holder_is_gone_it_says_so_and_the_day_can_be_taken_up(tmp_path
     assert look_on.has_news
     look_on.tick()
     assert look_on.view_only == (
-        f"Nobody has this day open now. Take it up with: mashday resume {path_of(day).stem}"
+        f"Nobody has this day open now. Take it up with: mashday resume {path_of(day)}"
     )
     again = taken_up(path_of(day), clock)
     assert again.view_only == ""
@@ -241,3 +243,119 @@ def test_a_sound_day_is_taken_up_and_no_look(tmp_path: Path) -> None:
     assert not isinstance(again, Watched) and again.view_only == ""
     again.close()
     resume(path_of(day), Kitchen()).close()
+
+
+def unopenable(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every opening for writing fails from here on, as on a disk that can only be read."""
+
+    def refused(*_: object, **__: object) -> None:
+        raise JournalFault("the disk can only be read.")
+
+    monkeypatch.setattr("mashday.session.session.Journal.open", refused)
+
+
+def test_a_day_that_cannot_be_opened_and_is_anothers_is_not_gone_on_with(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    unopenable(monkeypatch)
+    look_on = taken_up(path_of(day), Kitchen())
+    assert f"is in use: process {os.getpid()}" in look_on.view_only and not look_on.can_go_on
+    day.close()
+    assert taken_up(path_of(day), Kitchen()).can_go_on
+
+
+def test_a_day_that_is_over_is_not_gone_on_with_whatever_is_wrong_with_its_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.send(intents.WriteNote("the last one"))
+    day.send(intents.Abort(sure=True))
+    path = damaged(day)
+    look_on = taken_up(path, Kitchen())
+    assert look_on.view_only.startswith("Entry 3") and look_on.state.phase == "aborted"
+    assert not look_on.can_go_on
+    path.write_bytes(path.read_bytes().replace(b"step begin", b"step begun", 1))
+    unopenable(monkeypatch)
+    with pytest.raises(Unreadable, match="is over"):
+        taken_up(path, Kitchen())
+
+
+def test_a_rehearsed_day_that_is_damaged_is_looked_at_and_not_gone_on_with(tmp_path: Path) -> None:
+    day = begin(BARLEY, VirtualClock(), folder=tmp_path, rehearsed=True)
+    day.send(intents.Start())
+    day.send(intents.WriteNote("the last one"))
+    clock = VirtualClock()
+    look_on = taken_up(damaged(day), clock)
+    clock.advance(60.0)
+    assert look_on.t() == look_on.state.t and not look_on.can_go_on
+    with pytest.raises(JournalFault, match="only a look"):
+        look_on.save_whole(tmp_path)
+
+
+def test_what_is_not_followed_any_more_is_not_called_in_use(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path, clock)
+    look_on = taken_up(path_of(day), clock)
+    data = path_of(day).read_bytes()
+    path_of(day).write_bytes(data.replace(b"step begun", b"step begin", 1))
+    beside(path_of(day), "bak").unlink()
+    look_on.tick()
+    clock.advance(HOLDER_SECONDS)
+    assert not look_on.has_news
+    look_on.tick()
+    assert look_on.view_only.startswith("Entry 3 of ") and "not followed any more" in look_on.view_only
+    day.close()
+
+
+def test_of_two_who_look_at_a_damaged_day_one_goes_on_with_it(tmp_path: Path) -> None:
+    path = damaged(in_its_rest(tmp_path, Kitchen()))
+    one, other = taken_up(path, Kitchen()), taken_up(path, Kitchen())
+    new = one.save_whole(tmp_path)
+    with pytest.raises(JournalFault, match=f"went on in another file.*{new.name}"):
+        other.save_whole(tmp_path)
+    one.close()
+    third = taken_up(path, Kitchen())
+    assert third.view_only == f"This day went on in another file. Take it up with: mashday resume {new}"
+    assert third.can_go_on
+
+
+def test_a_day_saved_elsewhere_is_followed_to_its_new_place_by_its_name_alone(tmp_path: Path) -> None:
+    clock = Kitchen()
+    day = in_its_rest(tmp_path / "kept", clock)
+    old = path_of(day)
+    look_on = taken_up(old, clock)
+    new = day.save_whole(tmp_path / "elsewhere")
+    clock.advance(HOLDER_SECONDS)
+    look_on.tick()
+    assert look_on.view_only == f"This day went on in another file. Take it up with: mashday resume {new}"
+    day.close()
+    with pytest.raises(NoSession, match=f"went on in another file.*{new}"):
+        meant(tmp_path / "kept", None, unfinished=True)
+
+
+def test_a_day_gone_on_with_in_the_same_folder_is_not_meant_any_more(tmp_path: Path) -> None:
+    path = damaged(in_its_rest(tmp_path, Kitchen()))
+    found = taken_up(path, Kitchen())
+    new = found.save_whole(tmp_path)
+    assert meant(tmp_path, None, unfinished=True) == new
+    found.send(intents.Abort(sure=True))
+    found.close()
+    with pytest.raises(NoSession, match="There is no unfinished day"):
+        meant(tmp_path, None, unfinished=True)
+
+
+def test_no_later_day_that_cannot_be_read_is_passed_over_for_an_older_one(tmp_path: Path) -> None:
+    older = in_its_rest(tmp_path, Kitchen())
+    older.close()
+    later = in_its_rest(tmp_path, Kitchen(VIRTUAL_START + timedelta(days=1)))
+    later.close()
+    path_of(later).write_bytes(b"\0" * 40 + path_of(later).read_bytes()[40:])
+    beside(path_of(later), "bak").unlink()
+    with pytest.raises(
+        NoSession, match=f"The latest day cannot be read.*mashday resume {path_of(older).stem}"
+    ):
+        meant(tmp_path, None, unfinished=True)
+    assert meant(tmp_path, path_of(older).stem, unfinished=True) == path_of(older)
+    path_of(later).write_bytes(b"[session]\nschema = 1\n")
+    assert meant(tmp_path, None, unfinished=True) == path_of(older)

@@ -30,6 +30,7 @@ from mashday.faces.tui.words import Words
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
+from mashday.text import cleaned
 
 QUIET_SECONDS = 0.3
 TWICE_SECONDS = 3.0
@@ -248,13 +249,20 @@ class Desk:
         self.voice.told(intent, outcome, self._now)
         if outcome.refused is not None and self.herald is not None:
             self.herald.say(outcome.refused)
+        self._say_why_no_copy()
         self._see_whether_over()
         self.footwork.told()
 
     def heard(self, entries: tuple[f.Entry, ...]) -> None:
         """Takes in what happened by itself."""
         self.voice.heard(entries, self._now)
+        self._say_why_no_copy()
         self._see_whether_over()
+
+    def _say_why_no_copy(self) -> None:
+        why = cleaned(self.session.why_no_copy())
+        if why:
+            self.say(f"{self.message} {why}".strip())
 
     def _see_whether_over(self) -> None:
         """When the day has ended, its summary stands on the screen until it is left."""

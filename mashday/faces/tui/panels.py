@@ -48,8 +48,8 @@ def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
         text = f"ONLY A LOOK  {view.view_only}"
         rows += [filled(f" {line}", width, "call") for line in fold(text, width - 2, 4)]
     if view.not_saved:
-        text = f"NOT SAVED  {view.not_saved} To keep the day elsewhere: {word_key}save"
-        rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 2)]
+        text = f"NOT SAVED  {word_key}save keeps the day elsewhere. {view.not_saved}"
+        rows += [filled(f" {line}", width, "danger") for line in fold(text, width - 2, 3)]
     if view.doubt:
         rows += [filled(f" {line}", width, "call") for line in fold(f"SURE?  {view.doubt}", width - 2, 3)]
     standing = [call for call in view.calls if not call.acknowledged]

@@ -156,6 +156,25 @@ def test_a_day_whose_beginning_is_gone_is_shown_by_the_copy_beside_it(folder: Pa
     assert "In the copy beside it (.bak) 3 entries are sound" in offer.below
 
 
+def test_a_day_that_went_on_in_another_file_is_offered_there_or_told_where(
+    folder: Path, here: Path, tmp_path: Path
+) -> None:
+    for place, offered in ((folder, 1), (tmp_path / "stick", 2)):
+        for path in folder.iterdir():
+            path.unlink()
+        session = begin(BARLEY, VirtualClock(), folder=folder)
+        session.send(START)
+        new = session.save_whole(place)
+        session.close()
+        offers = [offer for offer in front(folder, here, NOW).offers if "autumn" not in offer.text]
+        days = [offer for offer in offers if offer.choice is not None and offer.choice.resumes]
+        assert len(days) == 1
+        if offered == 1:
+            assert days[0].choice == Choice(str(new), resumes=True)
+        else:
+            assert f"went on in another file: {new}" in days[0].below
+
+
 def test_a_day_that_another_window_has_open_can_be_looked_at(folder: Path, here: Path) -> None:
     session = begin(BARLEY, VirtualClock(), folder=folder)
     try:

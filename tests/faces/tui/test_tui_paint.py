@@ -87,7 +87,7 @@ def test_a_call_and_not_saved_stand_in_words_and_in_reverse(size: tuple[int, int
     rows = paint(Shown(view=view), *size)
     text = text_of(rows)
     assert "CALL  Mash temperature is due" in text
-    assert "NOT SAVED  The disk is full." in text
+    assert "NOT SAVED :save keeps the day elsewhere. The disk is full." in " ".join(text.split())
     assert "Is it 36.2?" in text
     reverse = [row for row in rows if row and row[0][1] in ("call", "danger")]
     assert len(reverse) >= 3
