@@ -57,6 +57,12 @@ def where_it_went_on(path: Path) -> str | None:
     return None
 
 
+def went_on_beside(path: Path) -> bool:
+    """True if the day of this file went on in another of the same folder, where it is found by itself."""
+    to = where_it_went_on(path)
+    return to is not None and str(path.parent.resolve() / Path(to).name) == to
+
+
 def spare_folders() -> Iterator[Path]:
     """Where a day can go that its own folder cannot keep: the home folder, then one for passing files."""
     with suppress(RuntimeError):

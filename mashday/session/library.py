@@ -9,7 +9,7 @@ from pathlib import Path
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 from mashday.session.faults import JournalFault
-from mashday.session.folder import NoSession, find_session, sessions_in, where_it_went_on
+from mashday.session.folder import NoSession, find_session, sessions_in, went_on_beside, where_it_went_on
 from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
 from mashday.session.read_back import Unreadable
 from mashday.session.session import look
@@ -62,7 +62,7 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     rehearsed, readable = None, False
     for day in days(folder):
         readable = True
-        if unfinished and (not day.unfinished or _went_on_within(day, folder)):
+        if unfinished and (not day.unfinished or went_on_beside(day.path)):
             continue
         if day.rehearsed:
             rehearsed = rehearsed or day.path
@@ -76,10 +76,6 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
         unread = sessions_in(folder)[0].stem
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
-
-
-def _went_on_within(day: Day, folder: Path) -> bool:
-    return day.went_on_in is not None and str(folder.resolve() / Path(day.went_on_in).name) == day.went_on_in
 
 
 def _refuse_to_pass_over(folder: Path, day: Day) -> None:

@@ -21,7 +21,7 @@ from mashday.schedule.model import Schedule
 from mashday.schedule.samples import find, sample_names
 from mashday.session.clock import Clock
 from mashday.session.faults import shown
-from mashday.session.folder import where_it_went_on
+from mashday.session.folder import went_on_beside, where_it_went_on
 from mashday.session.known import known_pot
 from mashday.session.read_back import goes_on
 from mashday.session.session import look, moments
@@ -75,9 +75,9 @@ def open_days(days: Kept, clock: Clock) -> Iterator[Offer]:
         except UNREADABLE as fault:
             damaged.append(unreadable_offer(path, why_unreadable(fault, path)))
             continue
-        went_on_in = where_it_went_on(path)
-        if went_on_in is not None and (path.parent.resolve() / Path(went_on_in).name).is_file():
+        if went_on_beside(path):
             continue
+        went_on_in = where_it_went_on(path)
         wrong = f"went on in another file: {went_on_in}" if went_on_in is not None else recovered.damage
         if wrong is not None:
             below = cleaned(wrong.replace(shown(path), path.name))
