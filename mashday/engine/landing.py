@@ -290,7 +290,7 @@ def _last_known(schedule: Schedule, state: State) -> tuple[float, float] | None:
         (r for r in reversed(state.records) if isinstance(schedule.step(r.number), DoughIn)), None
     )
     last = readings[-1] if readings else None
-    if dough_in is None or (last is not None and last.t >= dough_in.began and last.fact.subject == "mash"):
+    if dough_in is None or (last is not None and last.t >= dough_in.began and last.fact.subject != "water"):
         return (last.t, last.metric) if last else None
     before = _heat_step_before(schedule, dough_in.number)
     plan = strike(schedule, state, before) if before else None

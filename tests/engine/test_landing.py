@@ -153,3 +153,13 @@ def test_a_pot_reckoned_below_ice_is_not_expected_at_all(day: Day) -> None:
         day.send(intents.AddWater(150.0, "150 L", 0.0, sure=True))
     assert landing.expected_celsius(day.schedule, day.state, day.t) is None
     assert "cannot be" in day.refused(intents.TakeReading("temperature", -1.0, "C", "-1", -1.0))
+
+
+def test_a_wort_that_was_read_is_what_is_known_though_its_mash_never_was() -> None:
+    day = Day(load(BARLEY)).to_step(7).after(minutes=20)
+    day.read(24.1, sure=True)
+    day.send(intents.Done(sure=True))
+    assert day.state.step == 8
+    day.send(intents.AnswerUnknown())
+    assumed = day.state.readings[-1]
+    assert assumed.fact.assumed and assumed.metric == pytest.approx(24.1, abs=0.1)
