@@ -7,7 +7,7 @@ struck or voided reading stays in `readings`, marked, for the log.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -259,8 +259,23 @@ def foreseen(state: State, t: float, *found: f.Fact) -> State:
 def replay(entries: Iterable[f.Entry]) -> State:
     """The state after all these entries, folded from the beginning."""
     log = tuple(entries)
-    struck = {number for entry in log if isinstance(entry.fact, f.Undone) for number in entry.fact.entries}
+    state = State()
+    for folded in replayed(log):
+        state = folded
+    return replace(state, log=log)
+
+
+def replayed(log: Sequence[f.Entry]) -> Iterator[State]:
+    """The state after each entry as `replay` comes by it: what is taken back later is struck out; no log."""
+    struck = taken_back(log)
     state = State()
     for entry in log:
         state = _strike(state, entry) if entry.seq in struck else _fold(state, entry)
-    return replace(state, log=log)
+        yield state
+
+
+def taken_back(log: Iterable[f.Entry]) -> frozenset[int]:
+    """The numbers of the entries that others of these take back."""
+    return frozenset(
+        number for entry in log if isinstance(entry.fact, f.Undone) for number in entry.fact.entries
+    )

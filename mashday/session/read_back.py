@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from contextlib import suppress
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from mashday.engine import facts as f
-from mashday.engine.fold import evolve, replay
+from mashday.engine.sound import believed
 from mashday.engine.state import State
 from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
@@ -19,6 +19,8 @@ from mashday.session.versions import SCHEMA, lifted, of_a_newer_version
 from mashday.text import cleaned
 
 CODEC = Codec(f.KINDS)
+SLOWEST_RATE, FASTEST_RATE = 1.0, 3600.0
+"""How fast the clock of a rehearsal can run beside that of the machine."""
 
 
 class Unreadable(Exception):
@@ -56,27 +58,28 @@ def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | No
         raise Unreadable(
             newer or f"The schedule in {cleaned(path.name, 300)} does not load: {first}"
         ) from bad
+    amiss = _amiss_in_header(recovered.header, path)
+    if amiss is not None:
+        raise Unreadable(newer or amiss)
     entries, trouble = [], None
     try:
         for table in recovered.tables if newer else lifted(recovered.header, recovered.tables):
             entries.append(entry_of(table))
     except (BadEntry, UnknownKind) as bad:
         trouble = f"{cleaned(path.name, 300)}: {cleaned(str(bad), 300)}."
-    try:
-        state = replay(entries)
-    except Exception:  # entries of another hand may stand in any order; the fold is whole over our own only
-        state = _as_far_as_it_goes(entries)
-        trouble = f"Entry {state.seq + 1} of {cleaned(path.name, 300)} does not follow from those before it."
+    state, why = believed(schedule, entries)
+    if why is not None:
+        trouble = trouble or f"Entry {state.seq + 1} of {cleaned(path.name, 300)} {why}."
     return ReadBack(schedule, state, newer or trouble)
 
 
-def _as_far_as_it_goes(entries: Sequence[f.Entry]) -> State:
-    """The state after the entries that follow from one another."""
-    state = State()
-    with suppress(Exception):  # as above
-        for entry in entries:
-            state = evolve(state, entry)
-    return state
+def _amiss_in_header(header: Mapping[str, Any], path: Path) -> str | None:
+    """A sentence for a header whose rehearsal could not be gone on with; None if it could."""
+    rehearsed, seed, rate = header.get("rehearsed", False), header.get("seed", 0), header.get("rate", 1.0)
+    runs = type(rate) in (int, float) and SLOWEST_RATE <= rate <= FASTEST_RATE
+    if type(rehearsed) is bool and type(seed) is int and runs:
+        return None
+    return f"{cleaned(path.name, 300)} does not say how its day was rehearsed."
 
 
 def entry_of(table: dict[str, object]) -> f.Entry:

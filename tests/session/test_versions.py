@@ -104,7 +104,7 @@ def entry(kind: str, **keys: Any) -> dict[str, Any]:
         ({"schema": 9, "app": "9.9"}, (), "written by a newer mashday (9.9)"),
         (
             {},
-            (entry("day started", from_step=1), entry("dreamt", of="malt") | {"seq": 3, "act": 3}),
+            (entry("note", step=0, text="malt"), entry("dreamt", of="malt") | {"seq": 3, "act": 3}),
             "'dreamt'",
         ),
         ({}, (entry("step ended", step=4, how="done"),), "Entry 2 of "),
