@@ -209,7 +209,7 @@ def assume(schedule: Schedule, state: State, t: float) -> Decision:
     quantity = ask.quantity
     assert quantity in ("temperature", "gravity", "volume")
     value = _assumed(schedule, state, ask, t)
-    if value is None:
+    if value is None or plausible.impossible(schedule, state, quantity, value) is not None:
         return Refused("Nothing is known that could be assumed: type a reading, or skip the step.")
     unit = {"temperature": "C", "gravity": "SG", "volume": "L"}[quantity]
     fact = f.ReadingTaken(

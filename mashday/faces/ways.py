@@ -10,7 +10,7 @@ from mashday.faces.moment import ON_TARGET_KELVIN, Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show
 from mashday.science.workings.pot import FASTEST_KELVIN_PER_MINUTE
-from mashday.text import minutes_and_seconds
+from mashday.text import cleaned, minutes_and_seconds
 
 
 def time_said(value: float) -> str:
@@ -39,7 +39,13 @@ def ways(now: Moment, offer: Offer) -> tuple[WayLine, ...]:
     """The ways of an offer, in its order."""
     target = _left(offer).target_celsius
     return tuple(
-        WayLine(way.option, way.possible, _what(now, way), _does(now, way, target)) for way in offer.options
+        WayLine(
+            way.option,
+            way.possible,
+            cleaned(_what(now, way)),
+            tuple(cleaned(line) for line in _does(now, way, target)),
+        )
+        for way in offer.options
     )
 
 

@@ -7,7 +7,7 @@ import math
 import pytest
 from days import BARLEY, Day, gravity, starch, temperature, volume
 
-from mashday.engine import asks, calls, extract, intents, pace, plausible, readings
+from mashday.engine import asks, calls, extract, intents, landing, pace, plausible, readings
 from mashday.engine import facts as f
 from mashday.engine.moves import moves
 from mashday.schedule.door import load
@@ -283,3 +283,15 @@ def test_a_temperature_does_not_answer_a_gravity(day: Day) -> None:
     day.to_step(6)
     day.send(temperature(58.0))
     assert asked(day).quantity == "gravity"
+
+
+def test_what_cannot_be_is_not_assumed(day: Day) -> None:
+    day.to_step(4).after(minutes=5)
+    day.read(0.5, sure=True)
+    days = {"ways": ("hot water",) * 6, "reckoned": (2.0,) * 6, "came": (3.0,) * 6}
+    day.write((f.PotKnown(day.schedule.pot.name, 3, **days),))
+    day.send(intents.AddWater(150.0, "150 L", 0.0, sure=True))
+    day.after(minutes=6)
+    expected = landing.expected_celsius(day.schedule, day.state, day.t)
+    assert expected is not None and expected < 0.0
+    assert "Nothing is known" in day.refused(intents.AnswerUnknown())

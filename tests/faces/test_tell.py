@@ -979,3 +979,22 @@ def test_a_wort_with_next_to_no_sugar_is_told_like_any_other() -> None:
     day.send(dataclasses.replace(volume(20.0), sure=True))
     shown = view(day.schedule, day.state, day.t, lambda t: BEGAN + timedelta(seconds=t))
     assert not any("dry yeast" in line for line in shown.why)
+
+
+def test_why_a_way_of_an_entry_of_another_hand_cannot_be_taken_acts_on_no_terminal() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=10)
+    found = day.read(70.0, sure=True)
+    offer = next(one for one in found if isinstance(one, f.RemedyOffered))
+    number = day.state.seq + 1
+    forged = [
+        dataclasses.replace(offer, offer=number, option=n, possible=n > 1, why="no\x1b[2J\u202e")
+        for n in (1, 2)
+    ]
+    day.write((day_reading(70.1), *forged))
+    shown = view(day.schedule, day.state, day.t, lambda t: BEGAN + timedelta(seconds=t))
+    told = [line for way in shown.ways for line in (way.headline, *way.details)]
+    assert len(shown.ways) == 2 and all(line.isprintable() for line in told)
+
+
+def day_reading(celsius: float) -> f.ReadingTaken:
+    return f.ReadingTaken(4, "temperature", "mash", celsius, "C", f"{celsius}", celsius=celsius)
