@@ -36,7 +36,8 @@ from mashday.engine import facts as f
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.session.disk import beside
 from mashday.session.faults import Held, JournalFault
-from mashday.session.session import Unreadable, look, resume
+from mashday.session.session import Unreadable, resume
+from mashday.session.watched import taken_up
 
 LAST_TO_SKIP = 6
 """Steps after this one are gone through, so that a day is not over too soon."""
@@ -325,6 +326,7 @@ class AnyDay(DayOnTrial):
             )
         else:
             assert self.not_saved is None, "not saved, and the file was well"
+            assert met is None or self.session.why_no_copy(), "that no copy was made is not told"
 
     @precondition(lambda self: self.not_saved is None)
     @rule(how=st.sampled_from(("cut", "written on", "replaced", "removed")), share=SHARES)
@@ -355,10 +357,8 @@ class AnyDay(DayOnTrial):
 
     @rule(looks=st.booleans())
     def another_program_wants_the_day(self, looks: bool) -> None:
-        if looks and self.not_saved is None:
-            _, state, recovered = look(self.path)
-            assert state == self.session.state, "another day is looked at"
-            assert recovered.held_by is not None, "it is not told that somebody has it"
+        if looks and self.not_saved is None and self._is_open():
+            self._is_looked_at()
             return
         try:
             resume(self.path, self.clock)
@@ -366,6 +366,16 @@ class AnyDay(DayOnTrial):
             assert "is in use: process" in str(held), "it is not told who has it"
         else:
             raise AssertionError("one day is open twice")
+
+    def _is_looked_at(self) -> None:
+        """The other program sees the day as it is, and what is entered meanwhile."""
+        look = taken_up(self.path, self.clock)
+        assert look.view_only and look.send(intents.WriteNote("not mine")).refused, "it is no mere look"
+        assert look.state == self.session.state, "another day is looked at"
+        self.sends(intents.WriteNote("seen"))
+        look.tick()
+        assert look.state == self.session.state, "what is entered is not seen"
+        look.close()
 
 
 def _by_itself(fact: f.Fact) -> bool:

@@ -9,11 +9,13 @@ from __future__ import annotations
 import itertools
 import math
 import shutil
+import sys
 import tempfile
 import tomllib
 from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import ModuleType
 from typing import Any, ClassVar
 from unittest import mock
 
@@ -42,8 +44,6 @@ TOLD_WITHIN_SECONDS = 1.0
 """How right it is told how long nobody was there: labels of the wall clock are whole seconds."""
 BELIEVED_BACK_SECONDS = -1.0
 """How far a clock may seem to have gone back."""
-THINNEST_SHOWN = 1.005
-"""No view can be made of a wash thinner than this whose volume is known, so none is asked for."""
 NAMED = frozenset({"time", "soon", "begun", "long", "ask"})
 """The kinds of call that the book knows of."""
 
@@ -76,6 +76,7 @@ class DayOnTrial(RuleBasedStateMachine):
         self._patches = (
             mock.patch.object(session_module, "Journal", self._journal_on_the_disk()),
             mock.patch("mashday.session.disk._LOCK_PAUSE_SECONDS", 0.0),
+            *(mock.patch.object(module, "REAL_IO", self.disk) for module in _touching_the_disk()),
         )
         for patch in self._patches:
             patch.start()
@@ -309,8 +310,6 @@ class DayOnTrial(RuleBasedStateMachine):
     def _is_shown(self) -> None:
         """What calls is on the screen at once, and that somebody is back is told."""
         session = self.session
-        if any(reading.metric < THINNEST_SHOWN for reading in session.state.valid("gravity")):
-            return
         shown = tell.view(session.schedule, session.state, session.t(), session.at)
         found = self.calls()
         begun = {call.step for call in found if call.kind == "begun"}
@@ -430,6 +429,12 @@ class DayOnTrial(RuleBasedStateMachine):
         quiet = [self.day.quiet(call.key, due, self.t) for due in about]
         right = any(abs(call.quiet_seconds - one) <= SLACK_SECONDS for one in quiet)
         assert right, "it is quiet for another time than was asked"
+
+
+def _touching_the_disk() -> list[ModuleType]:
+    """The rooms of the session that know the real disk."""
+    rooms = [room for name, room in sys.modules.items() if name.startswith("mashday.session.")]
+    return [room for room in rooms if hasattr(room, "REAL_IO")]
 
 
 def _named(call: calls.Call) -> str:

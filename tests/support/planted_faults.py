@@ -223,6 +223,10 @@ def no_copy_is_made() -> Patch:
     return mock.patch.object(Session, "_back_up", lambda self: None)
 
 
+def that_no_copy_was_made_is_not_told() -> Patch:
+    return mock.patch.object(Session, "why_no_copy", lambda self: "")
+
+
 def a_day_can_be_opened_twice() -> Patch:
     def unlocked(path: Path, io: Disk) -> int:
         return io.open(disk.beside(path, "lock"), os.O_RDWR | os.O_CREAT)
@@ -309,6 +313,7 @@ FAULTS: tuple[Plant, ...] = (
     a_torn_end_is_not_kept,
     the_folder_is_not_flushed,
     no_copy_is_made,
+    that_no_copy_was_made_is_not_told,
     a_day_can_be_opened_twice,
     what_was_not_saved_is_left_out_elsewhere,
     the_time_of_a_crash_is_not_counted,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -59,18 +60,18 @@ class SimulatedDisk(Disk):
         self._kept: dict[int, Kept] = {}
         self._names: dict[Path, dict[str, Named]] = {root: {}}
         self._to_flush: list[tuple[Path, dict[str, Named]]] = []
-        self._descriptors: dict[int, tuple[int, Path]] = {}
+        self._descriptors: dict[int, tuple[os.stat_result, Path]] = {}
         self._frozen: dict[Path, tuple[Kept, bytes]] | None = None
 
     def open(self, path: Path, flags: int) -> int:
         self._meets("open", path)
         there = os.path.lexists(path)
         descriptor = super().open(path, flags)
-        inode = os.fstat(descriptor).st_ino
+        opened = os.fstat(descriptor)
         if not there:
-            self._kept[inode] = Kept()
-            self._to_flush.append((path.parent, {path.name: self._kept[inode]}))
-        self._descriptors[descriptor] = (inode, path)
+            self._kept[opened.st_ino] = Kept()
+            self._to_flush.append((path.parent, {path.name: self._kept[opened.st_ino]}))
+        self._descriptors[descriptor] = (opened, path)
         return descriptor
 
     def read(self, descriptor: int) -> bytes:
@@ -194,17 +195,21 @@ class SimulatedDisk(Disk):
             raise OSError(getattr(errno, met.how), os.strerror(getattr(errno, met.how)))
 
     def _visible(self) -> dict[Path, tuple[Kept, bytes]]:
-        files = (path for path in self.root.rglob("*") if path.is_file())
-        return {path: (self._kept[path.stat().st_ino], path.read_bytes()) for path in files}
+        """Every file that is there now, by path."""
+        found = {}
+        for path in self.root.rglob("*"):
+            if path.is_file():
+                kept = self._kept.get(path.stat().st_ino)
+                assert kept is not None, f"{path.name} was written past the disk"
+                found[path] = (kept, path.read_bytes())
+        return found
 
     def _gone(self) -> dict[Path, tuple[Kept, bytes]]:
         """Closes what the program had open and forgets its trouble; what it left, by path."""
-        for descriptor, (inode, _) in self._descriptors.items():
-            try:
-                if os.fstat(descriptor).st_ino == inode:
+        for descriptor, (opened, _) in self._descriptors.items():
+            with suppress(OSError):
+                if os.path.samestat(os.fstat(descriptor), opened):
                     os.close(descriptor)
-            except OSError:
-                continue
         self._descriptors.clear()
         visible = self._frozen if self._frozen is not None else self._visible()
         self._frozen = self.trouble = self.met = None
