@@ -353,3 +353,30 @@ def test_a_day_that_went_on_in_another_folder_is_named_by_its_path(
     path = next(other.glob("*.toml"))
     assert done.stdout.rstrip().endswith(f"Go on with: mashday resume '{path}'")
     assert run("resume", str(path), "--plain", environment=environment, typed="quit\n").returncode == 0
+
+
+@pytest.mark.parametrize("leaves", ["quit", "the input ends", "SIGTERM"])
+def test_a_day_that_is_left_not_saved_is_kept_in_the_home_folder(
+    environment: dict[str, str], tmp_path: Path, leaves: str
+) -> None:
+    home = {**environment, "HOME": str(tmp_path / "home"), "USERPROFILE": str(tmp_path / "home")}
+    day = Beside("run", "lock-seven-barley", "--plain", environment=home)
+    day.until("Say 'start'")
+    day.say("start")
+    day.until("Step 1 of 9")
+    next(Path(environment["MASHDAY_SESSIONS"]).glob("*.toml")).unlink()
+    day.say("note in memory only")
+    day.until("NOT SAVED")
+    if leaves == "SIGTERM":
+        assert day.end(signal.SIGTERM) == 128 + signal.SIGTERM
+    else:
+        if leaves == "quit":
+            day.say("quit")
+        assert day.child.stdin is not None
+        day.child.stdin.close()
+        assert day.child.wait(timeout=60) == 1
+    (kept,) = (tmp_path / "home" / "mashday").glob("*.toml")
+    _, state, _ = look(kept)
+    assert [note.text for note in state.notes] == ["in memory only"]
+    again = run("resume", "--plain", environment=home)
+    assert again.returncode == 2 and str(kept) in again.stderr

@@ -6,7 +6,9 @@ import argparse
 import shlex
 import signal
 import sys
+from contextlib import suppress
 from io import StringIO
+from pathlib import Path
 from types import FrameType
 
 from mashday.commands import hands_free, output, shared
@@ -14,6 +16,7 @@ from mashday.commands.crash import crash_note
 from mashday.commands.own_keys import own_keys
 from mashday.commands.steps import no_such_step, step_meant
 from mashday.engine.intents import ChooseUnits, Start
+from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
 from mashday.session.journal import Journal
@@ -160,18 +163,33 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
             )
         )
         if session.not_saved is not None:
-            print(f"mashday: NOT SAVED. {session.not_saved}", file=sys.stderr)
             return output.NOT_DONE
         if session.state.phase not in ("complete", "aborted") and session.path is not None:
             known = session.path.parent.resolve() == shared.folder(options).resolve()
-            name = session.path.stem if known else shlex.quote(cleaned(str(session.path)))
+            name = session.path.stem if known else _quoted(session.path)
             print(f"The day is open. Go on with: mashday resume {name}")
     except Stopped as stopped:
         code = 128 + stopped.number
     finally:
         apparatus.close()
+        _kept_elsewhere(session)
         session.close()
     return code
+
+
+def _kept_elsewhere(session: Session) -> None:
+    """A day that is left while it is not saved is kept where it can be, and that is said."""
+    if session.not_saved is None:
+        return
+    why = cleaned(session.not_saved)
+    (said,) = telling.save(session, "")
+    where = f" Take it up with: mashday resume {_quoted(session.path)}" if session.not_saved is None else ""
+    with suppress(OSError):
+        print(f"mashday: NOT SAVED where it was to be. {why} {said}{where}", file=sys.stderr)
+
+
+def _quoted(path: Path | None) -> str:
+    return shlex.quote(cleaned(str(path)))
 
 
 def _plainly(

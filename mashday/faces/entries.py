@@ -37,8 +37,10 @@ def _opened(now: Moment, entry: f.Entry, fact: f.Opened) -> tuple[str, ...]:
         return (f"Back after {away}; the clocks went on meanwhile.",)
     if fact.how == "estimated":
         return (f"Back after about {away}, estimated by the wall clock after a restart; the clocks went on.",)
+    claim = "the clock went back" if fact.away_seconds < 0.0 else f"away {away} by the clock"
     return (
-        "Back, but the clocks cannot be believed: the day goes on from its last entry. Mend it with: more N",
+        f"Back, {claim}: that is not believed, and the day goes on from its last entry."
+        " Is the clock right? The mash may have stood long. more 10 and more -10 mend the time of a step.",
     )
 
 

@@ -133,7 +133,7 @@ class PlainFace:
             self.say(cleaned(session.schedule.notes))
         self._say_why_a_look()
         if session.torn is not None:
-            self.say(f"The last entry was not finished: {cleaned(session.torn, 200)}", "Enter it again.")
+            self.say(telling.torn_said(session))
         self.say(*(f"       {notice}" for notice in self._notices))
         if session.state.phase == "idle" and session.view_only:
             self.say("The day has not begun yet. 'help' lists the words.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,7 +19,7 @@ from mashday.quantities import show
 from mashday.report import summary as report
 from mashday.report.plan import plan_words
 from mashday.report.words import summary_words
-from mashday.session.faults import JournalFault
+from mashday.session.faults import ELSEWHERE, JournalFault
 from mashday.session.folder import spare_folders
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
@@ -48,10 +49,20 @@ def view_of(
     return tell.later(before, session.schedule, state, t, session.at, **also)
 
 
+def torn_said(session: Session) -> str:
+    """What stood unfinished at the end of the file, as it was typed; "" where nothing did."""
+    if session.torn is None:
+        return ""
+    typed = re.findall(r'^(?:typed|text|value) = "?(.+?)"?$', session.torn, re.MULTILINE)
+    if not typed:
+        return "Something unfinished at the end of the file was set aside; nothing that was told is lost."
+    return f"The last entry was not finished: {cleaned(typed[-1], 200)}. Enter it again."
+
+
 def why_a_look(session: Session) -> str:
     """Why it is only a look, and how to go on with the day, where that can be; "" for a day that is ours."""
-    go_on = " Say save to go on with it in a new file." if session.can_go_on else ""
-    return f"{session.view_only}{go_on}"
+    go_on = "Say save to go on with it in a new file. " if session.can_go_on else ""
+    return f"{go_on}{session.view_only}"
 
 
 def carried_through(session: Session, outcome: Outcome) -> str:
@@ -219,7 +230,8 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
         try:
             path = session.save_whole(place.expanduser())
         except (JournalFault, ValueError, RuntimeError) as fault:
-            why = str(fault) if session.view_only else f"NOT SAVED there either. {fault}"
+            why = str(fault).removesuffix(ELSEWHERE)
+            why = why if session.view_only else f"NOT SAVED there either. {why}"
             continue
         passing = "" if folder or not _may_be_emptied(place) else EMPTIED
         return (cleaned(f"Saved whole in {path}; the day goes on there.{passing}"),)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
+from mashday.engine import facts as f
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
@@ -73,7 +74,11 @@ def _head(made: Summary) -> str:
         rows.append("A rehearsed day, beside a simulated pot.")
     if made.started is not None:
         end = made.ended or made.at(made.log[-1].t if made.log else made.started_t)
-        whole_hours, minutes = divmod(round((end - made.started).total_seconds() / 60.0), 60)
+        ends = [entry.t for entry in made.log if isinstance(entry.fact, f.DayEnded)] or [
+            entry.t for entry in made.log
+        ]
+        last = ends[-1] if ends else made.started_t
+        whole_hours, minutes = divmod(round((last - made.started_t) / 60.0), 60)
         hours = f"{whole_hours} h {minutes:02d} min"
         rows.append(f"{ending}. {made.started:%Y-%m-%d}, {made.started:%H:%M} to {end:%H:%M} ({hours}).")
     else:
@@ -311,7 +316,8 @@ def _away(made: Summary) -> list[str]:
         "rehearsed": "a rehearsal: no time passed",
     }
     return [
-        f"{_clock(made, away.minute)}  back after {_minutes(away.minutes)},"
+        f"{_clock(made, away.minute)}  back"
+        f"{f' after {_minutes(away.minutes)}' if away.minutes >= 0.0 else ', the clock had gone back'},"
         f" {said.get(away.how) or cleaned(away.how, 60)}"
         for away in made.away
     ]

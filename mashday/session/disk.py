@@ -120,8 +120,10 @@ def reserved(folder: Path, name_slug: str, day: date, io: Disk) -> tuple[Path, i
         for number in itertools.count(1)
     )
     with told("used", folder, ELSEWHERE):
-        if io.free_bytes(folder) < LEAST_FREE_BYTES:
-            raise OSError(errno.ENOSPC, "too little space")
+        free = io.free_bytes(folder)
+        if free < LEAST_FREE_BYTES:
+            asked = f"{LEAST_FREE_BYTES // 1_000_000} MB are asked for"
+            raise NotAsWritten(f"only {free // 1_000_000} MB are free, and {asked}")
         while True:
             path = folder / next(names)
             if os.path.lexists(path) or os.path.lexists(beside(path, "bak")):
@@ -162,10 +164,15 @@ def append_whole(io: Disk, descriptor: int, path: Path, data: bytes, size: int) 
     if written != len(data):
         raise NotAsWritten(f"the disk took only {written} of {len(data)} bytes, it is full")
     io.fsync(descriptor)
+    look_in_place(io, descriptor, path, size + len(data))
+
+
+def look_in_place(io: Disk, descriptor: int, path: Path, size: int) -> None:
+    """NotAsWritten, or the system's own error, unless the file still stands at its path with this size."""
     ours, there = io.stat(descriptor), io.stat(path)
     if (ours.st_dev, ours.st_ino) != (there.st_dev, there.st_ino):
         raise NotAsWritten("the file was moved or replaced by something else")
-    if there.st_size != size + len(data):
+    if there.st_size != size:
         raise NotAsWritten("something else has written to the file or cut it")
 
 

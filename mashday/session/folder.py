@@ -17,6 +17,8 @@ from mashday.session.faults import JournalFault, shown
 from mashday.text import cleaned, nearest, quoted
 
 LONGEST_PATH = 4096
+HOME_FOLDER = "mashday"
+"""The folder of the home folder that keeps days which their own folder cannot keep."""
 
 _SESSION_NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-[a-z0-9-]+\.toml")
 
@@ -46,15 +48,25 @@ def went_on(path: Path, to: Path) -> None:
 
 
 def where_it_went_on(path: Path) -> str | None:
-    """The file in which the day of this one went on, to be shown; None if it did not."""
+    """The file in which the day of this one went on, to be shown; None if it did not.
+
+    A disk too full for its name leaves the note empty: then the folders are named where it may be.
+    """
     with suppress(OSError, JournalFault):
         descriptor = opened(REAL_IO, beside(path, "moved"), os.O_RDONLY)
         try:
             told = cleaned(os.read(descriptor, LONGEST_PATH).decode("utf-8", errors="replace"), LONGEST_PATH)
         finally:
             os.close(descriptor)
-        return told or None
+        return told or f"FILE, of a folder that could not be noted here; look into {Path('~') / HOME_FOLDER}"
     return None
+
+
+def gone_but_noted(folder: Path) -> str | None:
+    """Where the latest day went on whose own file is gone from the folder; None if there is no such note."""
+    notes = [path for path in folder.glob("*.toml.moved") if not os.path.lexists(path.with_suffix(""))]
+    latest = max(notes, key=lambda path: path.stat().st_mtime_ns, default=None)
+    return None if latest is None else where_it_went_on(latest.with_suffix(""))
 
 
 def went_on_beside(path: Path) -> bool:
@@ -66,7 +78,7 @@ def went_on_beside(path: Path) -> bool:
 def spare_folders() -> Iterator[Path]:
     """Where a day can go that its own folder cannot keep: the home folder, then one for passing files."""
     with suppress(RuntimeError):
-        yield Path.home() / "mashday"
+        yield Path.home() / HOME_FOLDER
     with suppress(OSError):
         yield Path(tempfile.mkdtemp(prefix="mashday-"))
 
@@ -78,7 +90,8 @@ def sessions_in(folder: Path) -> tuple[Path, ...]:
         named = _SESSION_NAME.fullmatch(path.name)
         with suppress(OSError):
             state = os.lstat(path)
-            if named and stat.S_ISREG(state.st_mode) and state.st_size:
+            begun = state.st_size or os.path.lexists(beside(path, "bak"))
+            if named and stat.S_ISREG(state.st_mode) and begun:
                 found.append((named[1], state.st_mtime_ns, path))
     return tuple(path for *_, path in sorted(found, reverse=True))
 

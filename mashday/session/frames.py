@@ -197,7 +197,7 @@ def _is_unfinished_act(tail: bytes) -> bool:
 
 def _no_header(data: bytes, path: Path) -> str:
     if not data:
-        return f"{shown(path)} is empty: the day in it was never begun."
+        return f"{shown(path)} is empty."
     if b"\r\n" in data:
         return (
             f"{shown(path)} was saved by an editor with Windows line ends, so nothing in it can be checked. "

@@ -24,6 +24,7 @@ from mashday.session.disk import (
     beside,
     holder,
     locked,
+    look_in_place,
     opened,
     reserved,
     undone,
@@ -190,12 +191,18 @@ class Journal:
                 )
             append_whole(self._io, self._descriptor, self.path, data, self._size)
         except OSError as error:
-            self._fault = f"Not saved to {shown(self.path)}: {reason(error)}. The day is kept in memory only."
-            self._close_file()
-            raise JournalFault(self._fault) from error
+            raise self._closed_for_good(error) from error
         self._fault = None
         self._size += len(data)
         self._crc = crc
+
+    def look(self) -> None:
+        """JournalFault if the file is no longer what was written, in its place: as if an entry had failed."""
+        if self._fault is None and self._descriptor is not None:
+            try:
+                look_in_place(self._io, self._descriptor, self.path, self._size)
+            except OSError as error:
+                raise self._closed_for_good(error) from error
 
     def backup(self) -> Path:
         """A whole copy of the file as it stands, `.bak` beside it, in place of the copy before; its path.
@@ -230,6 +237,11 @@ class Journal:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+    def _closed_for_good(self, error: OSError) -> JournalFault:
+        self._fault = f"Not saved to {shown(self.path)}: {reason(error)}. The day is kept in memory only."
+        self._close_file()
+        return JournalFault(self._fault)
 
     def _close_file(self) -> None:
         if self._descriptor is not None:

@@ -9,7 +9,14 @@ from pathlib import Path
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 from mashday.session.faults import JournalFault
-from mashday.session.folder import NoSession, find_session, sessions_in, went_on_beside, where_it_went_on
+from mashday.session.folder import (
+    NoSession,
+    find_session,
+    gone_but_noted,
+    sessions_in,
+    went_on_beside,
+    where_it_went_on,
+)
 from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
 from mashday.session.read_back import Unreadable
 from mashday.session.session import look
@@ -73,8 +80,13 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     if rehearsed is not None:
         raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {rehearsed.stem}")
     if not readable and sessions_in(folder):
+        if unfinished:
+            return sessions_in(folder)[0]
         unread = sessions_in(folder)[0].stem
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
+    to = gone_but_noted(folder)
+    if to is not None:
+        raise NoSession(f"The file of the latest day is gone; it went on in another: mashday resume {to}")
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
 
 

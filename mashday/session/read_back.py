@@ -33,11 +33,15 @@ class OnlyToLookAt(Unreadable):
 
 @dataclass(frozen=True, slots=True)
 class ReadBack:
-    """A day as its file tells it; `trouble` says why the entries end before those of the file do."""
+    """A day as its file tells it; `trouble` says why the entries end before those of the file do.
+
+    What is of a newer version, or of no kind known here, is not gone on with by this one (`is_foreign`).
+    """
 
     schedule: Schedule
     state: State
     trouble: str | None = None
+    is_foreign: bool = False
 
 
 def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | None = None) -> ReadBack:
@@ -61,16 +65,17 @@ def read_back(recovered: Recovered, path: Path, loaded: dict[str, Schedule] | No
     amiss = _amiss_in_header(recovered.header, path)
     if amiss is not None:
         raise Unreadable(newer or amiss)
-    entries, trouble = [], None
+    entries, trouble, is_foreign = [], None, newer is not None
     try:
         for table in recovered.tables if newer else lifted(recovered.header, recovered.tables):
             entries.append(entry_of(table))
     except (BadEntry, UnknownKind) as bad:
+        is_foreign = True
         trouble = f"{cleaned(path.name, 300)}: {cleaned(str(bad), 300)}."
     state, why = believed(schedule, entries)
     if why is not None:
         trouble = trouble or f"Entry {state.seq + 1} of {cleaned(path.name, 300)} {why}."
-    return ReadBack(schedule, state, newer or trouble)
+    return ReadBack(schedule, state, newer or trouble, is_foreign)
 
 
 def _amiss_in_header(header: Mapping[str, Any], path: Path) -> str | None:

@@ -49,6 +49,9 @@ class Outcome:
     doubt: str | None = None
 
 
+LOOK_SECONDS = 5.0
+"""How often a file is looked at between entries. Judgement: cheap, and sooner than the next reading."""
+
 Listener = Callable[[f.Entry], None]
 
 
@@ -77,6 +80,7 @@ class Session:
         self.listeners: list[Listener] = []
         self._journal = journal
         self._no_copy = ""
+        self._looked_at = self.clock.elapsed()
         self._runs_from(self.state.t)
 
     @property
@@ -151,6 +155,7 @@ class Session:
 
     def tick(self) -> Outcome:
         """Lets what begins by itself begin, if it is time; what was doubted before that is not kept."""
+        self._look_at_file()
         t = self.t()
         found = by_itself(self.schedule, self.state, t)
         if found:
@@ -160,7 +165,21 @@ class Session:
     @property
     def has_news(self) -> bool:
         """True if `tick` has something to do."""
-        return bool(by_itself(self.schedule, self.state, self.t()))
+        return self._is_look_due() or bool(by_itself(self.schedule, self.state, self.t()))
+
+    def _is_look_due(self) -> bool:
+        due = self.clock.elapsed() - self._looked_at >= LOOK_SECONDS
+        return due and self._journal is not None and self.not_saved is None
+
+    def _look_at_file(self) -> None:
+        """Now and again between entries: is the file still what was written, and in its place?"""
+        if self._journal is None or not self._is_look_due():
+            return
+        self._looked_at = self.clock.elapsed()
+        try:
+            self._journal.look()
+        except JournalFault as fault:
+            self.not_saved = str(fault)
 
     def _write(self, found: tuple[f.Fact, ...], t: float) -> tuple[f.Entry, ...]:
         wall = self.clock.wall()

@@ -63,7 +63,7 @@ class Watched(Session):
             told if recovered.held_by is None else f"{self._name} is in use: {recovered.held_by}."
         )
         over = is_over(day.state, path)
-        self._can_go_on = not (self._held or day.trouble or self.rehearsed or over)
+        self._can_go_on = not (self._held or day.is_foreign or self.rehearsed or over)
         self._signature = _signature(path)
         self._asked_at = clock.elapsed()
         self._stands = False

@@ -19,6 +19,7 @@ from mashday.engine.decision import Doubt, Refused
 from mashday.engine.fold import evolve, replay
 from mashday.engine.moves import ALL, moves
 from mashday.engine.prospect import prospect
+from mashday.engine.sound import believed
 from mashday.engine.state import State
 from mashday.faces import tell
 from mashday.faces.lines import Command, Misunderstood, understood
@@ -167,6 +168,11 @@ class AnyDay(RuleBasedStateMachine):
     @rule()
     def the_program_is_killed_and_opened_again(self) -> None:
         self.state = replay(self.state.log)
+
+    def teardown(self) -> None:
+        """Whatever was decided is believed when it is read back."""
+        if hasattr(self, "state"):
+            assert believed(self.schedule, self.state.log) == (self.state, None)
 
     @invariant()
     def the_state_is_the_replay_of_the_log(self) -> None:

@@ -385,3 +385,16 @@ def test_where_the_home_folder_fails_too_the_folder_for_passing_files_keeps_the_
     assert path is not None and path.parent.parent == tmp_path and path.parent.name.startswith("mashday-")
     assert str(path) in told and beside.session.not_saved is None
     beside.session.close()
+
+
+def test_a_file_that_goes_away_is_told_before_the_next_entry(tmp_path: Path) -> None:
+    beside = Beside(folder=tmp_path / "first")
+    beside.lives("start")
+    path = beside.session.path
+    assert path is not None and beside.session.not_saved is None
+    path.rename(path.with_name("elsewhere.toml"))
+    told = beside.told(0.25)
+    assert "NOT SAVED: Not saved to" in told and "it is not there" in told
+    beside.told("save " + str(tmp_path / "second"))
+    assert beside.session.not_saved is None
+    beside.session.close()

@@ -359,3 +359,43 @@ def test_no_later_day_that_cannot_be_read_is_passed_over_for_an_older_one(tmp_pa
     assert meant(tmp_path, path_of(older).stem, unfinished=True) == path_of(older)
     path_of(later).write_bytes(b"[session]\nschema = 1\n")
     assert meant(tmp_path, None, unfinished=True) == path_of(older)
+
+
+def test_a_day_whose_file_is_gone_is_told_where_it_went_on(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path / "kept", Kitchen())
+    old = path_of(day)
+    old.unlink()
+    new = day.save_whole(tmp_path / "elsewhere")
+    day.close()
+    with pytest.raises(NoSession, match=f"it went on in another: mashday resume {new}"):
+        meant(tmp_path / "kept", None, unfinished=True)
+
+
+def test_a_note_that_a_full_disk_left_empty_still_says_that_the_day_went_on(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.close()
+    beside(path_of(day), "moved").touch()
+    look_on = taken_up(path_of(day), Kitchen())
+    assert look_on.view_only.startswith("This day went on in another file.")
+    assert "look into" in look_on.view_only
+    with pytest.raises(NoSession, match="went on in another file"):
+        meant(tmp_path, None, unfinished=True)
+
+
+def test_a_file_that_was_emptied_is_found_by_its_copy(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.close()
+    path_of(day).write_bytes(b"")
+    assert meant(tmp_path, None, unfinished=True) == path_of(day)
+    found = taken_up(path_of(day), Kitchen())
+    assert found.view_only.startswith(f"{path_of(day).name} is empty. In the copy beside it (.bak)")
+    assert found.can_go_on and found.state.step == 4
+
+
+def test_where_nothing_can_be_read_the_latest_file_says_why_itself(tmp_path: Path) -> None:
+    day = in_its_rest(tmp_path, Kitchen())
+    day.close()
+    data = path_of(day).read_bytes()
+    path_of(day).write_bytes(b"[session]\nschema = 9\n" + data)
+    beside(path_of(day), "bak").unlink()
+    assert meant(tmp_path, None, unfinished=True) == path_of(day)

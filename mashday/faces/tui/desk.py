@@ -343,6 +343,12 @@ class Desk:
             self.leaving = True
         self._leave_asked = self._now
         colon = self._named("word")
+        if self.session.not_saved is not None:
+            self.say(
+                f"{self._named('quit')} once more leaves. The day is NOT SAVED: it is then kept in another"
+                f" folder, or now with {colon}save"
+            )
+            return
         self.say(
             f"{self._named('quit')} once more leaves; the day stays open for: mashday resume."
             f" To end it instead: {colon}finish, to give it up: {colon}abort"

@@ -40,8 +40,7 @@ class Voice:
         """Says how the day was taken up: how long it was away, and whether its last entry was torn."""
         self.heard(self.session.state.log[-1:], now)
         if self.session.torn is not None:
-            torn = f"The last entry was not finished, enter it again: {self.session.torn}"
-            self.say(f"{torn} {self.message}", now)
+            self.say(f"{telling.torn_said(self.session)} {self.message}", now)
 
     def say(self, text: str, now: float) -> None:
         """Shows this as the last word said."""

@@ -562,10 +562,25 @@ def test_a_rehearsal_shows_its_thermometer_and_moves_ahead_by_a_key(day: Days) -
 def test_a_day_taken_up_again_says_how_long_it_was_away_and_what_was_torn(day: Days) -> None:
     at = day("resting")
     at.session.opened(away_seconds=720.0, how="exact")
-    at.session.torn = "a reading"
+    at.session.torn = '[[entry]]\nkind = "reading"\nvalue = 63.4\ntyped = "63,4"\nquan'
     at.desk.greet(at.clock.elapsed())
     assert "Back after 12 min; the clocks went on meanwhile." in at.desk.message
-    assert "not finished, enter it again: a reading" in at.desk.message
+    assert "The last entry was not finished: 63,4. Enter it again." in at.desk.message
+
+
+def test_what_was_torn_and_is_no_entry_of_a_person_is_not_asked_for(day: Days) -> None:
+    at = day("resting")
+    at.session.torn = '[[entry]]\nkind = "opened"\napp = "0.1.0"\nboot_id = "x'
+    at.desk.greet(at.clock.elapsed())
+    assert "set aside; nothing that was told is lost" in at.desk.message
+    assert "boot_id" not in at.desk.message
+
+
+def test_to_leave_a_day_that_is_not_saved_says_what_becomes_of_it(day: Days) -> None:
+    at = day("resting")
+    at.session.not_saved = "The disk is full."
+    at.press("q")
+    assert "NOT SAVED: it is then kept in another folder, or now with :save" in at.desk.message
 
 
 def test_a_new_day_greets_in_silence(day: Days) -> None:
