@@ -42,7 +42,7 @@ SPRING, AUTUMN = datetime(2026, 3, 29, 1, 0, tzinfo=UTC), datetime(2026, 10, 25,
 BOOT_ID = "/proc/sys/kernel/random/boot_id"
 LIBRARIES = sorted(Path("/usr").glob("lib*/**/libfaketime.so.1"))
 SHARED = Path("/dev/shm")
-"""Where the library leaves what belongs to a process that was killed."""
+"""Where the library leaves what belongs to processes that were killed."""
 HOUR = 3600.0
 
 
@@ -87,9 +87,9 @@ def shed_of(tmp_path: Path) -> Iterator[Callable[..., Shed]]:
     yield fresh
     for one in made:
         one.ended()
-        for day in one.begun:
-            for left in ("faketime_shm", "sem.faketime_sem"):
-                (SHARED / f"{left}_{day.pid}").unlink(missing_ok=True)
+    for left in SHARED.glob("*faketime_*"):
+        if not Path("/proc", left.name.rpartition("_")[2]).exists():
+            left.unlink(missing_ok=True)
 
 
 def begun(day: Face) -> tuple[float, float]:

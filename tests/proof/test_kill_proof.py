@@ -30,8 +30,8 @@ from mashday.session.session import resume
 
 pytestmark = pytest.mark.proof
 
-SHARDS = (1, 2)
-KILLS = 250
+SHARDS = (1, 2, 3, 4)
+KILLS = 125
 KILLS_OF_A_FILE = 25
 KILLS_AT_THE_START = 45
 MOST_AFTER_SECONDS = 0.06
@@ -147,7 +147,12 @@ def test_plain_lines_killed_at_any_moment_lose_nothing_that_was_told(
             if turn < KILLS_OF_A_FILE - 1:
                 day = shed.resume()
                 taken_up_in_lines(day, kept)
-    proved(f"kill -9 of plain lines, part {shard}", cases=tally.kills, lost=tally.lost, seen=tally.seen())
+    proved(
+        f"kill -9 of plain lines, part {shard} of {len(SHARDS)}",
+        cases=tally.kills,
+        lost=tally.lost,
+        seen=tally.seen(),
+    )
 
 
 # The full screen
@@ -219,7 +224,12 @@ def test_the_screen_killed_at_any_moment_loses_nothing_that_was_shown(
                 day = shed.on_screen("resume", shed.file.stem)
                 taken_up_on_screen(day, kept)
                 time.sleep(KEY_GAP_SECONDS)
-    proved(f"kill -9 of the full screen, part {shard}", cases=tally.kills, lost=tally.lost, seen=tally.seen())
+    proved(
+        f"kill -9 of the full screen, part {shard} of {len(SHARDS)}",
+        cases=tally.kills,
+        lost=tally.lost,
+        seen=tally.seen(),
+    )
 
 
 # While it begins and is taken up
