@@ -305,7 +305,9 @@ def test_too_little_space_is_said_before_the_day_begins(tmp_path: Path) -> None:
         def free_bytes(self, folder: Path) -> int:
             return 9_999_999
 
-    with pytest.raises(JournalFault, match=r"could not be used: only 9 MB are free, and 10 MB are asked for.*--sessions"):
+    with pytest.raises(
+        JournalFault, match=r"could not be used: only 9 MB are free, and 10 MB are asked for.*--sessions"
+    ):
         Journal.create(tmp_path / "new", "lock-seven", DAY, HEADER, io=Full())
 
 

@@ -99,8 +99,11 @@ class Picture:
             self.controls.add(character)
         elif self._y < self.rows:
             self._x = min(self._x, self.columns - 1)
+            wide = max(1, cell_len(character))
             self._cells[self._y][self._x] = (character, self._attributes)
-            self._x += max(1, cell_len(character))
+            if wide == 2 and self._x + 1 < self.columns:
+                self._cells[self._y][self._x + 1] = ("", self._attributes)
+            self._x += wide
 
     @property
     def lines(self) -> list[str]:
