@@ -221,7 +221,9 @@ def _water(schedule: Schedule, state: State, fact: f.WaterAdded) -> bool:
 
 
 def _amount(schedule: Schedule, state: State, fact: f.AmountGiven) -> bool:
-    named = fact.name is None or any(grain.name == fact.name for grain in schedule.grains)
+    named = (
+        fact.name is None or fact.what != "grain" or any(grain.name == fact.name for grain in schedule.grains)
+    )
     return named and (fact.amount >= 0.0 or fact.what == "grain temperature")
 
 

@@ -101,8 +101,8 @@ def is_over(state: State, path: Path) -> str | None:
     return f"The day in {name} is over. See it with: mashday summary {name}"
 
 
-def goes_on(state: State, clock: Clock) -> Resumption:
-    """Where a real day goes on if it is taken up now, by its last opening and the clocks."""
+def goes_on(state: State, clock: Clock, elapsed: float | None = None) -> Resumption:
+    """Where a real day goes on if it is taken up now, or was at this reading of the elapsed clock."""
     last = state.log[-1]
     opened = next((entry for entry in reversed(state.log) if isinstance(entry.fact, f.Opened)), None)
     if opened is None or not isinstance(opened.fact, f.Opened):
@@ -111,7 +111,7 @@ def goes_on(state: State, clock: Clock) -> Resumption:
         last_opened=Opening(opened.t, opened.fact.elapsed, opened.fact.boot_id),
         last_t=last.t,
         last_wall=last.at,
-        elapsed=clock.elapsed(),
+        elapsed=clock.elapsed() if elapsed is None else elapsed,
         wall=clock.wall(),
         boot_id=clock.boot_id(),
     )

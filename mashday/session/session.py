@@ -100,8 +100,10 @@ class Session:
 
     def t(self) -> float:
         """Session seconds now, to the millisecond; never before the last entry."""
-        now = self._t_opened + self.clock.elapsed() - self._elapsed_opened
-        return max(self.state.t, round(now, 3))
+        return self._t_at(self.clock.elapsed())
+
+    def _t_at(self, elapsed: float) -> float:
+        return max(self.state.t, round(self._t_opened + elapsed - self._elapsed_opened, 3))
 
     def at(self, t: float) -> datetime:
         """The wall clock at session time `t`, a label: reckoned from the nearest entry."""
@@ -109,21 +111,23 @@ class Session:
 
     def opened(self, away_seconds: float = 0.0, how: str = "new") -> None:
         """Writes down that the file was opened, and by which clock."""
-        clock = self.clock
-        fact = f.Opened(__version__, clock.boot_id(), clock.elapsed(), away_seconds, how, SCHEMA)
-        self._write((fact,), self.t())
+        elapsed = self.clock.elapsed()
+        fact = f.Opened(__version__, self.clock.boot_id(), elapsed, away_seconds, how, SCHEMA)
+        self._write((fact,), self._t_at(elapsed))
 
     def taken_up(self) -> None:
         """Goes on where the clocks say that the day is by now, and writes down that it was opened."""
         away, how = 0.0, "rehearsed" if self.rehearsed else "new"
         if self.state.log and not self.rehearsed:
-            going = goes_on(self.state, self.clock)
-            self._runs_from(going.t)
+            elapsed = self.clock.elapsed()
+            going = goes_on(self.state, self.clock, elapsed)
+            self._runs_from(going.t, elapsed)
             away, how = going.away_seconds, going.how
         self.opened(away, how)
 
-    def _runs_from(self, t: float) -> None:
-        self._t_opened, self._elapsed_opened = t, self.clock.elapsed()
+    def _runs_from(self, t: float, elapsed: float | None = None) -> None:
+        self._t_opened = t
+        self._elapsed_opened = self.clock.elapsed() if elapsed is None else elapsed
 
     def knows(self, known: f.PotKnown) -> None:
         """Writes down what earlier days taught of the pot."""
