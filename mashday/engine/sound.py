@@ -17,30 +17,30 @@ from mashday.schedule.model import Schedule
 
 LONGEST_DAY_SECONDS = 3660.0 * 86400.0
 """Ten years: beyond it no clock is believed."""
-FIRST_YEAR, LAST_YEAR = 1970, 9990
-"""Years of a wall clock that can be reckoned on from."""
+FIRST_YEAR, LAST_YEAR = 1969, 9990
+"""Years of a wall clock that can be reckoned on from; one that was never set begins with 1970, or the evening
+before it in the west."""
 
-_NOT_NEGATIVE = (0.0, 1e9)
-_ANY = (-1e9, 1e9)
+_NOT_NEGATIVE = (0.0, 1e12)
+_ANY = (-1e12, 1e12)
 _CELSIUS = (-40.0, 102.0)
 _RECKONED_CELSIUS = (-100.0, 200.0)
-_AMOUNT = (0.0, 1000.0)
-_RECKONED_AMOUNT = (-1e6, 1e6)
+_AMOUNT = (0.0, 1e5)
 _GRAVITY = (0.97, 1.19)
 RANGES: Mapping[str, tuple[float, float]] = {
-    **dict.fromkeys(("elapsed", "late_seconds", "fire_due"), _NOT_NEGATIVE),
-    **dict.fromkeys(("away_seconds", "value"), _ANY),
+    **dict.fromkeys(("elapsed", "fire_due"), _NOT_NEGATIVE),
+    **dict.fromkeys(("away_seconds", "late_seconds", "value", "spots"), _ANY),
     **dict.fromkeys(("celsius", "sample_celsius", "water_celsius"), _CELSIUS),
     **dict.fromkeys(("read_celsius", "target_celsius", "lands_celsius"), _RECKONED_CELSIUS),
-    **dict.fromkeys(("first_celsius", "spots"), _RECKONED_CELSIUS),
+    "first_celsius": _RECKONED_CELSIUS,
     **dict.fromkeys(("litres", "kilograms", "first_litres", "pulled_litres"), _AMOUNT),
-    **dict.fromkeys(("in_pot_litres", "room_litres", "sparge_litres", "thickness"), _RECKONED_AMOUNT),
+    **dict.fromkeys(("in_pot_litres", "room_litres", "sparge_litres", "thickness"), _ANY),
     **dict.fromkeys(("gravity", "gravity_before", "gravity_after"), _GRAVITY),
-    **dict.fromkeys(("minutes", "takes_minutes"), (-1e6, 1e6)),
+    **dict.fromkeys(("minutes", "takes_minutes"), (-1e9, 1e9)),
     "amount": (-40.0, 3000.0),
     "ph": (0.0, 14.0),
-    "converted": (0.0, 1.0),
-    "attenuation_percent": (0.0, 100.0),
+    "converted": (0.0, 1.01),
+    "attenuation_percent": (-1.0, 101.0),
     "loss_w_per_k": (0.01, 1000.0),
     "loss_error": (0.0, 1000.0),
     "thicknesses": (0.5, 100.0),

@@ -21,6 +21,8 @@ from mashday import cli
 from mashday.reckon.table import SUMS, Option
 
 LONGEST_SENTENCE = 2000
+LIKELY = 0.7
+"""The share of values that are likely ones; the others are at the edge of what can be, or beyond."""
 OF_A_SESSION = re.compile(r"\.?[0-9]{4}-[0-9]{2}-[0-9]{2}-[a-z0-9-]{1,43}\.toml(\.[a-z]+)?")
 """The names of a session file and of what lies beside it: made of the day and of letters, never of a path."""
 
@@ -135,7 +137,8 @@ _VALUES: dict[str, tuple[str, ...]] = {
 def _value(chance: Random, option: Option) -> str:
     if option.choices:
         return chance.choice(option.choices)
-    return chance.choice(_VALUES[option.kind])
+    values = _VALUES[option.kind]
+    return chance.choice(values[:3] if chance.random() < LIKELY else values)
 
 
 def met_sum(arguments: list[str], folder: Path) -> Outcome:
@@ -257,6 +260,6 @@ def _emptied(folder: Path) -> None:
 
 
 AREAS = (
-    Area("sums", a_sum, met_sum, frozenset({"answered"}), 0.25),
+    Area("sums", a_sum, met_sum, frozenset({"answered"}), 0.2),
     Area("commands", a_command, met_command, frozenset({"answered"}), 0.2),
 )

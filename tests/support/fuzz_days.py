@@ -9,6 +9,7 @@ from random import Random
 from fuzz import Area, Outcome, shown
 from fuzz_texts import hostile_text
 
+from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.fold import replay
 from mashday.engine.sound import believed
@@ -45,6 +46,11 @@ TEMPERATURES = (
 )
 GRAVITIES = (0.98, 0.999, 1.0, 1.01, 1.052, 1.06, 1.075, 1.11, 1.19, 1.3)
 LITRES = (0.0, 0.001, 0.5, 1.2, 5.0, 14.0, 17.0, 30.0, 999.0, 1e6)
+AMOUNTS: tuple[f.Amount, ...] = (
+    *("grain", "grain", "water", "grain temperature", "grain in the pot", "water in the pot"),
+    "minutes mashed",
+)
+GRAINS = ("pale barley malt", "distiller's malt", "rye malt", "flaked maize", "nobody's grain", "x\x1b[2J")
 WAITS = (0.0, 1.0, 20.0, 60.0, 300.0, 900.0, 3600.0, 9000.0, 40000.0)
 
 
@@ -83,10 +89,9 @@ def anything(chance: Random) -> intents.Intent:
         case 7:
             return intents.AddWater(litres, f"{litres} L", chance.choice((None, celsius)), sure=sure)
         case 8:
-            what = chance.choice(
-                ("grain", "water", "grain temperature", "grain in the pot", "minutes mashed")
-            )
-            return intents.GiveAmount(what, litres, f"{litres}", sure=sure)
+            what = chance.choice(AMOUNTS)
+            name = chance.choice(GRAINS) if chance.random() < 0.3 else None
+            return intents.GiveAmount(what, litres, f"{litres}", name, sure=sure)
         case 9:
             return chance.choice(
                 (intents.TakeRemedy(number % 5, sure=sure), intents.TakeRemedy(1, sure=True))
@@ -191,16 +196,18 @@ def _texts(value: object) -> Iterator[str]:
 # Days of the samples
 
 
-def day(chance: Random) -> tuple[str, int]:
-    """A sample, and the seed of what is asked of its day."""
-    return chance.choice(sample_names()), chance.randrange(2**32)
+def day(chance: Random) -> tuple[str, int, int]:
+    """A sample, the step it is begun at (mostly the first), and the seed of what is asked of its day."""
+    first = chance.choice((1, 1, 2, 3, 4, 5, 6, 8, 99))
+    return chance.choice(sample_names()), first, chance.randrange(2**32)
 
 
-def met(found: tuple[str, int], folder: Path) -> Outcome:
+def met(found: tuple[str, int, int], folder: Path) -> Outcome:
     """A day begun, and so many things asked of it."""
-    name, seed = found
+    name, first, seed = found
     clock = VirtualClock()
     session = begin(sample_text(name), clock, folder=None)
+    told_of(session, session.send(intents.Start(first)))
     lived(session, clock, Random(seed), 25)
     shown(*telling.summary(session), *telling.log(session))
     kinds = {type(entry.fact) for entry in session.state.log}
