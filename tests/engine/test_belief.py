@@ -58,6 +58,7 @@ def test_the_error_of_the_loss_is_that_of_the_slope() -> None:
     assert found.error == pytest.approx(slope / 44.0 * capacity / 3.6, rel=0.02)
 
 
+@pytest.mark.long
 def test_the_error_is_what_many_noisy_days_scatter_by() -> None:
     fits = [belief.loss_today(SCHEDULE, stood(1.5, 0.3, seed).state) for seed in range(200)]
     values = [one.w_per_k for one in fits if one is not None]

@@ -493,6 +493,7 @@ SCHEDULES = tuple(load(text) for text in TEXTS)
 AMOUNTS = st.none() | st.floats(0.01, 60.0) | st.sampled_from((0.0, -1.0, 1e9, math.nan, math.inf))
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_from_any_step_with_any_answers_the_day_goes_on(data: st.DataObject) -> None:

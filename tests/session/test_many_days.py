@@ -50,6 +50,7 @@ def test_the_figures_are_those_of_the_single_days() -> None:
     assert (found.days, found.pots, found.overflowed, found.unfinished) == (4, 2, 0, 0)
 
 
+@pytest.mark.long
 def test_several_workers_find_what_one_finds() -> None:
     many = many_days(BARLEY, FEW_DAYS + 1, dial=False)
     single = [day for pot in lived(FEW_DAYS + 1, seed=1) for day in pot.advised]
@@ -74,6 +75,7 @@ def test_the_days_of_a_pot_differ_by_their_accidents_and_by_what_was_learned() -
     assert pot.advised[1].truth == pot.by_hand[1].truth
 
 
+@pytest.mark.long
 def test_a_second_day_lands_nearer_than_the_first_where_the_first_was_far_off() -> None:
     """Among sixteen pots, those that landed over 1 K off: by less the next day on average (derived)."""
     pots = [live(Pot(BARLEY, None, seed, 2)) for seed in range(1, 17)]
@@ -82,6 +84,7 @@ def test_a_second_day_lands_nearer_than_the_first_where_the_first_was_far_off() 
     assert far and fmean(second for _, second in far) < fmean(first for first, _ in far)
 
 
+@pytest.mark.long
 def test_no_way_offered_has_an_amount_that_cannot_be_and_no_pot_runs_over() -> None:
     for name in sample_names():
         found = many_days(sample_text(name), 6, dial=False)
