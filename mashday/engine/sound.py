@@ -22,7 +22,7 @@ FIRST_YEAR, LAST_YEAR = 1969, 9990
 before it in the west."""
 
 _NOT_NEGATIVE = (0.0, 1e12)
-_ANY = (-1e12, 1e12)
+_ANY = (-1e15, 1e15)
 _CELSIUS = (-40.0, 102.0)
 _RECKONED_CELSIUS = (-100.0, 200.0)
 _AMOUNT = (0.0, 1e5)
