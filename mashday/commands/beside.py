@@ -164,7 +164,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
         )
         if session.not_saved is not None:
             return output.NOT_DONE
-        if session.state.phase not in ("complete", "aborted") and session.path is not None:
+        if not session.state.is_over and session.path is not None:
             known = session.path.parent.resolve() == shared.folder(options).resolve()
             name = session.path.stem if known else _quoted(session.path)
             print(f"The day is open. Go on with: mashday resume {name}")

@@ -86,7 +86,7 @@ def _looked_through(schedule: Schedule, log: Sequence[f.Entry]) -> tuple[State, 
             state = next(states)
         except Exception:  # what others leave standing may not add up; the fold is whole over our own only
             return state, place, NO_FOLLOWER
-    return state, len(log) - 1, "ends between two steps" if between_steps(state) else None
+    return state, len(log) - 1, "ends between two steps" if _between_steps(state) else None
 
 
 NO_FOLLOWER = "does not follow from those before it"
@@ -95,7 +95,7 @@ NO_FOLLOWER = "does not follow from those before it"
 def _misplaced(schedule: Schedule, state: State, before: f.Entry | None, entry: f.Entry) -> str | None:
     """Why this entry cannot stand here, whatever became of those before it."""
     goes_on = before is not None and entry.act == before.act
-    begins = entry.act == entry.seq and not between_steps(state)
+    begins = entry.act == entry.seq and not _between_steps(state)
     if entry.seq != state.seq + 1 or not (goes_on or begins):
         return "has another number than the next one"
     if not state.t <= entry.t <= LONGEST_DAY_SECONDS or not FIRST_YEAR <= entry.at.year <= LAST_YEAR:
@@ -132,7 +132,7 @@ def _follows(schedule: Schedule, state: State, fact: f.Fact) -> bool:
     return rule is None or rule(schedule, state, fact)
 
 
-def between_steps(state: State) -> bool:
+def _between_steps(state: State) -> bool:
     """True in the middle of an act that ends a step or begins the day: no step is under way, and one is to
     be."""
     return state.phase == "running" and state.current is None

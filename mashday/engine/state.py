@@ -213,6 +213,11 @@ class State:
             None,
         )
 
+    @property
+    def is_over(self) -> bool:
+        """True once the day has ended, in whatever way."""
+        return self.phase in ("complete", "aborted")
+
     def valid(self, quantity: f.Quantity | None = None, step: int | None = None) -> tuple[Reading, ...]:
         """The readings that count, of this quantity and step where given, oldest first."""
         return tuple(

@@ -99,7 +99,7 @@ class PlainFace:
     @property
     def over(self) -> bool:
         """True once the day has ended or is left."""
-        return self.leaving or self.session.state.phase in ("complete", "aborted")
+        return self.leaving or self.session.state.is_over
 
     def _lines(self, stdin: TextIO) -> Iterator[str | None]:
         """The lines of the input; None every quarter second without one on a real day, or beside a door."""

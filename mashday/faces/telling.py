@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 
 from mashday.engine import asks
@@ -20,7 +17,8 @@ from mashday.report import summary as report
 from mashday.report.plan import plan_words
 from mashday.report.words import summary_words
 from mashday.session.faults import ELSEWHERE, JournalFault
-from mashday.session.folder import spare_folders
+from mashday.session.folder import may_be_emptied
+from mashday.session.frames import typed_in
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 from mashday.session.sheet import NoSheet, write_sheet
@@ -53,10 +51,10 @@ def torn_said(session: Session) -> str:
     """What stood unfinished at the end of the file, as it was typed; "" where nothing did."""
     if session.torn is None:
         return ""
-    typed = re.findall(r'^(?:typed|text|value) = "?(.+?)"?$', session.torn, re.MULTILINE)
-    if not typed:
+    typed = typed_in(session.torn)
+    if typed is None:
         return "Something unfinished at the end of the file was set aside; nothing that was told is lost."
-    return f"The last entry was not finished: {cleaned(typed[-1], 200)}. Enter it again."
+    return f"The last entry was not finished: {cleaned(typed, 200)}. Enter it again."
 
 
 def why_a_look(session: Session) -> str:
@@ -223,29 +221,16 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
     """
     if session.view_only and not session.can_go_on:
         return (cleaned(f"This is only a look. {session.view_only}"),)
-    if not folder and not session.view_only and session.not_saved is None:
+    if not folder and not session.is_in_need:
         return ("In which folder? Say it like: save /media/stick",)
     why = ""
-    for place in _places(session, folder):
+    for place in (Path(folder),) if folder else session.spare_folders():
         try:
             path = session.save_whole(place.expanduser())
         except (JournalFault, ValueError, RuntimeError) as fault:
             why = str(fault).removesuffix(ELSEWHERE)
             why = why if session.view_only else f"NOT SAVED there either. {why}"
             continue
-        passing = "" if folder or not _may_be_emptied(place) else EMPTIED
+        passing = EMPTIED if not folder and may_be_emptied(place) else ""
         return (cleaned(f"Saved whole in {path}; the day goes on there.{passing}"),)
     return (cleaned(why),)
-
-
-def _may_be_emptied(place: Path) -> bool:
-    return Path(tempfile.gettempdir()) in place.parents
-
-
-def _places(session: Session, folder: str) -> Iterator[Path]:
-    if folder:
-        yield Path(folder)
-        return
-    if session.view_only and session.path is not None:
-        yield session.path.parent
-    yield from spare_folders()

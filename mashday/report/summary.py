@@ -137,6 +137,13 @@ class Summary:
     learned: Lesson
     log: tuple[f.Entry, ...]
 
+    @property
+    def lasted_minutes(self) -> float:
+        """From its start to its end, to the last entry while it is open; by the session's own clock."""
+        ends = [entry.t for entry in self.log if isinstance(entry.fact, f.DayEnded)]
+        last = (ends or [entry.t for entry in self.log] or [self.started_t])[-1]
+        return self.minute(last)
+
     def minute(self, t: float) -> float:
         """Minutes since the day began."""
         return (t - self.started_t) / 60.0

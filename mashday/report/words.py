@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 
-from mashday.engine import facts as f
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
@@ -74,11 +73,7 @@ def _head(made: Summary) -> str:
         rows.append("A rehearsed day, beside a simulated pot.")
     if made.started is not None:
         end = made.ended or made.at(made.log[-1].t if made.log else made.started_t)
-        ends = [entry.t for entry in made.log if isinstance(entry.fact, f.DayEnded)] or [
-            entry.t for entry in made.log
-        ]
-        last = ends[-1] if ends else made.started_t
-        whole_hours, minutes = divmod(round((last - made.started_t) / 60.0), 60)
+        whole_hours, minutes = divmod(round(made.lasted_minutes), 60)
         hours = f"{whole_hours} h {minutes:02d} min"
         rows.append(f"{ending}. {made.started:%Y-%m-%d}, {made.started:%H:%M} to {end:%H:%M} ({hours}).")
     else:

@@ -218,6 +218,7 @@ HotCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 100.0, words={"b
 """A temperature, or the word "boiling" for `BOILING_CELSIUS`."""
 BoilingOrCelsius = Annotated[float | None, Quantity("temperature", "C", 0.0, 100.0, words={"boiling": None})]
 """A temperature, or the word "boiling" for None: whatever the boiling point is."""
+# The ranges from here on are those the science floor reckons with: what it cannot is refused at the door.
 RoomCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 60.0)]
 CalibratedCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 40.0)]
 GrainCelsius = Annotated[float, Quantity("temperature", "C", 0.0, 90.0)]
@@ -239,7 +240,6 @@ Extract = Annotated[float, Quantity("share", "", 0.3, 1.0)]
 Moisture = Annotated[float, Quantity("share", "", 0.0, 0.2)]
 LitresPerKilogram = Annotated[float, Quantity("thickness", "L/kg", 0.0, 3.0)]
 Lintner = Annotated[float, Quantity("diastatic power", "Lintner", 0.0, 300.0)]
-"""Ranges of what the science floor reckons with: a day it cannot reckon is refused at the door."""
 Gravity = Annotated[float, GravityText(0.98, 1.19)]
 Name = Annotated[str, Words(60, ("Lock Seven",))]
 Amount = Annotated[str, Words(60, ("16 g", "5 mL", "2 sachets"))]

@@ -16,6 +16,8 @@ from mashday.science.limits import OutOfRange, UnknownName, within
 
 Form = Literal["malt", "roasted", "raw", "flaked", "torrefied", "sugar"]
 
+MOST_LINTNER = 300.0
+"""No malt is stronger. Judgement."""
 LINTNER = "EBC/ASBC relation, Oxford Companion to Beer, 'Lintner'"
 
 _TGL = "TGL 17756:1966 as quoted by trade notes"
@@ -304,7 +306,7 @@ def windisch_kolbach_from_lintner(lintner: float) -> float:
     Source: EBC/ASBC relation, Oxford Companion to Beer, 'Lintner'
     Example: windisch_kolbach_from_lintner(76.0) = 250
     """
-    return max(0.0, 3.5 * within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER) - 16.0)
+    return max(0.0, 3.5 * within("diastatic power", lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER) - 16.0)
 
 
 def grist_lintner(parts: Iterable[tuple[float, float]]) -> float:
@@ -321,14 +323,15 @@ def grist_lintner(parts: Iterable[tuple[float, float]]) -> float:
     listed = [
         (
             within("grain mass", mass, 0.0, 1e4, "kg", "a mass is not negative"),
-            within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER),
+            within("diastatic power", lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER),
         )
         for mass, lintner in parts
     ]
     total = sum(mass for mass, _ in listed)
     if total <= 0.0:
         raise OutOfRange("grist mass", total, 1e-6, 1e5, "kg", "a grist has grain")
-    return min(300.0, sum(mass * lintner for mass, lintner in listed) / total)
+    # A mean of equal numbers may come out a little above them.
+    return min(MOST_LINTNER, sum(mass * lintner for mass, lintner in listed) / total)
 
 
 class PowerVerdict(StrEnum):
@@ -361,7 +364,7 @@ def power_verdict(lintner: float) -> PowerVerdict:
     Source: Oxford Companion to Beer, 'Lintner', for 35-40 as the least; 30 and 70 common practice, no source
     Example: power_verdict(76.0) = fast
     """
-    power = within("diastatic power", lintner, 0.0, 300.0, "Lintner", LINTNER)
+    power = within("diastatic power", lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER)
     if power < 30.0:
         return PowerVerdict.TOO_LITTLE
     if power < 40.0:
@@ -390,8 +393,10 @@ def restoring_malt_kg(
         malt_lintner=100.0) = 0.22
     """
     within("grist mass", grist_kg, 0.0, 1e4, "kg", "a mass is not negative")
-    within("diastatic power of the grist", grist_lintner, 0.0, 300.0, "Lintner", LINTNER)
-    within("power aimed at", target_lintner, 0.0, 300.0, "Lintner", LINTNER)
+    within("diastatic power of the grist", grist_lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER)
+    within("power aimed at", target_lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER)
     alive = grist_lintner * within("enzyme activity left", activity_left, 0.0, 1.0, "", "a fraction")
-    within("diastatic power of the malt", malt_lintner, target_lintner + 1.0, 300.0, "Lintner", LINTNER)
+    within(
+        "diastatic power of the malt", malt_lintner, target_lintner + 1.0, MOST_LINTNER, "Lintner", LINTNER
+    )
     return max(0.0, grist_kg * (target_lintner - alive) / (malt_lintner - target_lintner))

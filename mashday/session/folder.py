@@ -83,6 +83,11 @@ def spare_folders() -> Iterator[Path]:
         yield Path(tempfile.mkdtemp(prefix="mashday-"))
 
 
+def may_be_emptied(folder: Path) -> bool:
+    """True for a folder within the one for passing files, which a restart of the machine may empty."""
+    return Path(tempfile.gettempdir()) in folder.parents
+
+
 def sessions_in(folder: Path) -> tuple[Path, ...]:
     """The session files of a folder, the latest first: by the day in the name, then the last writing."""
     found = []

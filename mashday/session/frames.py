@@ -34,6 +34,7 @@ ENTRY_LINE = b"[[entry]]\n"
 _SUM_LINE = re.compile(rb'^sum = "([0-9a-f]{8})"(?:\n|\Z)', re.MULTILINE)
 _ACT_LINE = re.compile(rb"^act = (\d+)\n", re.MULTILINE)
 _FLAT_LINES = re.compile(rb"(?:[A-Za-z0-9_-]+ = (?:[^\[{\n][^\n]*|\[\]|\[\n(?:    [^\[{\s][^\n]*,\n)+\])\n)*")
+_TYPED_LINE = re.compile(r'^(?:typed|text|value) = "?(.+?)"?$', re.MULTILINE)
 _NOT_ASCII = re.compile(r"[^\x00-\x7f]")
 
 
@@ -168,6 +169,12 @@ def scanned(data: bytes, path: Path) -> Scan:
         )
     tables = tuple(table for *_, table in good[1:])
     return Scan(good[0][2], tables, end, crc, tail, data[end - 1 : end] == b"\n", damage)
+
+
+def typed_in(torn: str) -> str | None:
+    """What a person had typed of the last entry of an unfinished act; None where it was no person's."""
+    typed = _TYPED_LINE.findall(torn)
+    return typed[-1] if typed else None
 
 
 def said_sound(where: str, entries: int) -> str:

@@ -36,7 +36,7 @@ class Day:
     @property
     def unfinished(self) -> bool:
         """True if it can be taken up again."""
-        return self.state.phase not in ("complete", "aborted")
+        return not self.state.is_over
 
 
 def days(folder: Path) -> Iterator[Day]:

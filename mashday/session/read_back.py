@@ -95,7 +95,7 @@ def entry_of(table: dict[str, object]) -> f.Entry:
 
 def is_over(state: State, path: Path) -> str | None:
     """A sentence if the day has ended; None while it can be gone on with."""
-    if state.phase not in ("complete", "aborted"):
+    if not state.is_over:
         return None
     name = cleaned(path.stem, 300)
     return f"The day in {name} is over. See it with: mashday summary {name}"

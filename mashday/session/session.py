@@ -7,7 +7,7 @@ is closed for good, the day goes on in memory and `not_saved` says so until the 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -24,7 +24,7 @@ from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock
 from mashday.session.faults import JournalFault
-from mashday.session.folder import went_on
+from mashday.session.folder import spare_folders, went_on
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
 from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of, goes_on, is_over, read_back
@@ -240,6 +240,15 @@ class Session:
             self._journal.close()
         self._journal, self.not_saved = journal, None
         return journal.path
+
+    @property
+    def is_in_need(self) -> bool:
+        """True while the day is not kept where it is, or cannot go on there: then `save_whole` is of use."""
+        return self.not_saved is not None or bool(self.view_only)
+
+    def spare_folders(self) -> Iterator[Path]:
+        """Where it can be saved whole, the best first."""
+        return spare_folders()
 
     def close(self) -> None:
         """Lets go of the file and its lock. The day stays open in the file."""

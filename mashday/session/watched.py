@@ -6,6 +6,7 @@ a new one, with all that can be believed of the old.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from mashday.engine import intents
@@ -59,9 +60,7 @@ class Watched(Session):
         self._to = where_it_went_on(path)
         wrong = why if self._to else recovered.damage or why
         told = wrong.removesuffix(LOOK).replace(shown(path), self._name)
-        self.view_only = (
-            told if recovered.held_by is None else f"{self._name} is in use: {recovered.held_by}."
-        )
+        self.view_only = told if recovered.held_by is None else self._in_use(recovered.held_by)
         over = is_over(day.state, path)
         self._can_go_on = not (self._held or day.is_foreign or self.rehearsed or over)
         self._signature = _signature(path)
@@ -137,6 +136,12 @@ class Watched(Session):
         self.taken_up()
         return path
 
+    def spare_folders(self) -> Iterator[Path]:
+        """Beside the file that is looked at, then where any day can go."""
+        if self.view_only:
+            yield self._file.parent
+        yield from super().spare_folders()
+
     def _set_going(self) -> None:
         """Sets the clock of the day to where it would be taken up now; one that is not known stands."""
         if not self.state.log:
@@ -153,10 +158,13 @@ class Watched(Session):
         if to is not None:
             self.view_only = _went_on(to)
         elif by is not None:
-            self.view_only = f"{self._name} is in use: {by}."
+            self.view_only = self._in_use(by)
         else:
             known = cleaned(str(self._file), 300)
             self.view_only = f"Nobody has this day open now. Take it up with: mashday resume {known}"
+
+    def _in_use(self, by: str) -> str:
+        return f"{self._name} is in use: {by}."
 
     def _lost(self, why: str) -> Outcome:
         """What was seen stays, and is not followed any more."""

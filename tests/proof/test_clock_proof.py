@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from killable import FACES, Face, OnScreen, Shed, calls_heard, elapsed
+from killable import FACES, Face, OnScreen, Shed, calls_heard, elapsed, sheds_in
 from sent_lines import Kept
 
 from mashday.engine import facts as f
@@ -76,17 +76,8 @@ def until_then(moment: datetime) -> float:
 
 @pytest.fixture
 def shed_of(tmp_path: Path) -> Iterator[Callable[..., Shed]]:
-    made: list[Shed] = []
-
-    def fresh(schedule: str = RESTS) -> Shed:
-        folder = tmp_path / f"shed {len(made)}"
-        folder.mkdir()
-        made.append(Shed(folder, schedule))
-        return made[-1]
-
-    yield fresh
-    for one in made:
-        one.ended()
+    with sheds_in(tmp_path, RESTS) as fresh:
+        yield fresh
     for left in SHARED.glob("*faketime_*"):
         if not Path("/proc", left.name.rpartition("_")[2]).exists():
             left.unlink(missing_ok=True)

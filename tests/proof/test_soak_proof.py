@@ -17,7 +17,7 @@ from statistics import median, quantiles
 
 import pytest
 from beside_a_load import load
-from killable import FACES, Face, OnScreen, Shed, calls_heard, elapsed
+from killable import FACES, Face, OnScreen, Shed, calls_heard, elapsed, sheds_in
 from sent_lines import Kept
 from traced import traced_or_skipped, with_a_slow_flush
 
@@ -52,17 +52,8 @@ volume = "33 L"
 
 @pytest.fixture
 def shed_of(tmp_path: Path) -> Iterator[Callable[..., Shed]]:
-    made: list[Shed] = []
-
-    def fresh(schedule: str = MANY_RESTS) -> Shed:
-        folder = tmp_path / f"shed {len(made)}"
-        folder.mkdir()
-        made.append(Shed(folder, schedule))
-        return made[-1]
-
-    yield fresh
-    for one in made:
-        one.ended()
+    with sheds_in(tmp_path, MANY_RESTS) as fresh:
+        yield fresh
 
 
 class Soaked:

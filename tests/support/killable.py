@@ -9,7 +9,8 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -314,3 +315,21 @@ class Shed:
         _, state, recovered = look(self.file)
         assert recovered.damage is None
         return state
+
+
+@contextmanager
+def sheds_in(folder: Path, schedule: str) -> Iterator[Callable[..., Shed]]:
+    """Makes sheds in the folder, for this schedule or another; ends what still runs in them."""
+    made: list[Shed] = []
+
+    def fresh(other: str = schedule) -> Shed:
+        own = folder / f"shed {len(made)}"
+        own.mkdir()
+        made.append(Shed(own, other))
+        return made[-1]
+
+    try:
+        yield fresh
+    finally:
+        for one in made:
+            one.ended()

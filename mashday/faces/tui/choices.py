@@ -83,7 +83,7 @@ def open_days(days: Kept, clock: Clock) -> Iterator[Offer]:
             below = cleaned(wrong.replace(shown(path), path.name))
             taken_up = Choice(str(path), resumes=True)
             damaged.append(Offer(f"look at {cleaned(schedule.name, 60)}", below=below, choice=taken_up))
-        elif state.phase not in ("complete", "aborted"):
+        elif not state.is_over:
             yield _open_day(path, schedule, state, clock, recovered.held_by)
     yield from damaged
 

@@ -266,7 +266,7 @@ class Desk:
 
     def _see_whether_over(self) -> None:
         """When the day has ended, its summary stands on the screen until it is left."""
-        if self.session.state.phase in ("complete", "aborted") and not self.over:
+        if self.session.state.is_over and not self.over:
             self.over = True
             self._opened.summary()
 

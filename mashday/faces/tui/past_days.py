@@ -92,7 +92,7 @@ def _line(path: Path, schedules: dict[str, Schedule]) -> Offer:
         return unreadable_offer(path, why_unreadable(fault, path))
     schedule, state = day.schedule, day.state
     name = f"{_date(path)}  {cleaned(schedule.name, 60)}"
-    if state.phase not in ("complete", "aborted"):
+    if not state.is_over:
         return Offer(f"go on with {name}", _facts(schedule, state), choice=Choice(str(path), resumes=True))
     return Offer(name, _facts(schedule, state), opens=partial(day_page, path))
 

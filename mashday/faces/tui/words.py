@@ -55,14 +55,10 @@ class Words:
             self._say(telling.heard(self._herald, command.argument))
         elif command.word == "wait":
             self._wait(command.argument)
-        elif command.word == "save" and (command.argument or self._is_in_need):
+        elif command.word == "save" and (command.argument or self._session.is_in_need):
             self._ask(Save(command.argument))
         else:
             self._say(" ".join(telling.answer(self._session, command, self._rehearsal)))
-
-    @property
-    def _is_in_need(self) -> bool:
-        return self._session.not_saved is not None or bool(self._session.view_only)
 
     def again(self) -> None:
         """Opens the step in full, and says once more what to do."""
