@@ -15,7 +15,7 @@ import re
 import signal
 import sys
 from collections.abc import Callable
-from typing import Any
+from typing import Any, NoReturn
 
 from mashday import __version__
 from mashday.reckon.table import SUMS, Sum
@@ -37,6 +37,9 @@ def main(arguments: list[str] | None = None) -> int:
     _whatever_the_encoding()
     if unknown:
         return _not_understood(options, unknown)
+    if _lacks_a_value(options):
+        _say("-- stands where a value belongs. Give the option its value, or leave it out.")
+        return REFUSED
     try:
         return _carried_out(options)
     except KeyboardInterrupt:
@@ -60,6 +63,12 @@ def _not_understood(options: argparse.Namespace, unknown: list[str]) -> int:
     meant = f" Did you mean {near[0]}?" if near else ""
     _say(cleaned(f"{' '.join(unknown)} is not known here.{meant} See: {asked.prog} --help", 1000))
     return REFUSED
+
+
+def _lacks_a_value(options: argparse.Namespace) -> bool:
+    """True if "--" was given as the value of an option: the parser then hands on an empty list."""
+    values = vars(options).values()
+    return any(value == [] or (isinstance(value, list) and [] in value) for value in values)
 
 
 def _with_negative_values(arguments: list[str]) -> list[str]:
@@ -132,9 +141,18 @@ def _say(sentence: str) -> None:
     print(f"mashday: {sentence}", file=sys.stderr)
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals act on no terminal: some repeat an argument as it was given."""
+
+    def error(self, message: str) -> NoReturn:
+        from mashday.text import cleaned
+
+        super().error(cleaned(message, 1000))
+
+
 def parser() -> argparse.ArgumentParser:
     """The parser of the whole command line."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="mashday",
         description="A brew-day step timer and checklist for mashing grain at home, up to the pitched wash.",
         epilog=EPILOG,

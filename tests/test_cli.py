@@ -475,3 +475,32 @@ def test_our_own_fault_is_owned_up_to_and_never_lost(tmp_path: Path, can_be_kept
     kept = note.read_text() if can_be_kept else done.stderr
     assert "a fault of ours" in kept and "Traceback" in kept
     assert f"mashday {__version__}" in kept or not can_be_kept
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["reckon", "strike", "--grain=--"],
+        ["reckon", "enzyme-power", "--grain=--"],
+        ["plan", "lock-seven-barley", "--output=--"],
+        ["rehearse", "lock-seven-barley", "--days=--"],
+        ["run", "--plain", "--rehearse", "lock-seven-barley", "--seed=--"],
+        ["run", "--plain", "lock-seven-barley", "--say=--"],
+        ["run", "--plain", "lock-seven-barley", "--from=--"],
+    ],
+    ids=" ".join,
+)
+def test_two_dashes_are_no_value(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(arguments) == 2
+    assert capsys.readouterr().err.startswith("mashday: -- stands where a value belongs")
+
+
+@pytest.mark.parametrize("argument", ["--=\x1b[2J", "--version=\u202e", "\x1b]0;x\x07"])
+def test_what_the_parser_repeats_of_an_argument_acts_on_no_terminal(
+    argument: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as left:
+        main([argument])
+    assert left.value.code == 2
+    told = capsys.readouterr()
+    assert (told.out + told.err).replace("\n", "").isprintable()
