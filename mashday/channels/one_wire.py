@@ -45,9 +45,10 @@ def celsius_of_w1_slave(text: str) -> float:
 
 def celsius_of_temperature(text: str) -> float:
     """The temperature in a `temperature` file, degC; Unreadable if there is none."""
-    if not _THOUSANDTHS.fullmatch(text.strip()):
+    number = text.strip()
+    if not _THOUSANDTHS.fullmatch(number):
         raise Unreadable("the file of the thermometer holds no number", "see whether it sits in its plug")
-    return int(text) / 1000.0
+    return int(number) / 1000.0
 
 
 class OneWireSource(ThreadedSource):

@@ -1,7 +1,7 @@
 """The line face: everything the screen says as plain lines, everything typed as words.
 
-On a real day it looks every quarter second what is due while it waits for a line. In a rehearsal the clock
-stands still until `wait` moves it, so that a whole day can be written as a script.
+On a real day it looks every quarter second what is due, while it waits for a line or for the disk. In a
+rehearsal the clock stands still until `wait` moves it, so that a whole day can be written as a script.
 """
 
 from __future__ import annotations
@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 import queue
 import threading
-from collections.abc import Iterator
-from typing import TextIO
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor, wait
+from functools import partial
+from typing import TextIO, TypeVar
 
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
@@ -34,6 +36,7 @@ TICK_SECONDS = 0.25
 LONGEST_WAIT_MINUTES = 24.0 * 60.0
 BELL = "\a"
 CALLED = {"soon": "SOON   ", "now": "CALL   ", "danger": "DANGER "}
+Result = TypeVar("Result")
 
 
 def run(
@@ -193,7 +196,7 @@ class PlainFace:
 
     def _send(self, intent: Intent) -> None:
         passed_over = self.session.doubted is not None and not isinstance(intent, KeepIt | Wrong)
-        outcome = self.session.send(intent)
+        outcome = self._beside(partial(self.session.send, intent))
         if outcome.refused is not None:
             self.say(cleaned(outcome.refused))
             if self._herald is not None:
@@ -243,7 +246,7 @@ class PlainFace:
         elif command.word == "probe":
             self._came(self._outside.probe(command.argument))
         else:
-            lines = telling.answer(self.session, command, self.rehearsal)
+            lines = self._beside(partial(telling.answer, self.session, command, self.rehearsal))
             if command.word == "again" and self._herald is not None:
                 self._herald.tell(lines, urgent=True)
             self.say(*lines)
@@ -274,12 +277,12 @@ class PlainFace:
 
         `rang` is true when a call was told just before.
         """
-        self._tell(self.session.tick())
+        if self.session.has_news:
+            self._tell(self._beside(self.session.tick))
         self.say(*filter(None, (cleaned(self.session.why_no_copy()),)))
         self._look_outside()
         rang = self._ring() or rang
-        doubt = self._doubt if self.session.doubted is not None else ""
-        shown = self._outside.seen(telling.view_of(self.session, doubt=doubt))
+        shown = self._view()
         self._say_why_a_look()
         self._instruct(shown)
         self._ask(shown, rang)
@@ -287,6 +290,24 @@ class PlainFace:
             self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save")
             self._unwarned = False
         self._make_heard(shown)
+
+    def _view(self) -> View:
+        doubt = self._doubt if self.session.doubted is not None else ""
+        return self._outside.seen(telling.view_of(self.session, doubt=doubt))
+
+    def _beside(self, job: Callable[[], Result]) -> Result:
+        """Runs a job of the disk; on a real day what is due is called while a slow one takes its time.
+
+        Whatever interrupts that, the job is finished.
+        """
+        if self.rehearsal is not None:
+            return job()
+        with ThreadPoolExecutor(max_workers=1) as disk:
+            done = disk.submit(job)
+            while not wait([done], TICK_SECONDS).done:
+                self._ring()
+                self._make_heard(self._view())
+        return done.result()
 
     def _look_outside(self) -> bool:
         """Carries out what came in beside the input; true if anything did."""
@@ -355,10 +376,10 @@ class PlainFace:
     def _ring(self) -> bool:
         """Tells each call when it is due, and again while nobody answers it; true if one was told."""
         session = self.session
-        t = session.t()
-        now = Moment(session.schedule, session.state, t, session.at)
+        state, t = session.state, session.t()
+        now = Moment(session.schedule, state, t, session.at)
         rang = False
-        for call in calls.calls(session.schedule, session.state, t):
+        for call in calls.calls(session.schedule, state, t):
             if not call.rings:
                 self._rung.pop(call.key, None)
                 continue

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import io
+import threading
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from mashday.engine import facts as f
+from mashday.engine.intents import Intent
 from mashday.faces.plain import PlainFace, run
 from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.disk import Disk
 from mashday.session.rehearsal import Rehearsal
-from mashday.session.session import Session, begin, resume
+from mashday.session.session import Outcome, Session, begin, resume
 
 SCRIPT = """\
 start
@@ -225,6 +227,27 @@ def carry_on(clock: VirtualClock, face: PlainFace, *script: float | str) -> None
             for _ in range(round(2 * item)):
                 clock.advance(30.0)
                 face.news()
+
+
+def test_what_falls_due_while_the_disk_is_slow_is_called_before_that_is_done() -> None:
+    session, clock, face, out = lived(*TO_THE_REST, "62.9")
+    before, called = out.tell(), threading.Event()
+    write, flush = out.write, session.send
+
+    def heard(text: str) -> int:
+        if text.startswith("CALL"):
+            called.set()
+        return write(text)
+
+    def slow(intent: Intent) -> Outcome:
+        clock.advance(3600.0)
+        assert called.wait(30.0), "nothing was called while the disk was slow"
+        return flush(intent)
+
+    out.write, session.send = heard, slow  # type: ignore[method-assign]
+    face.take("note how slow")
+    told = out.getvalue()[before:]
+    assert 0 <= told.find("CALL") < told.find("how slow")
 
 
 def test_not_saved_stands_under_all_that_is_told_but_not_in_silence() -> None:

@@ -28,8 +28,8 @@ REST = 4
 """The step of the rest in the schedule of these days."""
 MOST_MINUTES = 40.0
 AFTER_TIME = len("00:00  ")
-SLACK_SECONDS = 0.25
-"""How far a day may be from the elapsed clock: an opening reads that more than once, and may wait between."""
+SLACK_SECONDS = 0.05
+"""How far a day may be from the elapsed clock: each opening is written to the millisecond."""
 PLAIN_ENTRIES = (
     *(f.NoteWritten, f.ReadingTaken, f.StepExtended, f.Held, f.Resumed),
     *(f.ReadingCorrected, f.ReadingVoided),
