@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
+import signal
 import struct
 import subprocess
 import sys
@@ -18,6 +20,7 @@ from mashday import __version__
 from mashday.cli import main
 from mashday.schedule.samples import sample_names, sample_text
 
+SIGNALS = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
 SENTENCE = re.compile(r"mashday: [^\n]+[.?)]\n")
 PLAN_KEYS = ("strike", "mash", "grist", "water", "expected", "steps", "ends_minute", "warnings")
 REHEARSE_KEYS = ("seed", "truth", "rests", "overflowed", "finished", "summary")
@@ -39,17 +42,48 @@ def sessions(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
-def run(*words: str, typed: str | bytes = "", **more: Any) -> subprocess.CompletedProcess[str]:
-    data = typed.encode() if isinstance(typed, str) else typed
+def in_a_process(*words: str, typed: str | bytes = "", **more: Any) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "mashday", *words]
-    done = subprocess.run(command, input=data, capture_output=True, check=False, timeout=60, **more)
-    told, complained = done.stdout.decode("utf-8", "replace"), done.stderr.decode("utf-8", "replace")
-    return subprocess.CompletedProcess(words, done.returncode, told, complained)
+    done = subprocess.run(command, input=_bytes(typed), capture_output=True, check=False, timeout=60, **more)
+    return subprocess.CompletedProcess(words, done.returncode, _text(done.stdout), _text(done.stderr))
+
+
+def run(*words: str, typed: str | bytes = "") -> subprocess.CompletedProcess[str]:
+    """The program here, with streams of its own: the same as `in_a_process`, many times faster."""
+    typed_in, told, complained = (io.TextIOWrapper(io.BytesIO(data)) for data in (_bytes(typed), b"", b""))
+    handlers = {number: signal.getsignal(number) for number in SIGNALS}
+    with pytest.MonkeyPatch.context() as here:
+        here.setattr(sys, "stdin", typed_in)
+        here.setattr(sys, "stdout", told)
+        here.setattr(sys, "stderr", complained)
+        try:
+            code = main(list(words))
+        except SystemExit as left:
+            code = int(left.code or 0)
+        finally:
+            for number, handler in handlers.items():
+                signal.signal(number, handler)
+    return subprocess.CompletedProcess(words, code, _written(told), _written(complained))
+
+
+def _bytes(typed: str | bytes) -> bytes:
+    return typed.encode() if isinstance(typed, str) else typed
+
+
+def _text(told: bytes) -> str:
+    return told.decode("utf-8", "replace")
+
+
+def _written(stream: io.TextIOWrapper) -> str:
+    stream.flush()
+    buffer = stream.buffer
+    assert isinstance(buffer, io.BytesIO)
+    return _text(buffer.getvalue())
 
 
 @pytest.mark.usefixtures("sessions")
 def test_the_version_is_told() -> None:
-    done = run("--version")
+    done = in_a_process("--version")
     assert (done.returncode, done.stdout, done.stderr) == (0, f"mashday {__version__}\n", "")
 
 
@@ -286,7 +320,7 @@ def test_bytes_that_are_no_text_end_nothing(
 ) -> None:
     monkeypatch.setenv("PYTHONIOENCODING", "utf-8:strict")
     typed = b"start\n\xff\xfe\x00\x1b[2J\nnote heard\nquit\n"
-    done = run("run", "lock-seven-barley", "--plain", *more, typed=typed)
+    done = in_a_process("run", "lock-seven-barley", "--plain", *more, typed=typed)
     assert done.returncode == 0 and done.stderr == ""
     assert "heard" in done.stdout and "\x1b" not in done.stdout
 
@@ -299,7 +333,7 @@ def test_a_letter_the_output_does_not_know_ends_nothing(
     name = "Schleuse Z\N{LATIN SMALL LETTER U WITH DIAERESIS}g \N{SNOWMAN}"
     (tmp_path / "own.toml").write_text(BARLEY.replace("Lock Seven barley wash", name), encoding="utf-8")
     monkeypatch.setenv("PYTHONIOENCODING", "ascii")
-    done = run(*words, "own.toml", typed="start\nquit\n")
+    done = in_a_process(*words, "own.toml", typed="start\nquit\n")
     assert done.returncode == 0 and done.stderr == ""
     assert "Schleuse Z?g ?" in done.stdout or words == ("check",)
 
