@@ -5,7 +5,7 @@ Built from schedule and state alone, so that the same day gives the same summary
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
@@ -27,7 +27,8 @@ from mashday.science import water
 class StepSummary:
     """One step, planned beside actual.
 
-    `held_celsius` is the mean of its readings over time, `last_celsius` the last of them. `ticked` holds the
+    `held_celsius` is the mean of its readings over time, `last_celsius` the last of them; `band_kelvin` is how
+    far from the target was still good. `beside` is true for water heated in another vessel. `ticked` holds the
     checklist items that were answered by a value, `open_items` those not ticked when the step ended.
     """
 
@@ -42,6 +43,8 @@ class StepSummary:
     target_celsius: float | None
     held_celsius: float | None
     last_celsius: float | None
+    band_kelvin: float
+    beside: bool
     ticked: tuple[tuple[str, str], ...] = ()
     open_items: tuple[str, ...] = ()
 
@@ -102,6 +105,14 @@ class Away:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """A time in which the day was held, minutes."""
+
+    minute: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
 class Summary:
     """A whole day.
 
@@ -132,6 +143,7 @@ class Summary:
     notes: tuple[tuple[float, str], ...]
     undone: tuple[str, ...]
     away: tuple[Away, ...]
+    holds: tuple[Hold, ...]
     at: Callable[[float], datetime]
     started_t: float
     learned: Lesson
@@ -192,11 +204,22 @@ def summary(
             for entry in state.log
             if isinstance(entry.fact, f.Opened) and entry.fact.how != "new"
         ),
+        holds=tuple(_holds(state, minute)),
         at=at,
         started_t=started,
         learned=lesson(schedule, state),
         log=state.log,
     )
+
+
+def _holds(state: State, minute: Callable[[float], float]) -> Iterator[Hold]:
+    before = 0.0
+    for began, seconds in state.holds:
+        yield Hold(minute(began + before), seconds / 60.0)
+        before += seconds
+    if state.held_since is not None:
+        until = state.t if state.ended is None else state.ended
+        yield Hold(minute(state.held_since), (until - state.held_since) / 60.0)
 
 
 def _end(state: State) -> f.Entry | None:
@@ -226,6 +249,8 @@ def _steps(schedule: Schedule, state: State) -> tuple[StepSummary, ...]:
                 target_celsius=landing.target_celsius(schedule, state, number),
                 held_celsius=_held(readings),
                 last_celsius=readings[-1].metric if readings else None,
+                band_kelvin=landing.band_kelvin(schedule, number),
+                beside=landing.is_beside(schedule, number),
                 ticked=tuple((text, ticks[item]) for item, text in items if ticks.get(item)),
                 open_items=tuple(text for item, text in items if over and item not in ticks),
             )
