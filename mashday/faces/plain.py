@@ -19,7 +19,7 @@ from mashday.engine import facts as f
 from mashday.engine.decision import units_of
 from mashday.engine.intents import Acknowledge, Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
-from mashday.faces import cautions, fire_told, insistence, telling
+from mashday.faces import fire_told, insistence, telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
@@ -28,6 +28,7 @@ from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tell import call_line
 from mashday.faces.view import View
 from mashday.quantities import Unreadable, parse
+from mashday.schedule import cautions
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Outcome, Session
 from mashday.text import cleaned

@@ -12,10 +12,11 @@ from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
-from mashday.faces import cautions, glossary, guide, instructions, probed, questions, reasons, trouble, ways
+from mashday.faces import glossary, guide, instructions, probed, questions, reasons, trouble, ways
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
 from mashday.faces.view import Band, CallLine, Curve, ItemLine, Mark, StepLine, View, WayLine
 from mashday.faces.vocabulary import usable
+from mashday.schedule import cautions
 from mashday.schedule.model import CleanUp, Rest, Schedule, SetUp, Step
 from mashday.science import water
 from mashday.text import cleaned

@@ -92,7 +92,7 @@ class _Frame:
 
 
 def curve_svg(curve: Curve, clock: Callable[[float], datetime], units: Units) -> str:
-    """The drawing; "" where there is neither a reading nor a target. `clock` is the wall clock at a minute."""
+    """The drawing; "" where there is neither reading nor target. `clock` gives the wall clock at a minute."""
     frame = _frame(curve)
     if frame is None:
         return ""

@@ -251,7 +251,7 @@ SUGAR_NAMES = (
 
 
 def sugar_rows(made: Summary, units: Units) -> tuple[tuple[str, str, str, str], ...]:
-    """Gravities, volume, conversion and alcohol: name, planned, as mashed, measured; none if all is unknown."""
+    """Gravities, volume, conversion, alcohol: name, planned, as mashed, measured; none if all is unknown."""
     columns = [_sugar_column(sugar, units) for sugar in (made.planned, made.expected, made.measured)]
     if all(told == NOTHING for column in columns for told in column):
         return ()

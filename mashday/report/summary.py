@@ -27,9 +27,9 @@ from mashday.science import water
 class StepSummary:
     """One step, planned beside actual.
 
-    `held_celsius` is the mean of its readings over time, `last_celsius` the last of them; `band_kelvin` is how
-    far from the target was still good. `beside` is true for water heated in another vessel. `ticked` holds the
-    checklist items that were answered by a value, `open_items` those not ticked when the step ended.
+    `held_celsius` is the mean of its readings over time, `last_celsius` the last of them; `band_kelvin` is
+    how far from the target was still good. `beside` is true for water heated in another vessel. `ticked`
+    holds the checklist items that were answered by a value, `open_items` those not ticked when it ended.
     """
 
     number: int

@@ -17,7 +17,7 @@ from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decision import Refused
 from mashday.engine.moves import ALL
-from mashday.faces import at_hand, cautions
+from mashday.faces import at_hand
 from mashday.faces.entries import _TELLERS, entry_lines
 from mashday.faces.lines import understood
 from mashday.faces.moment import Moment, countdown, lateness, minutes
@@ -26,6 +26,7 @@ from mashday.faces.tell import MOVES, view
 from mashday.faces.telling import view_of
 from mashday.faces.view import View
 from mashday.faces.vocabulary import WORDS
+from mashday.schedule import cautions
 from mashday.schedule.door import load
 from mashday.schedule.model import Container
 from mashday.schedule.samples import sample_text

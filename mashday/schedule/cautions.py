@@ -1,4 +1,4 @@
-"""Which cautions apply at a step."""
+"""Which cautions apply at a step, and on a whole day."""
 
 from __future__ import annotations
 
@@ -26,6 +26,12 @@ from mashday.schedule.model import Cool, MashOut, Raise, Schedule, Separate, Set
 def cautions(schedule: Schedule, number: int, units: Units = "metric") -> tuple[str, ...]:
     """The cautions of step `number`, their numbers in these units."""
     return tuple(in_units(text, units) for text in _of_step(schedule, number))
+
+
+def of_the_day(schedule: Schedule, units: Units = "metric") -> tuple[str, ...]:
+    """The cautions of all steps, each once, in the order of the day, their numbers in these units."""
+    numbers = range(1, len(schedule.steps) + 1)
+    return tuple(dict.fromkeys(text for number in numbers for text in cautions(schedule, number, units)))
 
 
 def _of_step(schedule: Schedule, number: int) -> tuple[str, ...]:
