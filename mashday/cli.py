@@ -73,7 +73,7 @@ def _lacks_a_value(options: argparse.Namespace) -> bool:
 
 def _with_negative_values(arguments: list[str]) -> list[str]:
     """A value such as -5C after a space, so that it is not taken for an option."""
-    if arguments[:1] != ["reckon"]:
+    if arguments[:1] not in (["reckon"], ["new"]):
         return arguments
     return [f" {one}" if one[:1] == "-" and one[1:2] in tuple("0123456789.,") else one for one in arguments]
 
@@ -220,6 +220,8 @@ def parser() -> argparse.ArgumentParser:
     summary.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
     _output(summary)
 
+    _new(commands)
+
     reckon = commands.add_parser(
         "reckon", help="one sum on the spot, with its working", description="One sum, with its working."
     )
@@ -227,6 +229,54 @@ def parser() -> argparse.ArgumentParser:
     for name, what in SUMS.items():
         _sum(sums, name, what)
     return top
+
+
+NEW: dict[str, tuple[str, str]] = {
+    "name": ("WORDS", "what the day is called, and its file after it"),
+    "wash": ("VOLUME", 'wash into the fermenter: "20 L", or with its gravity "20 L at 1.060"'),
+    "gravity": ("GRAVITY", "gravity of the wash before the yeast: 1.060, 15 P"),
+    "pot": ("VOLUME", "what the pot holds to the brim"),
+    "material": ("STUFF", "what the pot is made of"),
+    "heater": ("POWER", "what heats it, such as 2.5 kW, or none"),
+    "by": ("METHOD", "squeezed bag, hung bag, drained, batch sparge or on the grain"),
+    "cool": ("METHOD", "coil, ice bath or standing"),
+    "pitch": ("WHEN", "same evening or next morning"),
+    "yeast": ("WORDS", "which yeast; how much is worked out"),
+    "room": ("TEMPERATURE", "how warm the room and the grain are"),
+    "tap": ("TEMPERATURE", "how warm tap water is"),
+    "altitude": ("LENGTH", "height above the sea"),
+    "thermometer": ("KIND", "digital, dial, glass, Pt100 or thermocouple"),
+}
+"""The options of a new day that take one text: what stands behind each, and what it tells."""
+
+
+def _new(commands: Any) -> None:
+    made: argparse.ArgumentParser = commands.add_parser(
+        "new",
+        help="asks a few questions and writes a schedule; every answer also as an option",
+        description="Asks a few questions, works grain and water out, and writes a schedule with comments."
+        " What an option tells is not asked; without a terminal nothing is.",
+        allow_abbrev=False,
+    )
+    made.add_argument(
+        "--grain",
+        action="append",
+        metavar="KIND[=AMOUNT]",
+        help='a grain, with its weight ("barley malt=5 kg") or its share ("raw maize=60 %%"), or neither;'
+        " repeated for each",
+    )
+    for name, (value, does) in NEW.items():
+        made.add_argument(f"--{name}", metavar=value, help=does)
+    switch = argparse.BooleanOptionalAction
+    made.add_argument("--wrapped", action=switch, help="a blanket round the pot while the mash stands")
+    made.add_argument("--sparge", action=switch, help="the grain is rinsed with hot water")
+    made.add_argument("--units", choices=("metric", "us"), help="what is written and shown")
+    made.add_argument("--yes", action="store_true", help="ask nothing: the usual for all that is not told")
+    made.add_argument("--fit", action="store_true", help="write the largest that fits where it does not")
+    made.add_argument("--force", action="store_true", help="overwrite the file named by -o")
+    made.add_argument("--json", action="store_true", help="the plan as JSON, always metric; asks nothing")
+    made.add_argument("-o", "--output", metavar="FILE", help="the file to write; else named after the day")
+    made.set_defaults(command=("new", "new"), asked=made)
 
 
 def _sum(sums: Any, name: str, what: Sum) -> None:

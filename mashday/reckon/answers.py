@@ -1,0 +1,158 @@
+"""What a new day is asked for: the answers, and whether they go together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mashday.reckon.given import Refused
+from mashday.schedule.model import Cooling, Material, Separation, ThermometerKind, Units
+from mashday.science import grain as grain_table
+from mashday.text import cleaned
+
+LONGEST_NAME = 60
+MOST_GRAINS = 8
+"""More kinds than this in one bill are hardly weighed out without a slip. Judgement."""
+
+LEAST_GRAIN_KG = 0.1
+"""Less than this is no mash. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class GrainAsked:
+    """One grain: its own name, its kind of the grain table, and its weight or its share of all, if told."""
+
+    name: str
+    kind: str
+    kilograms: float | None = None
+    share: float | None = None
+
+    @property
+    def is_raw(self) -> bool:
+        """Whether it is a raw cereal, which is cooked before the malt."""
+        return grain_table.kind(self.kind).form == "raw"
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """All that a day is worked out from. None for wash or gravity: follows; for the heater: there is none."""
+
+    units: Units = "metric"
+    grains: tuple[GrainAsked, ...] = (GrainAsked("barley malt", "barley malt"),)
+    wash_litres: float | None = None
+    gravity: float | None = None
+    pot_litres: float = 33.0
+    material: Material = "stainless steel"
+    heater_kilowatts: float | None = 2.5
+    wrapped: bool = False
+    by: Separation = "squeezed bag"
+    sparge: bool = False
+    cooled_by: Cooling = "coil"
+    yeast: str = "dry distiller's yeast"
+    room_celsius: float = 20.0
+    tap_celsius: float = 12.0
+    altitude_metres: float = 0.0
+    thermometer: ThermometerKind = "digital"
+    name: str = ""
+
+    @property
+    def weighed(self) -> bool:
+        """Whether the weight of the grain was told, so that the wash follows from it."""
+        return any(grain.kilograms is not None for grain in self.grains)
+
+    @property
+    def raw(self) -> tuple[GrainAsked, ...]:
+        """The raw cereals, which are cooked first."""
+        return tuple(grain for grain in self.grains if grain.is_raw)
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """The share of each grain in all of it; those that name none divide what is left evenly."""
+        if self.weighed:
+            total = sum(grain.kilograms or 0.0 for grain in self.grains)
+            return tuple((grain.kilograms or 0.0) / total for grain in self.grains)
+        left = 1.0 - sum(grain.share or 0.0 for grain in self.grains)
+        unnamed = sum(grain.share is None for grain in self.grains)
+        return tuple(left / unnamed if grain.share is None else grain.share for grain in self.grains)
+
+    @property
+    def lintner(self) -> float:
+        """Diastatic power of all the grain together, Lintner."""
+        return grain_table.grist_lintner(
+            (share, grain_table.kind(grain.kind).lintner)
+            for share, grain in zip(self.shares, self.grains, strict=True)
+        )
+
+
+def usual(units: Units) -> Answers:
+    """The answers taken where none are given, in round numbers of these units."""
+    if units == "metric":
+        return Answers()
+    return Answers(units="us", pot_litres=9.0 * 3.785411784, tap_celsius=(54.0 - 32.0) / 1.8)
+
+
+def usual_name(grains: Sequence[GrainAsked]) -> str:
+    """A name for the day from its grain."""
+    names = " and ".join(grain.name for grain in grains[:2])
+    return cleaned(f"{names[:1].upper()}{names[1:]} wash", LONGEST_NAME)
+
+
+def agreed(answers: Answers) -> Answers:
+    """The answers, sound together; Refused with what does not go together and what would do."""
+    _agreed_grain(answers)
+    if answers.by == "on the grain" and answers.sparge:
+        raise Refused("On the grain nothing is parted, so nothing is sparged: leave the sparge out.")
+    if answers.by == "batch sparge" and not answers.sparge:
+        raise Refused("A batch sparge is a sparge: leave it in, or choose drained.")
+    if answers.weighed and answers.wash_litres is not None and answers.gravity is not None:
+        raise Refused(
+            "With the grain weighed, wash and gravity follow from each other: give only one of them,"
+            " or the grain without its weight."
+        )
+    if answers.raw and answers.heater_kilowatts is None:
+        raise Refused(
+            f"{answers.raw[0].name} is raw and has to be cooked in the pot, and nothing heats it:"
+            " name a heater, or take the flaked kind."
+        )
+    return answers
+
+
+def _agreed_grain(answers: Answers) -> None:
+    bill = answers.grains
+    if not 1 <= len(bill) <= MOST_GRAINS:
+        raise Refused(f"{len(bill)} kinds of grain: name 1 to {MOST_GRAINS}.")
+    names = [grain.name for grain in bill]
+    for name in names:
+        if names.count(name) > 1:
+            raise Refused(f"{name} stands twice: write it once, with all of it.")
+    weights = [grain.kilograms for grain in bill]
+    if any(weights) and not all(weights):
+        lacks = next(grain.name for grain in bill if grain.kilograms is None)
+        raise Refused(f"{lacks} has no weight and other grain has: weigh all of it, or none.")
+    if any(weights) and sum(one or 0.0 for one in weights) < LEAST_GRAIN_KG:
+        raise Refused("That is too little grain to mash: weigh out at least 100 g, or 4 oz.")
+    shares = [grain.share for grain in bill if grain.share is not None]
+    if len(shares) == len(bill) and abs(sum(shares) - 1.0) > 0.005:
+        raise Refused(f"The shares come to {100.0 * sum(shares):.0f} %: make them 100 %, or leave one out.")
+    if len(shares) < len(bill) and not any(weights) and sum(shares) > 0.995:
+        raise Refused("The shares leave nothing for the grain that names none: make them less than 100 %.")
+    if answers.lintner <= 0.0:
+        raise Refused(
+            f"{names[0]} brings no enzyme, and without malt no starch turns to sugar:"
+            " add malt, such as barley malt 40 %."
+        )
+
+
+def cooling(cooled_by: str | None, pitching: str | None) -> Cooling | None:
+    """How it is cooled, from the way and from when the yeast goes in; None where neither is told."""
+    if pitching == "next morning":
+        if cooled_by not in (None, "standing"):
+            raise Refused(
+                f"What the {cooled_by} has cooled is pitched the same evening: leave one of the two out."
+            )
+        return "standing"
+    if pitching == "same evening" and cooled_by == "standing":
+        raise Refused("What stands to cool is not cool before the next morning: leave one of the two out.")
+    if cooled_by is None and pitching == "same evening":
+        return "coil"
+    return cooled_by  # type: ignore[return-value]

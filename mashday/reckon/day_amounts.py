@@ -1,0 +1,152 @@
+"""The amounts and temperatures of a new day: what is chosen, rounded to what can be weighed and measured."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from mashday.quantities import Kind, Units, in_units, unit_word
+from mashday.reckon.answers import Answers
+from mashday.science import grain as grain_table
+from mashday.science import gravity as gravities
+from mashday.science import water, yeast
+
+REST_CELSIUS = {"metric": 64.0, "us": (147.0 - 32.0) / 1.8}
+"""Where a wash rests: warm enough to open malt's starch, cool enough for beta-amylase to last, so that most
+of it becomes sugar that yeast takes. Common practice (63-66 C), no source."""
+
+SPARGE_CELSIUS = {"metric": 75.0, "us": (167.0 - 32.0) / 1.8}
+"""Warm enough to run freely, not so hot that it draws tannin from the husks. Common practice, no source."""
+
+PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
+"""Cool enough for any yeast and warm enough for a quick start. Common practice, no source."""
+
+REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
+"""Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
+
+SPARE_SHARE = 0.12
+"""Water kept boiling for corrections, a share of the mash water: it lifts a mash by some 3 K (derived)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """What was worked out: kg of each grain, litres, Celsius of the cooked mash as the malt goes in, yeast.
+
+    `cook_litres` is the water raw cereal is cooked in, None where there is none; what is missing to
+    `mash_litres` then goes in cold. `wash_litres` and `gravity` are what is hoped for.
+    """
+
+    kilograms: tuple[float, ...]
+    mash_litres: float
+    sparge_litres: float
+    wash_litres: float
+    gravity: float
+    yeast_grams: float
+    cook_litres: float | None = None
+    malt_celsius: float | None = None
+
+    @property
+    def cooled_by_water(self) -> bool:
+        """Whether the cooked cereal is cooled by the cold water that it still lacks."""
+        return self.cook_litres is not None and self.cook_litres < self.mash_litres - 0.01
+
+
+def weighable(kilograms: float, units: Units) -> float:
+    """The nearest mass that a kitchen scale weighs out: 50 g or 0.1 lb, less of little; never nothing."""
+    little = kilograms < 1.0
+    step = (0.01 if little else 0.05) if units == "metric" else 0.45359237 / (32.0 if little else 10.0)
+    return max(1.0, round(kilograms / step)) * step
+
+
+def measurable(litres: float, units: Units, rounded: Any = round) -> float:
+    """The nearest volume that a jug measures: 0.1 L or an eighth of a quart."""
+    step = 0.1 if units == "metric" else 0.946352946 / 8.0
+    return float(rounded(litres / step + (0.0 if rounded is round else 1e-9)) * step)
+
+
+def mass(kilograms: float, units: Units) -> str:
+    """A mass as it is written: "5.05 kg", "450 g", "11.2 lb", "12.5 oz"."""
+    if units == "metric":
+        return f"{short(kilograms)} kg" if kilograms >= 0.9995 else f"{short(1000.0 * kilograms, 1)} g"
+    pounds = in_units(kilograms, "mass", units)
+    return f"{short(pounds)} lb" if pounds >= 0.9995 else f"{short(16.0 * pounds)} oz"
+
+
+def volume(litres: float, units: Units) -> str:
+    """A volume as it is written: "22.5 L", "4.75 gal", "18.625 qt"."""
+    if units == "metric":
+        return f"{short(litres)} L"
+    gallons = in_units(litres, "volume", units)
+    if gallons >= 1.0 and abs(4.0 * gallons - round(4.0 * gallons)) < 1e-3:
+        return f"{short(gallons, 2)} gal"
+    return f"{short(4.0 * gallons)} qt"
+
+
+def celsius(value: float, units: Units) -> str:
+    """A temperature as it is written: "64 C", "147 F"."""
+    return in_words(value, "temperature", units, 1)
+
+
+def in_words(value: float, kind: Kind, units: Units, digits: int = 3) -> str:
+    return f"{short(in_units(value, kind, units), digits)} {unit_word(kind, units)}"
+
+
+def short(value: float, digits: int = 3) -> str:
+    text = f"{value:.{digits}f}"
+    if float(text) == 0.0:
+        return "0"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def rest_minutes(answers: Answers) -> float:
+    """How long the mash rests, by the enzyme power of its grain."""
+    return REST_MINUTES[grain_table.power_verdict(answers.lintner)]
+
+
+def cook_celsius(answers: Answers) -> float:
+    """What the raw cereals are cooked at, whole degrees: what does for all of them, below the boil."""
+    wanted = max(_cook(grain.kind).low_celsius for grain in answers.raw)
+    return whole_degrees(min(wanted, boiling_celsius(answers) - 1.0), answers.units, math.floor)
+
+
+def boiling_celsius(answers: Answers) -> float:
+    """Where water boils at this altitude, Celsius."""
+    return water.boiling_celsius(answers.altitude_metres)
+
+
+def cook_minutes(answers: Answers) -> float:
+    """How long the raw cereals are cooked: the middle of what is usual, of the one that takes longest."""
+    cooks = [_cook(grain.kind) for grain in answers.raw]
+    return max((cook.low_minutes + cook.high_minutes) / 2.0 for cook in cooks)
+
+
+def _cook(kind: str) -> grain_table.Cook:
+    cook = grain_table.kind(kind).cook
+    assert cook is not None, kind
+    return cook
+
+
+def pitch_celsius(answers: Answers) -> float:
+    """What the wash is cooled to: by ice any, else a little over the tap water or the room; whole degrees."""
+    wanted = PITCH_CELSIUS[answers.units]
+    colder = {"coil": answers.tap_celsius + 4.0, "standing": answers.room_celsius + 2.0}
+    reached = max(wanted, colder.get(answers.cooled_by, wanted))
+    return reached if reached == wanted else whole_degrees(reached, answers.units, math.ceil)
+
+
+def whole_degrees(value: float, units: Units, rounded: Any = round) -> float:
+    """A temperature in whole degrees of these units."""
+    return float(rounded(value)) if units == "metric" else (rounded(1.8 * value + 32.0) - 32.0) / 1.8
+
+
+def yeast_grams(litres: float, gravity: float) -> float:
+    """Dry yeast for so much wash, whole grams upwards."""
+    cells = yeast.cells_to_pitch(litres, max(0.0, gravities.plato(gravity)))
+    return float(max(1, math.ceil(yeast.dry_yeast_grams(cells) - 0.05)))
+
+
+def spare_litres(amounts: Amounts, units: Units) -> float:
+    """Water kept boiling beside the pot, in half litres or half quarts."""
+    step = 0.5 if units == "metric" else 0.473176473
+    return max(2.0, round(SPARE_SHARE * amounts.mash_litres / step)) * step

@@ -1,0 +1,150 @@
+"""A new day worked out from its answers: its amounts, its tables, and how the engine sees it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from mashday.engine import contents as pot
+from mashday.engine.prospect import Prospect, prospect
+from mashday.engine.state import State
+from mashday.quantities import show
+from mashday.reckon import day_amounts
+from mashday.reckon.answers import Answers, agreed, usual_name
+from mashday.reckon.day_amounts import Amounts
+from mashday.reckon.day_table import Table, day_table
+from mashday.reckon.given import Refused
+from mashday.reckon.grain_bill import Mix, fitted
+from mashday.reckon.smaller_day import largest, too_small
+from mashday.schedule.model import Cook, Schedule
+from mashday.science import water
+from mashday.science.workings.volumes import HEAVIEST_LIFT_KG
+
+USUAL_GRAVITY = 1.060
+"""What a wash is made to where nothing is wished. Common practice, no source."""
+
+USUAL_WASH_LITRES = {"metric": 20.0, "us": 18.92705892}
+"""20 L or 5 gal, where nothing is wished. Common practice, no source."""
+
+THICKEST_COOK = 2.5
+"""Water to raw cereal below which it can hardly be stirred as it swells, L/kg. Judgement."""
+
+WARMEST_PITCH_CELSIUS = 35.0
+"""Above it no wash is planned to be pitched: see `science.yeast.pitch_verdict`."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewDay:
+    """A day worked out: its answers and amounts, its tables, and how the engine sees it."""
+
+    answers: Answers
+    amounts: Amounts
+    table: Table
+    schedule: Schedule
+    outlook: Prospect
+
+    @property
+    def heavy_kg(self) -> float | None:
+        """Mash and pot together, kg, where that is more than one person may lift; else None."""
+        vessel = pot.POT_KG_PER_LITRE * self.answers.pot_litres
+        together = water.mass_kg(self.amounts.mash_litres) + sum(self.amounts.kilograms) + vessel
+        return together if together > HEAVIEST_LIFT_KG else None
+
+
+class DoesNotFit(Refused):
+    """A mash its pot does not hold; `largest` are the answers of the largest like it that fits, if any."""
+
+    def __init__(self, sentence: str, largest: Answers | None) -> None:
+        super().__init__(sentence)
+        self.largest = largest
+
+
+def new_day(answers: Answers) -> NewDay:
+    """The day that gives what was asked for.
+
+    Refused with what cannot be and what would do; DoesNotFit where the pot is too small for it.
+    """
+    answers = agreed(_completed(answers))
+    refuse_what_stays_warm(answers)
+    mix = fitted(answers)
+    if not mix.fits:
+        raise DoesNotFit(too_small(answers, mix), largest(answers, mix))
+    return _day(answers, mix)
+
+
+def _completed(answers: Answers) -> Answers:
+    name = answers.name or usual_name(answers.grains)
+    if answers.weighed:
+        wish = USUAL_GRAVITY if answers.gravity is None and answers.wash_litres is None else answers.gravity
+        return replace(answers, name=name, gravity=wish)
+    litres = answers.wash_litres if answers.wash_litres is not None else USUAL_WASH_LITRES[answers.units]
+    gravity = answers.gravity if answers.gravity is not None else USUAL_GRAVITY
+    return replace(answers, name=name, wash_litres=litres, gravity=gravity)
+
+
+def refuse_what_stays_warm(answers: Answers) -> None:
+    """Refused where the way of cooling never brings the wash to where yeast lives."""
+    reached = day_amounts.pitch_celsius(answers)
+    if reached > WARMEST_PITCH_CELSIUS:
+        what = "tap water" if answers.cooled_by == "coil" else "room"
+        has = answers.tap_celsius if answers.cooled_by == "coil" else answers.room_celsius
+        raise Refused(
+            f"With a {what} of {show(has, 'temperature', answers.units)} the wash never gets cool enough for"
+            " yeast: cool it in an ice bath."
+        )
+
+
+def _day(answers: Answers, mix: Mix) -> NewDay:
+    gives = mix.gives
+    amounts = Amounts(
+        kilograms=mix.kilograms,
+        mash_litres=mix.mash_litres,
+        sparge_litres=mix.sparge_litres,
+        wash_litres=answers.wash_litres or day_amounts.measurable(gives.wash_litres, answers.units),
+        gravity=answers.gravity if answers.gravity is not None else round(gives.wash_gravity, 3),
+        yeast_grams=day_amounts.yeast_grams(gives.wash_litres, gives.wash_gravity),
+    )
+    if answers.raw:
+        amounts = _cooked(answers, amounts)
+    table = day_table(answers, amounts)
+    schedule = Schedule.model_validate(table)
+    return NewDay(answers, amounts, table, schedule, prospect(schedule, State()))
+
+
+def _cooked(answers: Answers, amounts: Amounts) -> Amounts:
+    """With the water for the cook, and what the cooked grain is cooled to before the malt goes in.
+
+    The rest of the water cools it, unless the cook would be too thick for that.
+    """
+    units = answers.units
+    malt_celsius = day_amounts.REST_CELSIUS[units] + 2.0
+    for _ in range(4):
+        litres = _cook_litres(answers, amounts, malt_celsius)
+        planned = replace(amounts, cook_litres=litres, malt_celsius=malt_celsius)
+        schedule = Schedule.model_validate(day_table(answers, planned))
+        strike = prospect(schedule, State()).strike
+        assert strike is not None
+        nearer = min(day_amounts.whole_degrees(strike.celsius, units), day_amounts.cook_celsius(answers))
+        if abs(nearer - malt_celsius) < 0.1:
+            break
+        malt_celsius = nearer
+    return planned
+
+
+def _cook_litres(answers: Answers, amounts: Amounts, malt_celsius: float) -> float:
+    """Cold litres to cook in, so that the rest, poured in cold, brings the cook to malt temperature.
+
+    By the heat balance of `science.heat.addition_kg`: m1 = a (m0 + C / c), m0 + m1 = m, with C the heat
+    capacity of grain and pot and a = (cook - malt) / (malt - tap) (derived).
+    """
+    whole = Schedule.model_validate(
+        day_table(answers, replace(amounts, cook_litres=amounts.mash_litres, malt_celsius=malt_celsius))
+    )
+    cook = pot.first_step(whole, Cook)
+    assert cook is not None
+    inside = pot.contents(whole, State(), cook)
+    ratio = (day_amounts.cook_celsius(answers) - malt_celsius) / (malt_celsius - answers.tap_celsius)
+    others = (inside.kj_per_k - inside.water_kg * water.SPECIFIC_HEAT) / water.SPECIFIC_HEAT
+    kilograms = (water.mass_kg(amounts.mash_litres) - ratio * others) / (1.0 + ratio)
+    litres = day_amounts.measurable(water.litres(max(0.0, kilograms), 20.0), answers.units)
+    thinnest = THICKEST_COOK * inside.grain_kg
+    return litres if thinnest <= litres < amounts.mash_litres else amounts.mash_litres
