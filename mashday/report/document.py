@@ -19,18 +19,21 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """A list of short lines; `ticked` ones have a box to tick before them."""
+    """A list of short lines; `ticked` ones have a box to tick before them, `flowing` ones may follow each
+    other in one line in print."""
 
     rows: tuple[str, ...]
     ticked: bool = False
+    flowing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column of a table: of words, of numbers, of boxes to tick, or left blank to be written in."""
+    """A column of a table: of words, of short words in one line, of what names the row, of numbers, of boxes
+    to tick, or left blank to be written in."""
 
     head: str
-    holds: Literal["words", "numbers", "boxes", "blank"] = "words"
+    holds: Literal["words", "short", "names", "numbers", "boxes", "blank"] = "words"
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,8 +31,8 @@ from mashday.text import cleaned
 LONGEST_TEXT = 4000
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 """What the page may load: its own style and nothing else (Content Security Policy Level 3)."""
-LONG_TABLE = 12
-"""Rows beyond which the page is set closer, so that a long day stays on its sheet."""
+MOST_LINES = 60
+"""Rows and items beyond which the page is printed closer, so that a long day stays on its sheet."""
 
 
 def html(document: Document) -> str:
@@ -69,8 +69,11 @@ def _look() -> str:
 
 
 def _is_long(document: Document) -> bool:
-    tables = (part for section in document.sections for part in section.parts if isinstance(part, Table))
-    return any(len(table.rows) > LONG_TABLE for table in tables)
+    parts = [part for section in document.sections for part in section.parts]
+    lines = sum(len(part.rows) for part in parts if isinstance(part, Table | Lines))
+    tables = [part for part in parts if isinstance(part, Table)]
+    hung = (cell for table in tables for row in table.rows for cell in cells(table, row))
+    return lines + sum(len(cell.items) for cell in hung if cell is not None) > MOST_LINES
 
 
 def _sections(sections: tuple[Section, ...]) -> list[str]:
@@ -84,7 +87,9 @@ def _sections(sections: tuple[Section, ...]) -> list[str]:
 
 def _section(section: Section) -> list[str]:
     title = [f"<h2>{_escaped(section.title)}</h2>"] if section.title else []
-    return ["<section>", *title, *(row for part in section.parts for row in _part(part)), "</section>"]
+    flowing = all(isinstance(part, Lines) and part.flowing for part in section.parts)
+    begun = '<section class="flowing">' if flowing else "<section>"
+    return [begun, *title, *(row for part in section.parts for row in _part(part)), "</section>"]
 
 
 def _part(part: Part) -> list[str]:

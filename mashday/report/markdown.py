@@ -26,7 +26,14 @@ from mashday.text import cleaned
 LONGEST_TEXT = 4000
 _ANYWHERE = re.compile(r"[\\`*_\[\]<>&|~$#]|://")
 _AT_THE_START = re.compile(r"[+=:-]|[0-9]{1,9}(?=[.)])")
-_RULES = {"words": ":---", "numbers": "---:", "boxes": ":---:", "blank": "---"}
+_RULES = {
+    "words": ":---",
+    "short": ":---",
+    "names": ":---",
+    "numbers": "---:",
+    "boxes": ":---:",
+    "blank": "---",
+}
 
 
 def markdown(document: Document) -> str:

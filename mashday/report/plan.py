@@ -1,4 +1,4 @@
-"""The day on paper: strike, waters, fit, expected gravity and clock times, on one page."""
+"""The day on paper: strike, waters, fit, what is expected, clock times; as values and as text of one page."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.report.feasibility import findings
 from mashday.report.pot_taught import known_rows
-from mashday.schedule.model import Pitch, Schedule, Separate
-from mashday.science import gravity, water, yeast
+from mashday.report.shopping import gear, shopping
+from mashday.report.worth import expected
+from mashday.schedule.model import Schedule, Separate
+from mashday.science import water
 from mashday.text import cleaned
 
 WIDTH = 80
@@ -27,7 +29,7 @@ LAW = (
 def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, Any]:
     """The plan as plain values for JSON, always metric; with what earlier days taught of the pot."""
     plan = prospect(schedule, State(known=known))
-    strike, mash, expected = plan.strike, plan.mash, plan.expected
+    strike, mash, result = plan.strike, plan.mash, plan.expected
     return {
         "strike": {
             "water_litres": _rounded(_strike_litres(schedule, plan), 2),
@@ -51,16 +53,16 @@ def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, 
             "total_litres": _rounded(plan.total_litres, 2),
         },
         "expected": {
-            "first_runnings_gravity": _rounded(expected.first_runnings_gravity if expected else None, 4),
-            "wash_gravity": _rounded(expected.wash_gravity if expected else None, 4),
-            "wash_litres": _rounded(expected.wash_litres if expected else None, 2),
+            "first_runnings_gravity": _rounded(result.first_runnings_gravity if result else None, 4),
+            "wash_gravity": _rounded(result.wash_gravity if result else None, 4),
+            "wash_litres": _rounded(result.wash_litres if result else None, 2),
             "conversion": _rounded(plan.conversion_end, 3),
-            "final_gravity": _rounded(expected.final_gravity if expected else None, 4),
-            "abv_percent": _rounded(expected.abv_percent if expected else None, 2),
+            "final_gravity": _rounded(result.final_gravity if result else None, 4),
+            "abv_percent": _rounded(result.abv_percent if result else None, 2),
         },
         "steps": [_step_values(step) for step in plan.steps],
         "ends_minute": _rounded(plan.ends_minute, 1),
-        "warnings": _warnings(schedule, "metric"),
+        "warnings": warnings_of(schedule, "metric"),
     }
 
 
@@ -72,7 +74,7 @@ def _strike_litres(schedule: Schedule, plan: Prospect) -> float | None:
     return water.litres(before.water_kg, 20.0)
 
 
-def _warnings(schedule: Schedule, units: Units) -> list[str]:
+def warnings_of(schedule: Schedule, units: Units) -> list[str]:
     """What was found about the day, in these units."""
     shown = schedule.model_copy(update={"units": units})
     return [f"{problem.found}: {problem.remedy}" for problem in findings(shown)]
@@ -108,12 +110,17 @@ def plan_words(
     rows = [f"PLAN  {cleaned(schedule.name, 60)}"]
     if schedule.notes:
         rows += textwrap.wrap(cleaned(schedule.notes), WIDTH)
-    rows += ["", *_mash_rows(schedule, plan, units), "", *_yield_rows(schedule, plan, units), ""]
+    rows += ["", "WATER AND MASH", *(f"  {line}" for line in mash_lines(schedule, plan, units))]
+    rows += ["", *_expected_rows(schedule, plan, known, units), ""]
     if taught := known_rows(schedule, known, plan.mash.thickness if plan.mash else 3.0, units):
         rows += [*taught, ""]
-    rows += [*_step_rows(plan, units, _begins(plan, start, ready)), ""]
-    rows += _shopping_rows(schedule, plan, units)
-    if warnings := _warnings(schedule, units):
+    rows += [*_step_rows(plan, units, begins(plan, start, ready)), "", "TO HAVE"]
+    for item in shopping(schedule, plan, units):
+        rows.append(f"  {cleaned(item.amount, 9):>9}  {cleaned(item.what, 50)}")
+        if item.note:
+            rows.append(f"{'':13}{item.note}")
+    rows += ["", "AT HAND", *_listed("; ".join(cleaned(one, 80) for one in gear(schedule, plan, units)))]
+    if warnings := warnings_of(schedule, units):
         rows += ["", "MIND"]
         for warning in warnings:
             rows += textwrap.wrap(warning, WIDTH, initial_indent="  - ", subsequent_indent="    ")
@@ -121,34 +128,54 @@ def plan_words(
     return "\n".join(rows) + "\n"
 
 
-def _mash_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
-    rows = ["WATER AND MASH"]
-    strike, mash, litres = plan.strike, plan.mash, _strike_litres(schedule, plan)
-    if strike is not None and litres is not None:
-        to = show(strike.celsius, "temperature", units)
-        lands = show(strike.lands_at_celsius, "temperature", units)
-        cooked = pot.contents(schedule, State(), strike.dough_in - 1).grains
-        what = "the cooked mash" if cooked else show(litres, "volume", units)
-        rows.append(f"  bring {what} to {to}; with the grain in it lands at {lands}")
-    if mash is not None:
-        free = show(abs(mash.headroom_litres), "volume", units)
-        fits = f"fits, {free} to the rim"
-        if not mash.fits:
-            over = mash.headroom_litres < 0.0
-            fits = f"does not fit: {free} {'more than the pot holds' if over else 'to the rim is too little'}"
-        level = show(mash.in_pot_litres, "volume", units)
-        thickness = show(mash.thickness, "thickness", units)
-        rows.append(f"  {level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain, {thickness}")
-        rows.append(f"  {fits}")
-        rows.append(
-            f"  diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}; {plan.verdict.advice}"
-        )
+def _listed(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
+
+
+def mash_lines(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
+    """Strike, what stands in the pot and whether it fits, enzyme, and the waters, a line each."""
+    return [
+        *strike_lines(schedule, plan, units),
+        *pot_lines(plan, units),
+        _waters_line(schedule, plan, units),
+    ]
+
+
+def strike_lines(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
+    """What is brought to which temperature before the grain goes in; nothing without a strike."""
+    strike, litres = plan.strike, _strike_litres(schedule, plan)
+    if strike is None or litres is None:
+        return []
+    to = show(strike.celsius, "temperature", units)
+    lands = show(strike.lands_at_celsius, "temperature", units)
+    cooked = pot.contents(schedule, State(), strike.dough_in - 1).grains
+    what = "the cooked mash" if cooked else show(litres, "volume", units)
+    return [f"bring {what} to {to}; with the grain in it lands at {lands}"]
+
+
+def pot_lines(plan: Prospect, units: Units) -> list[str]:
+    """What stands in the pot, whether it fits, and whether there is enzyme enough; nothing without a mash."""
+    mash = plan.mash
+    if mash is None:
+        return []
+    free = show(abs(mash.headroom_litres), "volume", units)
+    fits = f"fits, {free} to the rim"
+    if not mash.fits:
+        over = mash.headroom_litres < 0.0
+        fits = f"does not fit: {free} {'more than the pot holds' if over else 'to the rim is too little'}"
+    level = show(mash.in_pot_litres, "volume", units)
+    thickness = show(mash.thickness, "thickness", units)
+    return [
+        f"{level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain, {thickness}",
+        fits,
+        f"diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}; {plan.verdict.advice}",
+    ]
+
+
+def _waters_line(schedule: Schedule, plan: Prospect, units: Units) -> str:
     whole = show(plan.total_litres, "volume", units)
-    rows.append(
-        f"  water in all {whole}: mash {show(plan.mash_litres, 'volume', units)},"
-        f" sparge {show(plan.sparge_litres, 'volume', units)}{_sparge_celsius(schedule, units)}"
-    )
-    return rows
+    mash, sparge = (show(litres, "volume", units) for litres in (plan.mash_litres, plan.sparge_litres))
+    return f"water in all {whole}: mash {mash}, sparge {sparge}{_sparge_celsius(schedule, units)}"
 
 
 def _sparge_celsius(schedule: Schedule, units: Units) -> str:
@@ -158,23 +185,18 @@ def _sparge_celsius(schedule: Schedule, units: Units) -> str:
     return ""
 
 
-def _yield_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
-    expected = plan.expected
-    if expected is None:
-        return ["EXPECTED", "  nothing runs off the grain, so no gravity is reckoned"]
-    aim = schedule.aim
-    hoped = f" (hoped for: {aim.gravity:.3f})" if aim.gravity is not None else ""
-    wanted = f" (hoped for: {show(aim.wash_litres, 'volume', units)})" if aim.wash_litres is not None else ""
-    return [
-        "EXPECTED, about, if all goes well",
-        f"  first runnings {expected.first_runnings_gravity:.3f},"
-        f" conversion {100.0 * plan.conversion_end:.0f} % by the model",
-        f"  wash {show(expected.wash_litres, 'volume', units)}{wanted} at {expected.wash_gravity:.3f}{hoped}",
-        f"  end gravity about {expected.final_gravity:.3f}, alcohol about {expected.abv_percent:.1f} % vol",
-    ]
+NO_GRAVITY = "nothing runs off the grain, so no gravity is reckoned"
 
 
-def _begins(plan: Prospect, start: time | None, ready: time | None) -> datetime | None:
+def _expected_rows(schedule: Schedule, plan: Prospect, known: PotKnown | None, units: Units) -> list[str]:
+    rows = ["EXPECTED, if all goes well, and how far to trust it"]
+    for one in expected(schedule, plan, known, units):
+        begun = f"  {one.name:<17} {one.value:<10} {one.worth:<9} "
+        rows += textwrap.wrap(begun + one.why, WIDTH, subsequent_indent=" " * len(begun))
+    return rows if plan.expected is not None else [*rows, f"  {NO_GRAVITY}"]
+
+
+def begins(plan: Prospect, start: time | None, ready: time | None) -> datetime | None:
     """The moment the day begins, on any day; None where no clock time was named."""
     day = datetime(2000, 1, 2)
     if start is not None:
@@ -184,27 +206,40 @@ def _begins(plan: Prospect, start: time | None, ready: time | None) -> datetime 
     return None
 
 
-def _step_rows(plan: Prospect, units: Units, begins: datetime | None) -> list[str]:
-    head = "begins" if begins is not None else "after"
+def step_begins(step: StepOutlook, begun: datetime | None) -> str:
+    """When a step begins: the clock time, or hours and minutes from the beginning of the day."""
+    if begun is not None:
+        return f"{begun + timedelta(minutes=step.starts_minute):%H:%M}"
+    hours, minutes = divmod(round(step.starts_minute), 60)
+    return f"{hours}:{minutes:02d} h"
+
+
+def step_lasts(step: StepOutlook) -> str:
+    """How long a step is to last."""
+    return _minutes(step.minutes)
+
+
+def day_ends(plan: Prospect, begun: datetime | None) -> str:
+    """When the day is done, and how long it is."""
+    end = plan.ends_minute
+    if begun is None:
+        return f"done after about {_minutes(end)}"
+    done = begun + timedelta(minutes=end)
+    days = (done.date() - begun.date()).days
+    later = {0: "", 1: " the day after"}.get(days, f" {days} days on")
+    return f"done about {done:%H:%M}{later}, {_minutes(end)} in all"
+
+
+def _step_rows(plan: Prospect, units: Units, begun: datetime | None) -> list[str]:
+    head = "begins" if begun is not None else "after"
     rows = [f"   {'STEPS':<34} {head:>8} {'lasts':>9} {'target':>10}"]
     for step in plan.steps:
-        if begins is not None:
-            when = f"{begins + timedelta(minutes=step.starts_minute):%H:%M}"
-        else:
-            hours, minutes = divmod(round(step.starts_minute), 60)
-            when = f"{hours}:{minutes:02d} h"
         target = "-" if step.target_celsius is None else show(step.target_celsius, "temperature", units)
         title = cleaned(step.title, 60)[:34]
-        rows.append(f"{step.number:2d} {title:<34} {when:>8} {_minutes(step.minutes):>9} {target:>10}")
-    end = plan.ends_minute
-    if begins is not None:
-        ends = begins + timedelta(minutes=end)
-        days = (ends.date() - begins.date()).days
-        later = {0: "", 1: " the day after"}.get(days, f" {days} days on")
-        rows.append(f"   done about {ends:%H:%M}{later}, {_minutes(end)} in all")
-    else:
-        rows.append(f"   done after about {_minutes(end)}")
-    return rows
+        rows.append(
+            f"{step.number:2d} {title:<34} {step_begins(step, begun):>8} {step_lasts(step):>9} {target:>10}"
+        )
+    return [*rows, f"   {day_ends(plan, begun)}"]
 
 
 def _minutes(minutes: float) -> str:
@@ -212,24 +247,3 @@ def _minutes(minutes: float) -> str:
         return f"{minutes:.0f} min"
     hours, rest = divmod(round(minutes), 60)
     return f"{hours} h {rest:02d}"
-
-
-def _shopping_rows(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
-    rows = ["TO HAVE"]
-    for grain in schedule.grains:
-        rows.append(f"  {show(grain.mass_kg, 'mass', units):>9}  {cleaned(grain.name, 50)}")
-    for step in schedule.steps:
-        if isinstance(step, Pitch):
-            rows.append(f"  {cleaned(step.amount or 'some', 9):>9}  {cleaned(step.yeast, 50)}")
-            if plan.expected is not None:
-                plato = max(0.0, gravity.plato(plan.expected.wash_gravity))
-                cells = yeast.cells_to_pitch(plan.expected.wash_litres, plato)
-                dry = f"{yeast.dry_yeast_grams(cells):.0f} g of dry yeast"
-                rows.append(f"{'':13}about {cells / 1e9:.0f} billion cells are wanted: about {dry}")
-        elif step.kind == "add":
-            rows.append(f"  {cleaned(step.amount or 'some', 9):>9}  {cleaned(step.what, 50)}")
-    if schedule.spare is not None:
-        rows.append(
-            f"  {show(schedule.spare.water_litres, 'volume', units):>9}  hot water kept in a second kettle"
-        )
-    return rows

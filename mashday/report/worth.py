@@ -1,0 +1,142 @@
+"""What a plan expects, and how far each figure may be trusted.
+
+Three words for the worth of a figure: near (as good as the thermometer), rough (the sum is right, what goes
+into it differs from day to day), estimate (usual for such a wash, no more).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from mashday.engine import contents as pot
+from mashday.engine import extract
+from mashday.engine.facts import PotKnown
+from mashday.engine.prospect import Prospect
+from mashday.engine.state import State
+from mashday.quantities import Units, show
+from mashday.schedule.model import Boil, Schedule, Separate
+from mashday.science import alcohol
+from mashday.science.fit import DOUGH_IN_PRIOR_RATIO
+from mashday.science.limits import OutOfRange
+
+UNBOILED_FERMENTATION = (0.80, 0.88)
+"""True degree of fermentation distillers' unboiled malt washes end between. Common practice, no source."""
+BOILED_FERMENTATION = (0.60, 0.72)
+"""True degree of fermentation boiled worts usually end between. Common practice, no source."""
+LESS_CONVERTED = 0.05
+"""Share of the starch by which a mash easily falls short of the model. Judgement, no source."""
+DOUGH_IN_KELVIN = 0.5
+"""Standard deviation of one dough-in about what is usual in its pot, K. Judgement; see `science.fit`."""
+NEAR_KELVIN = 1.3
+"""A dough-in that lands within this is near enough to be put right by the spare water. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A figure of the plan: what it is, its value, its worth, and why or how far off it may be."""
+
+    name: str
+    value: str
+    worth: Literal["near", "rough", "estimate"]
+    why: str
+
+
+def landing_kelvin(dough_ins: int) -> float:
+    """How far off a mash may land in a pot of so many known dough-ins, K: two standard deviations.
+
+    Source: the mean of n dough-ins about a pot's own miss, with the spreads of `science.fit` (derived).
+    """
+    pot_variance = DOUGH_IN_KELVIN**2 / (dough_ins + DOUGH_IN_PRIOR_RATIO)
+    return 2.0 * math.sqrt(DOUGH_IN_KELVIN**2 + pot_variance)
+
+
+def expected(
+    schedule: Schedule, plan: Prospect, known: PotKnown | None, units: Units
+) -> tuple[Expected, ...]:
+    """What the plan expects, figure by figure; what cannot be reckoned is left out."""
+    found = []
+    if plan.strike is not None:
+        found.append(_landing(plan.strike.lands_at_celsius, known, units))
+    if plan.expected is None:
+        return tuple(found)
+    aim, result = schedule.aim, plan.expected
+    less = extract.expected(schedule, State(known=known), max(0.0, plan.conversion_end - LESS_CONVERTED))
+    converts_less = f"if {100.0 * LESS_CONVERTED:.0f} % less converts"
+    hoped_litres = "" if aim.wash_litres is None else f"; hoped {show(aim.wash_litres, 'volume', units)}"
+    hoped = "" if aim.gravity is None else f"; hoped {aim.gravity:.3f}"
+    on_the_grain = _is_left_on_the_grain(schedule)
+    wash = show(result.wash_litres, "volume", units)
+    found += [
+        Expected(
+            "first runnings",
+            f"{result.first_runnings_gravity:.3f}",
+            "rough",
+            f"{less.first_runnings_gravity:.3f} {converts_less}" if less else "by the model",
+        ),
+        Expected(
+            "conversion", f"{100.0 * plan.conversion_end:.0f} %", "rough", "by the model; the iodine decides"
+        ),
+        Expected(
+            "wash",
+            wash,
+            "rough",
+            f"{'without the grain in it' if on_the_grain else 'read it in the fermenter'}{hoped_litres}",
+        ),
+        Expected(
+            "wash gravity",
+            f"{result.wash_gravity:.3f}",
+            "rough",
+            f"{less.wash_gravity:.3f} {converts_less}{hoped}" if less else f"by the model{hoped}",
+        ),
+    ]
+    return (*found, *_fermented(schedule, result))
+
+
+def _is_left_on_the_grain(schedule: Schedule) -> bool:
+    number = pot.first_step(schedule, Separate)
+    step = schedule.step(number) if number is not None else None
+    return isinstance(step, Separate) and step.by == "on the grain"
+
+
+def _landing(celsius: float, known: PotKnown | None, units: Units) -> Expected:
+    count = len(known.dough_ins) if known is not None else 0
+    within = landing_kelvin(count)
+    told = f"within {show(within, 'temperature difference', units)}"
+    by = "one dough-in" if count == 1 else f"{count} dough-ins"
+    return Expected(
+        "mash lands at",
+        show(celsius, "temperature", units),
+        "near" if within <= NEAR_KELVIN else "rough",
+        f"{told}, by {by} in this pot" if count else f"{told}: this pot is not known yet",
+    )
+
+
+def _fermented(schedule: Schedule, result: extract.Yield) -> list[Expected]:
+    """What yeast is to make of it: no more than usual figures until both gravities are read."""
+    boiled = pot.first_step(schedule, Boil) is not None
+    usual = extract.BOILED_TRUE_FERMENTATION if boiled else extract.UNBOILED_TRUE_FERMENTATION
+    least, most = BOILED_FERMENTATION if boiled else UNBOILED_FERMENTATION
+    original = min(result.wash_gravity, extract.STRONGEST_GRAVITY)
+    try:
+        ends = [alcohol.final_gravity(original, share) for share in (least, most)]
+        weak, strong = (alcohol.abv_percent(original, final) for final in ends)
+    except OutOfRange:
+        return []
+    span = f"{100.0 * least:.0f} to {100.0 * most:.0f} % true is usual {'boiled' if boiled else 'unboiled'}"
+    return [
+        Expected("attenuation", f"{100.0 * usual:.0f} %", "estimate", span),
+        Expected(
+            "end gravity",
+            f"{result.final_gravity:.3f}",
+            "estimate",
+            f"{ends[1]:.3f} to {ends[0]:.3f} by that",
+        ),
+        Expected(
+            "alcohol",
+            f"{result.abv_percent:.1f} % vol",
+            "estimate",
+            f"{weak:.1f} to {strong:.1f}; to about 0.2 once measured",
+        ),
+    ]
