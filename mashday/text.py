@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import difflib
 import re
+import shlex
 import unicodedata
 from collections.abc import Iterable
+from pathlib import Path
 
 UNSEEN_CATEGORIES = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """General categories of characters that show as nothing, steer a terminal, or stand for nothing: controls,
@@ -78,6 +80,14 @@ def quoted(text: str, limit: int = QUOTED_CHARACTERS) -> str:
         kept = kept[:-1]
     mark = ascii(kept)[-1]
     return f"{ascii(kept)[:-1]}...{mark}"
+
+
+def shell_word(path: Path) -> str:
+    """A path as one word of a command, to be pasted as it stands; one that holds what cannot be seen is
+    cleaned of it."""
+    text = str(path)
+    unseen = any(unicodedata.category(character) in UNSEEN_CATEGORIES for character in text)
+    return shlex.quote(cleaned(text, 4096) if unseen else text)
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

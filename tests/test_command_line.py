@@ -353,9 +353,12 @@ def test_a_day_that_went_on_in_another_folder_is_named_by_its_path(
     path = next(other.glob("*.toml"))
     assert done.stdout.rstrip().endswith(f"Go on with: mashday resume '{path}'")
     assert run("resume", str(path), "--plain", environment=environment, typed="quit\n").returncode == 0
+    told = run("summary", environment=environment)
+    assert told.returncode == 0 and "SUMMARY" in told.stdout
+    assert told.stderr.startswith("mashday: This day went on in another file. Take it up with")
 
 
-@pytest.mark.parametrize("leaves", ["quit", "the input ends", "SIGTERM"])
+@pytest.mark.parametrize("leaves", ["quit", "the input ends", "SIGTERM", "SIGTERM and SIGHUP"])
 def test_a_day_that_is_left_not_saved_is_kept_in_the_home_folder(
     environment: dict[str, str], tmp_path: Path, leaves: str
 ) -> None:
@@ -369,6 +372,10 @@ def test_a_day_that_is_left_not_saved_is_kept_in_the_home_folder(
     day.until("NOT SAVED")
     if leaves == "SIGTERM":
         assert day.end(signal.SIGTERM) == 128 + signal.SIGTERM
+    elif leaves == "SIGTERM and SIGHUP":
+        day.child.send_signal(signal.SIGTERM)
+        time.sleep(0.0005)
+        assert day.end(signal.SIGHUP) in (128 + signal.SIGTERM, 128 + signal.SIGHUP)
     else:
         if leaves == "quit":
             day.say("quit")

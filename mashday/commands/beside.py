@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 import signal
 import sys
 from contextlib import suppress
 from io import StringIO
-from pathlib import Path
 from types import FrameType
 
 from mashday.commands import hands_free, output, shared
@@ -28,7 +26,7 @@ from mashday.session.read_back import read_back
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin
 from mashday.session.watched import taken_up
-from mashday.text import cleaned
+from mashday.text import cleaned, shell_word
 
 
 class Stopped(BaseException):
@@ -166,13 +164,14 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
             return output.NOT_DONE
         if not session.state.is_over and session.path is not None:
             known = session.path.parent.resolve() == shared.folder(options).resolve()
-            name = session.path.stem if known else _quoted(session.path)
+            name = session.path.stem if known else shell_word(session.path)
             print(f"The day is open. Go on with: mashday resume {name}")
     except Stopped as stopped:
         code = 128 + stopped.number
     finally:
-        apparatus.close()
+        _listen_to_no_signal()
         _kept_elsewhere(session)
+        apparatus.close()
         session.close()
     return code
 
@@ -183,13 +182,19 @@ def _kept_elsewhere(session: Session) -> None:
         return
     why = cleaned(session.not_saved)
     (said,) = telling.save(session, "")
-    where = f" Take it up with: mashday resume {_quoted(session.path)}" if session.not_saved is None else ""
+    where = ""
+    if session.not_saved is None and session.path is not None:
+        does = "See it with: mashday summary" if session.state.is_over else "Take it up with: mashday resume"
+        where = f" {does} {shell_word(session.path)}"
     with suppress(OSError):
         print(f"mashday: NOT SAVED where it was to be. {why} {said}{where}", file=sys.stderr)
 
 
-def _quoted(path: Path | None) -> str:
-    return shlex.quote(cleaned(str(path)))
+def _listen_to_no_signal() -> None:
+    """What ends the program has been heard: a second signal must not end the keeping of the day."""
+    for name in ("SIGTERM", "SIGHUP", "SIGINT"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
 
 
 def _plainly(
@@ -198,6 +203,7 @@ def _plainly(
     from mashday.faces.plain import run as run_plain  # noqa: PLC0415 - one face is loaded, not both
 
     def stop(number: int, frame: FrameType | None) -> None:
+        _listen_to_no_signal()
         raise Stopped(number)
 
     for name in ("SIGTERM", "SIGHUP"):

@@ -12,6 +12,7 @@ from mashday.report.plan import plan_values, plan_words
 from mashday.schedule.door import BadSchedule
 from mashday.session.known import known_pot
 from mashday.session.library import meant
+from mashday.session.moved import where
 from mashday.session.session import look
 
 
@@ -42,7 +43,11 @@ def check(options: argparse.Namespace) -> int:
 
 def summary(options: argparse.Namespace) -> int:
     """The summary of a day."""
-    schedule, state, recovered = look(meant(shared.folder(options), options.session))
+    path = meant(shared.folder(options), options.session)
+    schedule, state, recovered = look(path)
+    to = where(path, recovered)
+    if to is not None:
+        print(f"mashday: {to} What is shown ends before that.", file=sys.stderr)
     if recovered.damage is not None:
         print(f"mashday: {recovered.damage} What can be believed is shown.", file=sys.stderr)
     rehearsed = bool(recovered.header.get("rehearsed", False))

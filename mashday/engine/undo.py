@@ -24,9 +24,12 @@ NAMES: dict[type[f.Fact], str] = {
 }
 
 
-OPENS_THE_WAY = (f.StepEnded, f.StepExtended, f.RemedyTaken, f.RemedyLeft, f.Resumed)
-"""What lets a step go on by itself: without it, the moves that followed had not come, and what it puts back
-belongs to the step they left."""
+OPENS_THE_WAY = (
+    *(f.StepEnded, f.StepExtended, f.RemedyTaken, f.RemedyLeft, f.Resumed),
+    *(f.ReadingTaken, f.WaterAdded),
+)
+"""What a step may wait for before it goes on by itself: without it, the moves that followed had not come, and
+what it puts back belongs to the step they left."""
 
 
 def _by_itself(fact: f.Fact) -> bool:

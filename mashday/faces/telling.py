@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from mashday.engine import asks
@@ -10,7 +11,7 @@ from mashday.faces.carried import carried
 from mashday.faces.entries import reading_said
 from mashday.faces.herald import Herald
 from mashday.faces.moment import Moment
-from mashday.faces.view import View
+from mashday.faces.view import GOES_ON, View
 from mashday.faces.vocabulary import WORDS
 from mashday.quantities import show
 from mashday.report import summary as report
@@ -24,6 +25,7 @@ from mashday.session.session import Outcome, Session
 from mashday.session.sheet import NoSheet, write_sheet
 from mashday.text import cleaned, nearest, quoted, slug
 
+AFTER_A_LOOK = " To have its probe, its voice and its signals, leave it and resume it."
 EMPTIED = " That folder may be emptied when the machine is started again: copy the file to a safe place."
 
 
@@ -39,12 +41,14 @@ def view_of(
     also = {
         "doubt": doubt,
         "not_saved": session.not_saved or "",
-        "view_only": why_a_look(session),
+        "view_only": session.view_only,
         "thermometer": thermometer(session, rehearsal),
     }
     if before is None:
-        return tell.view(session.schedule, state, t, session.at, **also)
-    return tell.later(before, session.schedule, state, t, session.at, **also)
+        shown = tell.view(session.schedule, state, t, session.at, **also)
+    else:
+        shown = tell.later(before, session.schedule, state, t, session.at, **also)
+    return replace(shown, can_go_on=session.can_go_on)
 
 
 def torn_said(session: Session) -> str:
@@ -59,8 +63,7 @@ def torn_said(session: Session) -> str:
 
 def why_a_look(session: Session) -> str:
     """Why it is only a look, and how to go on with the day, where that can be; "" for a day that is ours."""
-    go_on = "Say save to go on with it in a new file. " if session.can_go_on else ""
-    return f"{go_on}{session.view_only}"
+    return f"Say save {GOES_ON} {session.view_only}" if session.can_go_on else session.view_only
 
 
 def carried_through(session: Session, outcome: Outcome) -> str:
@@ -223,7 +226,7 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
         return (cleaned(f"This is only a look. {session.view_only}"),)
     if not folder and not session.is_in_need:
         return ("In which folder? Say it like: save /media/stick",)
-    why = ""
+    why, more = "", AFTER_A_LOOK if session.view_only else ""
     for place in (Path(folder),) if folder else session.spare_folders():
         try:
             path = session.save_whole(place.expanduser())
@@ -232,5 +235,5 @@ def save(session: Session, folder: str) -> tuple[str, ...]:
             why = why if session.view_only else f"NOT SAVED there either. {why}"
             continue
         passing = EMPTIED if not folder and may_be_emptied(place) else ""
-        return (cleaned(f"Saved whole in {path}; the day goes on there.{passing}"),)
+        return (cleaned(f"Saved whole in {path}; the day goes on there.{passing}{more}"),)
     return (cleaned(why),)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal
 
+GOES_ON = "to go on with it in a new file."
 Mark = Literal["before", "done", "skipped", "now", "to come"]
 
 
@@ -116,7 +117,7 @@ class View:
 
     `step_left` is what is left of the step while the countdown is of something else; `reads_first` is true
     for a checklist whose items are read before they are done; `terms` are the trade's words of this step.
-    `view_only` says why nothing can be entered.
+    `view_only` says why nothing can be entered; `can_go_on`, that `save` goes on with the day in a new file.
     """
 
     name: str = ""
@@ -157,5 +158,6 @@ class View:
     doubt: str = ""
     not_saved: str = ""
     view_only: str = ""
+    can_go_on: bool = False
     thermometer: str = ""
     moves: frozenset[str] = frozenset()

@@ -126,7 +126,7 @@ def reserved(folder: Path, name_slug: str, day: date, io: Disk) -> tuple[Path, i
             raise NotAsWritten(f"only {free // 1_000_000} MB are free, and {asked}")
         while True:
             path = folder / next(names)
-            if os.path.lexists(path) or os.path.lexists(beside(path, "bak")):
+            if any(os.path.lexists(one) for one in (path, beside(path, "bak"), beside(path, "moved"))):
                 continue
             try:
                 lock = locked(path, io)

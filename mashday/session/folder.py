@@ -12,11 +12,10 @@ from pathlib import Path
 
 import platformdirs
 
-from mashday.session.disk import REAL_IO, beside, opened, write_beside
-from mashday.session.faults import JournalFault, shown
-from mashday.text import cleaned, nearest, quoted
+from mashday.session.disk import beside
+from mashday.session.faults import shown
+from mashday.text import nearest, quoted
 
-LONGEST_PATH = 4096
 HOME_FOLDER = "mashday"
 """The folder of the home folder that keeps days which their own folder cannot keep."""
 
@@ -40,45 +39,17 @@ def sessions_folder(override: str | None) -> Path:
     return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
 
 
-def went_on(path: Path, to: Path) -> None:
-    """Notes beside a session file that its day went on in another, as well as that disk still can."""
-    note = beside(path, "moved")
-    with suppress(OSError, JournalFault):
-        write_beside(REAL_IO, note, f"{to.resolve()}\n".encode("utf-8", errors="replace"), os.O_TRUNC)
-
-
-def where_it_went_on(path: Path) -> str | None:
-    """The file in which the day of this one went on, to be shown; None if it did not.
-
-    A disk too full for its name leaves the note empty: then the folders are named where it may be.
-    """
-    with suppress(OSError, JournalFault):
-        descriptor = opened(REAL_IO, beside(path, "moved"), os.O_RDONLY)
-        try:
-            told = cleaned(os.read(descriptor, LONGEST_PATH).decode("utf-8", errors="replace"), LONGEST_PATH)
-        finally:
-            os.close(descriptor)
-        return told or f"FILE, of a folder that could not be noted here; look into {Path('~') / HOME_FOLDER}"
+def home_folder() -> Path | None:
+    """The folder of the home folder for days which their own cannot keep; None where there is no home."""
+    with suppress(RuntimeError):
+        return Path.home() / HOME_FOLDER
     return None
-
-
-def gone_but_noted(folder: Path) -> str | None:
-    """Where the latest day went on whose own file is gone from the folder; None if there is no such note."""
-    notes = [path for path in folder.glob("*.toml.moved") if not os.path.lexists(path.with_suffix(""))]
-    latest = max(notes, key=lambda path: path.stat().st_mtime_ns, default=None)
-    return None if latest is None else where_it_went_on(latest.with_suffix(""))
-
-
-def went_on_beside(path: Path) -> bool:
-    """True if the day of this file went on in another of the same folder, where it is found by itself."""
-    to = where_it_went_on(path)
-    return to is not None and str(path.parent.resolve() / Path(to).name) == to
 
 
 def spare_folders() -> Iterator[Path]:
     """Where a day can go that its own folder cannot keep: the home folder, then one for passing files."""
-    with suppress(RuntimeError):
-        yield Path.home() / HOME_FOLDER
+    if (home := home_folder()) is not None:
+        yield home
     with suppress(OSError):
         yield Path(tempfile.mkdtemp(prefix="mashday-"))
 

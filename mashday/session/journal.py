@@ -56,6 +56,7 @@ class Journal:
         self._crc = crc
         self._io = io
         self._fault: str | None = None
+        self._unmended: Scan | None = None
 
     @property
     def fault(self) -> str | None:
@@ -120,15 +121,14 @@ class Journal:
 
     @classmethod
     def open(
-        cls, path: Path, *, newest_schema: int | None = None, io: Disk = REAL_IO
+        cls, path: Path, *, newest_schema: int | None = None, mends: bool = True, io: Disk = REAL_IO
     ) -> tuple[Self, Recovered]:
         """A journal to go on with, and what it holds.
 
-        What it holds is flushed first, so that it is as saved as it looks. An unfinished act at its end is
-        saved beside it (`.torn`), then cut off. A damaged file is not touched, nor one that has a schema
-        above `newest_schema`, for its end may be whole by rules unknown here: the journal then comes back
-        closed, its `fault` says why. Held if another program has it; JournalFault if it is no session file or
-        cannot be written.
+        It is mended first, unless that is left to whoever looks at what it holds. A damaged file is not
+        touched, nor one that has a schema above `newest_schema`, for its end may be whole by rules unknown
+        here: the journal then comes back closed, its `fault` says why. Held if another program has it;
+        JournalFault if it is no session file or cannot be written.
         """
         with told("opened", path):
             descriptor = opened(io, path, os.O_RDWR | os.O_APPEND)
@@ -143,20 +143,41 @@ class Journal:
                 if longer_copy is not None:
                     scan = salvaged(data, longer_copy, path)
             journal = cls(path, descriptor, lock, size=scan.end, crc=scan.crc, io=io)
+            journal._unmended = scan
             if newest_schema is not None:
                 journal._fault = of_a_newer_version(scan.header, scan.tables, newest_schema, path)
             journal._fault = journal._fault or scan.damage
             if journal._fault is not None:
                 journal.close()
-            else:
-                with told("mended", path, LOOK):
-                    journal._mend(scan, descriptor)
+            elif mends:
+                journal.mend()
         except BaseException:
             os.close(descriptor)
             if lock is not None:
                 os.close(lock)
             raise
         return journal, scan.recovered(view_only=journal._fault is not None)
+
+    def mend(self) -> None:
+        """Makes the end of a file that was opened fit to be written on.
+
+        What it holds is flushed, so that it is as saved as it looks. An unfinished act at its end is saved
+        beside it (`.torn`), then cut off. JournalFault if that cannot be done.
+        """
+        scan, descriptor = self._unmended, self._descriptor
+        if scan is None or descriptor is None:
+            return
+        with told("mended", self.path, LOOK):
+            if scan.tail:
+                write_beside(self._io, beside(self.path, "torn"), scan.tail, os.O_APPEND)
+                self._io.fsync_folder(self.path.parent)
+                self._io.truncate(descriptor, scan.end)
+            if scan.ends_with_newline:
+                self._io.fsync(descriptor)
+            else:
+                append_whole(self._io, descriptor, self.path, b"\n", scan.end)
+                self._size += 1
+        self._unmended = None
 
     @staticmethod
     def read(path: Path, *, io: Disk = REAL_IO) -> Recovered:
@@ -181,8 +202,8 @@ class Journal:
         data, crc = frames.framed_all(tables, self._crc)
         if len(data) > frames.LARGEST_ACT_BYTES:
             raise ValueError(f"one act of {len(data)} bytes, and {frames.LARGEST_ACT_BYTES} is the most")
-        if self._descriptor is None:
-            raise ValueError("the journal is closed")
+        if self._descriptor is None or self._unmended is not None:
+            raise ValueError("the journal is closed, or was not mended")
         self._fault = f"Not saved: the last writing to {shown(self.path)} was broken off."
         try:
             if self._size + len(data) > frames.LARGEST_FILE_BYTES:
@@ -248,17 +269,6 @@ class Journal:
             with suppress(OSError):
                 os.close(self._descriptor)
             self._descriptor = None
-
-    def _mend(self, scan: Scan, descriptor: int) -> None:
-        if scan.tail:
-            write_beside(self._io, beside(self.path, "torn"), scan.tail, os.O_APPEND)
-            self._io.fsync_folder(self.path.parent)
-            self._io.truncate(descriptor, scan.end)
-        if scan.ends_with_newline:
-            self._io.fsync(descriptor)
-        else:
-            append_whole(self._io, descriptor, self.path, b"\n", scan.end)
-            self._size += 1
 
 
 def _bytes_of(path: Path, io: Disk) -> bytes:

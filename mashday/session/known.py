@@ -18,6 +18,6 @@ def known_pot(folder: Path, name: str) -> PotKnown | None:
     """What the real days of the pot of this name teach, the latest `MOST_DAYS` of them; None if nothing."""
     of_it = (day for day in days(folder) if day.schedule.pot.name == name)
     latest = list(
-        islice((day for day in of_it if not (day.rehearsed or day.damaged or day.went_on_in)), MOST_DAYS)
+        islice((day for day in of_it if not (day.rehearsed or day.damaged or day.went_on)), MOST_DAYS)
     )
     return learned((day.schedule, day.state) for day in reversed(latest))

@@ -8,30 +8,26 @@ from pathlib import Path
 
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
-from mashday.session.faults import JournalFault
-from mashday.session.folder import (
-    NoSession,
-    find_session,
-    gone_but_noted,
-    sessions_in,
-    went_on_beside,
-    where_it_went_on,
-)
+from mashday.session.faults import JournalFault, shown
+from mashday.session.folder import NoSession, find_session, home_folder, sessions_in
 from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
+from mashday.session.journal import Journal
+from mashday.session.moved import Moved, noted, noted_beside, of_a_file_gone, where
 from mashday.session.read_back import Unreadable
 from mashday.session.session import look
+from mashday.text import shell_word
 
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """One day of the folder; `went_on_in` is the file in which it was gone on with, if it was."""
+    """One day of the folder; `went_on` is where it was gone on with, if it was."""
 
     path: Path
     schedule: Schedule
     state: State
     rehearsed: bool
     damaged: bool = False
-    went_on_in: str | None = None
+    went_on: Moved | None = None
 
     @property
     def unfinished(self) -> bool:
@@ -53,7 +49,7 @@ def days(folder: Path) -> Iterator[Day]:
             state,
             bool(recovered.header.get("rehearsed", False)),
             damaged=recovered.damage is not None,
-            went_on_in=where_it_went_on(path),
+            went_on=noted(path),
         )
 
 
@@ -69,7 +65,7 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     rehearsed, readable = None, False
     for day in days(folder):
         readable = True
-        if unfinished and (not day.unfinished or went_on_beside(day.path)):
+        if unfinished and (not day.unfinished or noted_beside(day.path)):
             continue
         if day.rehearsed:
             rehearsed = rehearsed or day.path
@@ -84,21 +80,22 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
             return sessions_in(folder)[0]
         unread = sessions_in(folder)[0].stem
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
-    to = gone_but_noted(folder)
+    to = of_a_file_gone(folder)
     if to is not None:
-        raise NoSession(f"The file of the latest day is gone; it went on in another: mashday resume {to}")
+        raise NoSession(f"The file of the latest day is gone. {to}")
+    _refuse_to_forget_home(folder, unfinished=unfinished)
     raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
 
 
 def _refuse_to_pass_over(folder: Path, day: Day) -> None:
     """NoSession if the day meant is not surely this one."""
-    if day.went_on_in is not None:
-        raise NoSession(
-            f"The day in {day.path.stem} went on in another file. Take it up with: mashday resume "
-            f"{day.went_on_in}. To look at this one: mashday resume {day.path.stem}"
-        )
+    to = where(day.path, Journal.read(day.path))
+    if to is not None:
+        raise NoSession(f"{day.path.stem}: {to}. To look at this one: mashday resume {day.path.stem}")
     known = sessions_in(folder)
     for path in known[: known.index(day.path)]:
+        if noted(path) is not None:
+            continue
         try:
             look(path)
         except (Unreadable, JournalFault) as fault:
@@ -107,6 +104,20 @@ def _refuse_to_pass_over(folder: Path, day: Day) -> None:
                     f"The latest day cannot be read: {fault} Name the day that is meant, as in: "
                     f"mashday resume {day.path.stem}"
                 ) from fault
+
+
+def _refuse_to_forget_home(folder: Path, *, unfinished: bool) -> None:
+    """NoSession, naming it, if the home folder keeps a day that another folder could not keep."""
+    home = home_folder()
+    if home is None or home.absolute() == folder.absolute():
+        return
+    for day in days(home):
+        if not day.rehearsed and (day.unfinished or not unfinished) and not noted_beside(day.path):
+            does = "resume" if unfinished else "summary"
+            raise NoSession(
+                f"There is no day in {shown(folder)}. What could not be kept there is in your home folder: "
+                f"mashday {does} {shell_word(day.path)}"
+            )
 
 
 def _was_begun(path: Path) -> bool:

@@ -8,7 +8,7 @@ is closed for good, the day goes on in memory and `not_saved` says so until the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -24,9 +24,10 @@ from mashday.schedule.door import load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock
 from mashday.session.faults import JournalFault
-from mashday.session.folder import spare_folders, went_on
+from mashday.session.folder import spare_folders
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
+from mashday.session.moved import note_where, where
 from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of, goes_on, is_over, read_back
 from mashday.session.versions import SCHEMA
 from mashday.text import slug
@@ -229,13 +230,14 @@ class Session:
         Raises JournalFault if that folder fails too.
         """
         tables = [
-            CODEC.encode(e.seq, e.act, e.t, e.at, e.fact, more=_more(self.state.log, i))
+            CODEC.encode(e.seq, e.act, e.t, e.at, _of_today(e.fact), more=_more(self.state.log, i))
             for i, e in enumerate(self.state.log)
         ]
         started = self.state.log[0].at if self.state.log else self.clock.wall()
-        journal = Journal.write_whole(folder, slug(self.schedule.name), started.date(), self.header, tables)
+        header = {**self.header, "schema": SCHEMA}
+        journal = Journal.write_whole(folder, slug(self.schedule.name), started.date(), header, tables)
         if self.path is not None:
-            went_on(self.path, journal.path)
+            note_where(self.path, journal.path)
         if self._journal is not None:
             self._journal.close()
         self._journal, self.not_saved = journal, None
@@ -268,6 +270,11 @@ def moments(state: State) -> Callable[[float], datetime]:
 
 def _more(log: tuple[f.Entry, ...], index: int) -> bool:
     return index + 1 < len(log) and log[index + 1].act == log[index].act
+
+
+def _of_today(fact: f.Fact) -> f.Fact:
+    """The fact as it is written now: entries of an older schema are lifted as they are read."""
+    return replace(fact, schema=SCHEMA) if isinstance(fact, f.Opened) else fact
 
 
 def _sure(intent: intents.Intent) -> intents.Intent:
@@ -316,10 +323,14 @@ def resume(path: Path, clock: Clock) -> Session:
     """The day in this file, taken up where it was.
 
     Raises Unreadable with one sentence if the day is over or its file holds none, OnlyToLookAt if it is
-    damaged or of a newer version, and Held or JournalFault if it is in use or cannot be written.
+    damaged, of a newer version or went on in another file, and Held or JournalFault if it is in use or cannot
+    be written. The file is only touched once all that is ruled out.
     """
-    journal, recovered = Journal.open(path, newest_schema=SCHEMA)
+    journal, recovered = Journal.open(path, newest_schema=SCHEMA, mends=False)
     try:
+        to = where(path, recovered)
+        if to is not None:
+            raise OnlyToLookAt(str(to))
         day = read_back(recovered, path)
         why = day.trouble or recovered.damage
         if why is not None:
@@ -327,6 +338,7 @@ def resume(path: Path, clock: Clock) -> Session:
         over = is_over(day.state, path)
         if over is not None:
             raise Unreadable(over)
+        journal.mend()
         session = Session(
             day.schedule, clock, header=recovered.header, journal=journal, entries=day.state.log
         )

@@ -6,20 +6,22 @@ a new one, with all that can be believed of the old.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from mashday.engine import intents
 from mashday.engine.fold import evolve
 from mashday.session.clock import Clock
-from mashday.session.disk import REAL_IO, holder
-from mashday.session.faults import LOOK, JournalFault, shown
-from mashday.session.folder import where_it_went_on
+from mashday.session.disk import REAL_IO, holder, locked
+from mashday.session.faults import LOOK, Held, JournalFault, shown
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
+from mashday.session.moved import noted, where
 from mashday.session.read_back import OnlyToLookAt, ReadBack, Unreadable, goes_on, is_over, read_back
 from mashday.session.session import Outcome, Session, resume
-from mashday.text import cleaned
+from mashday.text import cleaned, shell_word
 
 HOLDER_SECONDS = 2.0
 """How often it is asked whether the program that has the day still runs. Judgement."""
@@ -33,9 +35,6 @@ def taken_up(path: Path, clock: Clock) -> Session:
     Raises what `resume` does where there is nothing to look at, or nothing to go on with.
     """
     try:
-        to = where_it_went_on(path)
-        if to is not None:
-            raise OnlyToLookAt(_went_on(to))
         return resume(path, clock)
     except (JournalFault, OnlyToLookAt) as why:
         try:
@@ -57,12 +56,13 @@ class Watched(Session):
         self._file = path
         self._held = recovered.held_by is not None
         self._followed = True
-        self._to = where_it_went_on(path)
-        wrong = why if self._to else recovered.damage or why
+        self._to = where(path, recovered)
+        wrong = str(self._to) if self._to else recovered.damage or why
         told = wrong.removesuffix(LOOK).replace(shown(path), self._name)
         self.view_only = told if recovered.held_by is None else self._in_use(recovered.held_by)
         over = is_over(day.state, path)
-        self._can_go_on = not (self._held or day.is_foreign or self.rehearsed or over)
+        went_on = self._to is not None and self._to.is_there
+        self._can_go_on = not (self._held or day.is_foreign or self.rehearsed or over or went_on)
         self._signature = _signature(path)
         self._asked_at = clock.elapsed()
         self._stands = False
@@ -123,15 +123,21 @@ class Watched(Session):
     def save_whole(self, folder: Path) -> Path:
         """Goes on in a new file in `folder`, with all that is shown.
 
-        Raises JournalFault if that folder fails, or if the day is another program's or another version's.
+        Raises JournalFault if that folder fails, if the day is another program's or another version's, or if
+        another went on with it first.
         """
         if not self.view_only:
             return super().save_whole(folder)
-        to = where_it_went_on(self._file)
-        if not self._can_go_on or to != self._to:
-            told = self.view_only if to is None or to == self._to else _went_on(to)
-            raise JournalFault(f"This is only a look. {told}")
-        path = super().save_whole(folder)
+        with self._alone():
+            to = noted(self._file) or self._to
+            if to != self._to:
+                raise JournalFault(f"This is only a look. {to}")
+            if not self._can_go_on:
+                raise JournalFault(f"This is only a look. {self.view_only}")
+            if _signature(self._file) != self._signature:
+                again = f"Look at it anew: mashday resume {shell_word(self._file)}"
+                raise JournalFault(f"This is only a look. {self._name} was written to meanwhile. {again}")
+            path = super().save_whole(folder)
         self.view_only, self._stands = "", False
         self.taken_up()
         return path
@@ -141,6 +147,23 @@ class Watched(Session):
         if self.view_only:
             yield self._file.parent
         yield from super().spare_folders()
+
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Keeps every other program from the file; where it cannot be locked, none can write there."""
+        lock: int | None = None
+        try:
+            lock = locked(self._file, REAL_IO)
+        except Held:
+            by = holder(self._file) or "another program"
+            raise JournalFault(f"This is only a look. {self._in_use(by)}") from None
+        except (OSError, JournalFault):
+            pass
+        try:
+            yield
+        finally:
+            if lock is not None:
+                os.close(lock)
 
     def _set_going(self) -> None:
         """Sets the clock of the day to where it would be taken up now; one that is not known stands."""
@@ -154,13 +177,13 @@ class Watched(Session):
         if not self._held or self.clock.elapsed() - self._asked_at < HOLDER_SECONDS:
             return
         self._asked_at = self.clock.elapsed()
-        by, to = holder(self._file), where_it_went_on(self._file)
+        by, to = holder(self._file), noted(self._file)
         if to is not None:
-            self.view_only = _went_on(to)
+            self.view_only = str(to)
         elif by is not None:
             self.view_only = self._in_use(by)
         else:
-            known = cleaned(str(self._file), 300)
+            known = shell_word(self._file)
             self.view_only = f"Nobody has this day open now. Take it up with: mashday resume {known}"
 
     def _in_use(self, by: str) -> str:
@@ -176,10 +199,6 @@ class Watched(Session):
     @property
     def _name(self) -> str:
         return cleaned(self._file.name, 300)
-
-
-def _went_on(to: str) -> str:
-    return f"This day went on in another file. Take it up with: mashday resume {to}"
 
 
 def _signature(path: Path) -> Signature | None:

@@ -10,6 +10,7 @@ from days import BARLEY, Day, gravity, starch, temperature
 
 from mashday.engine import calls, intents
 from mashday.engine import facts as f
+from mashday.engine.sound import believed
 from mashday.engine.state import State
 from mashday.schedule.door import load
 
@@ -146,6 +147,30 @@ def test_a_remedy_left_by_mistake_is_open_again_in_its_own_step(resting: Day) ->
     assert resting.tick()[-1] == f.StepBegun(5, True)
     resting.send(intents.Undo())
     assert resting.state.step == 4 and resting.state.offer is not None and resting.state.offer.is_open
+    assert resting.tick() == ()
+
+
+def test_an_offer_that_is_open_again_is_open_in_its_own_step(resting: Day) -> None:
+    resting.after(minutes=50).read(60.5)
+    resting.after(minutes=4).read(63.0)
+    assert resting.after(minutes=6).tick()[-1] == f.StepBegun(5, True)
+    resting.after(minutes=1).send(intents.Undo())
+    assert resting.state.step == 4 and resting.state.offer is not None and resting.state.offer.is_open
+    way = next(one for one in resting.state.offer.options if one.way == "more time")
+    resting.send(intents.TakeRemedy(way.option))
+    assert believed(resting.schedule, resting.state.log) == (resting.state, None)
+
+
+def test_water_that_is_to_be_told_again_is_asked_for_in_its_own_step(resting: Day) -> None:
+    resting.after(minutes=40).read(60.5)
+    resting.send(intents.TakeRemedy(1))
+    resting.after(minutes=2).send(intents.AddWater(1.0, "1 L at 95 C", 95.0))
+    resting.after(minutes=6).read(63.0)
+    while resting.state.step == 4:
+        resting.after(minutes=5).tick()
+    for _ in range(2):
+        resting.send(intents.Undo())
+    assert resting.state.step == 4 and resting.state.untold is not None
     assert resting.tick() == ()
 
 

@@ -142,7 +142,7 @@ def test_a_damaged_day_goes_on_by_one_word_beside_the_old_file(day: Session, clo
     assert path is not None
     path.write_bytes(path.read_bytes().replace(b"step begun", b"step begin", 1))
     desk = Desk(taken_up(path, clock))
-    assert "Say save to go on" in screen(desk).replace("\n ", " ")
+    assert ":save to go on" in screen(desk).replace("\n ", " ")
     for character in ":save":
         clock.advance(0.5)
         desk.key({":": "colon"}.get(character, character), character, clock.elapsed())

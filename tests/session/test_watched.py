@@ -317,7 +317,11 @@ def test_of_two_who_look_at_a_damaged_day_one_goes_on_with_it(tmp_path: Path) ->
     one.close()
     third = taken_up(path, Kitchen())
     assert third.view_only == f"This day went on in another file. Take it up with: mashday resume {new}"
-    assert third.can_go_on
+    assert not third.can_go_on
+    new.unlink()
+    fourth = taken_up(path, Kitchen())
+    assert fourth.view_only == f"This day went on in another file, which is not there now: {new}"
+    assert fourth.can_go_on and fourth.save_whole(tmp_path).is_file()
 
 
 def test_a_day_saved_elsewhere_is_followed_to_its_new_place_by_its_name_alone(tmp_path: Path) -> None:
@@ -367,7 +371,7 @@ def test_a_day_whose_file_is_gone_is_told_where_it_went_on(tmp_path: Path) -> No
     old.unlink()
     new = day.save_whole(tmp_path / "elsewhere")
     day.close()
-    with pytest.raises(NoSession, match=f"it went on in another: mashday resume {new}"):
+    with pytest.raises(NoSession, match=f"went on in another file. Take it up with: mashday resume {new}"):
         meant(tmp_path / "kept", None, unfinished=True)
 
 

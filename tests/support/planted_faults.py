@@ -194,19 +194,29 @@ def an_entry_is_written_twice() -> Patch:
 
 
 def a_torn_end_is_not_cut_off() -> Patch:
-    def left(self: Journal, scan: frames.Scan, descriptor: int) -> None:
+    def left(self: Journal) -> None:
+        scan, descriptor = _opened(self)
         self._io.fsync(descriptor)
         self._size += len(scan.tail)
 
-    return mock.patch.object(Journal, "_mend", left)
+    return mock.patch.object(Journal, "mend", left)
 
 
 def a_torn_end_is_not_kept() -> Patch:
-    def cut(self: Journal, scan: frames.Scan, descriptor: int) -> None:
+    def cut(self: Journal) -> None:
+        scan, descriptor = _opened(self)
         self._io.truncate(descriptor, scan.end)
         self._io.fsync(descriptor)
 
-    return mock.patch.object(Journal, "_mend", cut)
+    return mock.patch.object(Journal, "mend", cut)
+
+
+def _opened(journal: Journal) -> tuple[frames.Scan, int]:
+    """What is to be mended, which is then said to have been."""
+    scan, descriptor = journal._unmended, journal._descriptor
+    assert scan is not None and descriptor is not None
+    journal._unmended = None
+    return scan, descriptor
 
 
 def the_folder_is_not_flushed() -> Patch:

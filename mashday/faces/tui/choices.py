@@ -21,8 +21,8 @@ from mashday.schedule.model import Schedule
 from mashday.schedule.samples import find, sample_names
 from mashday.session.clock import Clock
 from mashday.session.faults import shown
-from mashday.session.folder import went_on_beside, where_it_went_on
 from mashday.session.known import known_pot
+from mashday.session.moved import noted, noted_beside
 from mashday.session.read_back import goes_on
 from mashday.session.session import look, moments
 from mashday.text import cleaned
@@ -75,10 +75,10 @@ def open_days(days: Kept, clock: Clock) -> Iterator[Offer]:
         except UNREADABLE as fault:
             damaged.append(unreadable_offer(path, why_unreadable(fault, path)))
             continue
-        if went_on_beside(path):
+        if noted_beside(path):
             continue
-        went_on_in = where_it_went_on(path)
-        wrong = f"went on in another file: {went_on_in}" if went_on_in is not None else recovered.damage
+        to = noted(path)
+        wrong = str(to) if to is not None else recovered.damage
         if wrong is not None:
             below = cleaned(wrong.replace(shown(path), path.name))
             taken_up = Choice(str(path), resumes=True)

@@ -14,7 +14,7 @@ from mashday.faces import insistence
 from mashday.faces.tui import digits
 from mashday.faces.tui.curve import curve_rows
 from mashday.faces.tui.rows import Row, filled, fold, width_of
-from mashday.faces.view import CallLine, ItemLine, StepLine, View
+from mashday.faces.view import GOES_ON, CallLine, ItemLine, StepLine, View
 
 MOST_CALLS = 3
 ITEMS_AT_ONCE = 7
@@ -45,7 +45,8 @@ def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
     """ONLY A LOOK, NOT SAVED, a doubt, and the calls that are on: each in reverse video and in words."""
     rows: list[Row] = []
     if view.view_only:
-        text = f"ONLY A LOOK  {view.view_only}"
+        go_on = f"{word_key}save {GOES_ON} " if view.can_go_on else ""
+        text = f"ONLY A LOOK  {go_on}{view.view_only}"
         rows += [filled(f" {line}", width, "call") for line in fold(text, width - 2, 4)]
     if view.not_saved:
         text = f"NOT SAVED  {word_key}save keeps the day elsewhere. {view.not_saved}"

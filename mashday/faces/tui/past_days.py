@@ -23,7 +23,7 @@ from mashday.text import cleaned
 MOST_LISTED = 100
 UNREADABLE = (Unreadable, JournalFault)
 """What a session file that cannot be read is refused with."""
-_ENDED, _UNDONE, _REHEARSED = b'\nkind = "day ended"\n', b'\nkind = "undone"\n', b"\nrehearsed = true\n"
+_ENDED, _REHEARSED = b'\nkind = "day ended"\n', b"\nrehearsed = true\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +49,9 @@ def kept(folder: Path) -> Kept:
             opened.append(path)
             continue
         header, _, entries = data.partition(ENTRY_LINE)
-        _, end, after = entries.rpartition(_ENDED)
         if _REHEARSED in header:
             rehearsed.append(path)
-        elif end and _UNDONE not in after:
+        elif _ENDED in entries:
             past.append(path)
         else:
             opened.append(path)

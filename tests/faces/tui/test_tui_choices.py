@@ -172,7 +172,7 @@ def test_a_day_that_went_on_in_another_file_is_offered_there_or_told_where(
         if offered == 1:
             assert days[0].choice == Choice(str(new), resumes=True)
         else:
-            assert f"went on in another file: {new}" in days[0].below
+            assert f"This day went on in another file. Take it up with: mashday resume {new}" == days[0].below
 
 
 def test_a_day_that_another_window_has_open_can_be_looked_at(folder: Path, here: Path) -> None:
