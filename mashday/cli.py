@@ -193,7 +193,7 @@ def parser() -> argparse.ArgumentParser:
     when = plan.add_mutually_exclusive_group()
     when.add_argument("--start", type=_time, metavar="10:00", help="when the day begins")
     when.add_argument("--ready", type=_time, metavar="16:30", help="when it is to be over")
-    _output(plan)
+    _output(plan, "markdown", "html")
 
     check = _command(
         commands, "check", ("paper", "check"), "what is wrong with a file, and whether its day can be done"
@@ -218,7 +218,7 @@ def parser() -> argparse.ArgumentParser:
         commands, "summary", ("paper", "summary"), "the summary of a day, the latest if none is named"
     )
     summary.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
-    _output(summary)
+    _output(summary, "markdown", "html", "csv")
 
     _new(commands)
 
@@ -340,8 +340,19 @@ def _hands_free(made: argparse.ArgumentParser) -> None:
             group.add_argument(option, dest=name, action="store_true", default=None, help=does)
 
 
-def _output(made: argparse.ArgumentParser) -> None:
-    made.add_argument("--json", action="store_true", help="as JSON, always metric")
+PAGES = {
+    "markdown": "as Markdown",
+    "html": "as one HTML file, to read or to print",
+    "csv": "the readings as CSV, a row each",
+}
+"""What a report can be written as beside text and JSON."""
+
+
+def _output(made: argparse.ArgumentParser, *pages: str) -> None:
+    written_as = made.add_mutually_exclusive_group()
+    written_as.add_argument("--json", action="store_true", help="as JSON, always metric")
+    for page in pages:
+        written_as.add_argument(f"--{page}", action="store_true", help=PAGES[page])
     made.add_argument("-o", "--output", metavar="FILE", help="write to this file instead of standard output")
 
 

@@ -7,13 +7,20 @@ import sys
 
 from mashday.commands import output, shared
 from mashday.report.check import check_values, check_words
+from mashday.report.csv_rows import readings_csv
+from mashday.report.document import Document
 from mashday.report.feasibility import findings
+from mashday.report.html import html
+from mashday.report.markdown import markdown
 from mashday.report.plan import plan_values, plan_words
+from mashday.report.plan_page import plan_document
+from mashday.report.summary import summary as summary_of
+from mashday.report.summary_page import summary_document
 from mashday.schedule.door import BadSchedule
 from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.moved import where
-from mashday.session.session import look
+from mashday.session.session import look, moments
 
 
 def plan(options: argparse.Namespace) -> int:
@@ -23,7 +30,14 @@ def plan(options: argparse.Namespace) -> int:
     if options.json:
         return output.write(options, output.written_json(plan_values(schedule, known)))
     units = options.units or schedule.units
+    if options.html or options.markdown:
+        document = plan_document(schedule, units, options.start, options.ready, known)
+        return output.write(options, _page(options, document))
     return output.write(options, plan_words(schedule, units, options.start, options.ready, known))
+
+
+def _page(options: argparse.Namespace, document: Document) -> str:
+    return html(document) if options.html else markdown(document)
 
 
 def check(options: argparse.Namespace) -> int:
@@ -54,5 +68,10 @@ def summary(options: argparse.Namespace) -> int:
     if options.json:
         made = shared.summary_json(schedule, state, rehearsed=rehearsed)
         return output.write(options, output.written_json(made))
+    if options.csv or options.html or options.markdown:
+        day = summary_of(schedule, state, at=moments(state), rehearsed=rehearsed)
+        if options.csv:
+            return output.write(options, readings_csv(day))
+        return output.write(options, _page(options, summary_document(day, options.units or day.units)))
     told = shared.summary_text(schedule, state, rehearsed=rehearsed, units=options.units)
     return output.write(options, told)

@@ -30,6 +30,9 @@ _TICK_DEGREES = (1, 2, 5, 10, 20, 50)
 _MOST_ROWS = 8
 
 
+DotKind = Literal["read", "assumed", "struck"]
+
+
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """A step: its label, from which minute of the day to which, and the target it has, Celsius, with its
@@ -48,7 +51,7 @@ class Dot:
 
     minute: float
     celsius: float
-    kind: Literal["read", "assumed", "struck"] = "read"
+    kind: DotKind = "read"
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from mashday.text import cleaned
 
 LONGEST_TEXT = 4000
 _ANYWHERE = re.compile(r"[\\`*_\[\]<>&|~$#]|://")
-_AT_THE_START = re.compile(r"[+=:-]|[0-9]{1,9}(?=[.)])")
+_AT_THE_START = re.compile(r"[+=:-]|[0-9]{1,9}(?=[.)](?:\s|$))")
 _RULES = {
     "words": ":---",
     "short": ":---",

@@ -60,7 +60,7 @@ from mashday.text import minutes_and_seconds
 
 OFF_BY: dict[Units, tuple[float, ...]] = {"metric": (1.0, 2.0, 3.0), "us": (2.0, 4.0, 6.0)}
 """Degrees off the target for which it is told beforehand what puts it right."""
-WRITE_IN = "____"
+WRITE_IN = "________________"
 
 
 def plan_document(
@@ -79,7 +79,7 @@ def plan_document(
     begun = begins(plan, start, ready)
     done = day_ends(plan, begun)
     times = f"begins {step_begins(plan.steps[0], begun)}, {done}" if begun is not None else done
-    told = [f"Date: {WRITE_IN * 4}   Pot: {schedule.pot.name}   {times[0].upper()}{times[1:]}"]
+    told = [f"Date: {WRITE_IN}, pot: {schedule.pot.name}, {times}"]
     if schedule.notes:
         told.append(schedule.notes)
     sections = [
@@ -89,7 +89,7 @@ def plan_document(
         Section("Expected, and how far to trust it", _expected(schedule, plan, known, units), narrow=True),
         *_in_the_pot(plan, units),
         *_taught(schedule, plan, known, units),
-        Section("", (_steps(schedule, plan, units, begun),)),
+        Section("Steps", (_steps(schedule, plan, units, begun),)),
         Section("To have", (Lines(_to_have(schedule, plan, units), ticked=True, flowing=True),)),
         Section("At hand", (Lines(gear(schedule, plan, units), ticked=True, flowing=True),)),
         *_flowing("Mind", warnings_of(schedule, units)),
@@ -155,7 +155,7 @@ def _water_row(one: Water, whole: float, units: Units) -> tuple[str, ...]:
 def _expected(
     schedule: Schedule, plan: Prospect, known: PotKnown | None, units: Units
 ) -> tuple[Table | Paragraph, ...]:
-    columns = Column("What"), Column("About", "numbers"), Column("Trust", "short"), Column("Why")
+    columns = Column("What", "short"), Column("About", "numbers"), Column("Trust", "short"), Column("Why")
     rows = tuple((one.name, one.value, one.worth, one.why) for one in expected(schedule, plan, known, units))
     parts: tuple[Table | Paragraph, ...] = (Table(columns, rows),) if rows else ()
     return parts if plan.expected is not None else (*parts, Paragraph(f"{NO_GRAVITY.capitalize()}."))
