@@ -34,11 +34,12 @@ def readings_csv(made: Summary) -> str:
 
 def _row(made: Summary, reading: Reading) -> list[str]:
     fact = reading.fact
+    titles = {step.number: step.title for step in made.steps}
     return [
         made.at(reading.t).isoformat(timespec="seconds"),
         f"{made.minute(reading.t):.2f}",
-        str(reading.step or ""),
-        _text(made.steps[reading.step - 1].title) if reading.step else "",
+        str(reading.step),
+        _text(titles.get(reading.step, "")),
         _text(fact.subject),
         _text(fact.quantity),
         _value(reading),

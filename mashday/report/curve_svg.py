@@ -18,16 +18,22 @@ from mashday.text import cleaned
 
 WIDTH, LEFT, RIGHT = 760.0, 40.0, 96.0
 TOP, PLOT = 24.0, 210.0
-LANE, MOST_LANES, AXIS = 13.0, 9, 17.0
+LANE, MOST_LANES, AXIS = 13.0, 8, 17.0
 LETTER = 5.6
 """Width of a letter of the labels, about."""
 LEAST_MINUTES = 30.0
+ROUNDING = 1.0 / 60.0
+"""Minutes by which a round clock time may be missed: a tick must not say the minute before it."""
 MARGIN_KELVIN = 2.0
+LEAST_DRAWN = 0.5
+"""A target that is drawn shorter than this is left out: its step was over at once."""
 _LONGEST_LABEL = 18
 _TICK_MINUTES = (5, 10, 15, 30, 60, 120, 180, 360, 720, 1440, 2880, 10080)
 _MOST_TICKS = 11
 _TICK_DEGREES = (1, 2, 5, 10, 20, 50)
 _MOST_ROWS = 8
+_FAINT = 'stroke="#000" stroke-opacity="0.35" stroke-width="0.6"'
+_EDGED = ' stroke="#fff" stroke-width="3" paint-order="stroke"'
 
 
 DotKind = Literal["read", "assumed", "struck"]
@@ -164,7 +170,7 @@ def _times(frame: _Frame, clock: Callable[[float], datetime]) -> list[str]:
     base = TOP + PLOT
     found = [_line(LEFT, base, WIDTH - RIGHT, base, 'stroke="#000" stroke-width="1.2"')]
     for minute in _round_minutes(frame, clock):
-        x, wall = frame.x(minute), clock(minute)
+        x, wall = frame.x(minute), clock(minute + ROUNDING)
         found += [
             _line(x, base, x, base + 4.0, 'stroke="#000" stroke-width="1"'),
             _label(x, base + 14.0, f"{wall:%H:%M}", "middle"),
@@ -173,7 +179,7 @@ def _times(frame: _Frame, clock: Callable[[float], datetime]) -> list[str]:
         x = frame.x(minute)
         found += [
             _line(x, TOP, x, base, 'stroke="#000" stroke-width="0.8" stroke-dasharray="2 3"'),
-            _label(x + 4.0, TOP + 9.0, f"{clock(minute + 1.0):%Y-%m-%d}", "start"),
+            _label(x + 4.0, TOP + 9.0, f"{clock(minute + ROUNDING):%Y-%m-%d}", "start"),
         ]
     return found
 
@@ -201,15 +207,15 @@ def _midnights(frame: _Frame, clock: Callable[[float], datetime]) -> Iterable[fl
 def _targets(curve: Curve, frame: _Frame) -> list[str]:
     found = []
     for stretch in curve.stretches:
-        if stretch.celsius is None:
+        left, right = frame.x(stretch.from_minute), frame.x(stretch.to_minute)
+        if stretch.celsius is None or right - left < LEAST_DRAWN:
             continue
-        left, right = frame.x(stretch.from_minute), max(frame.x(stretch.to_minute), LEFT + 1.0)
         top, bottom = (frame.y(stretch.celsius + side * stretch.band_kelvin) for side in (1.0, -1.0))
         y = frame.y(stretch.celsius)
         found += [
-            f'<rect x="{left:.1f}" y="{top:.1f}" width="{max(1.0, right - left):.1f}"'
-            f' height="{bottom - top:.1f}" fill="#000" fill-opacity="0.13"/>',
-            _line(left, y, max(right, left + 1.0), y, 'stroke="#000" stroke-width="1.4"'),
+            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{bottom - top:.1f}"'
+            ' fill="#000" fill-opacity="0.13"/>',
+            _line(left, y, right, y, 'stroke="#000" stroke-width="1.4"'),
         ]
     return found
 
@@ -217,26 +223,25 @@ def _targets(curve: Curve, frame: _Frame) -> list[str]:
 def _step_labels(curve: Curve, frame: _Frame, clock: Callable[[float], datetime]) -> tuple[list[str], int]:
     """When each step began and its name, in as many lanes under the axis as keep them apart; how many.
 
-    From the last to the first: a label that would run under a later one goes a lane lower, so that no line
-    down to a label crosses another label.
+    The letters are edged in white, so that a line down to a lower label breaks behind the ones above it.
     """
-    base = TOP + PLOT
-    placed: list[tuple[float, int]] = []
-    found: list[str] = []
-    for stretch in reversed(curve.stretches):
+    ends: list[float] = []
+    lines: list[str] = []
+    labels: list[str] = []
+    for stretch in curve.stretches:
         x = frame.x(stretch.from_minute)
         text = f"{clock(stretch.from_minute):%H:%M} {cleaned(stretch.label, _LONGEST_LABEL)}"
-        under = [lane for at, lane in placed if at < x + LETTER * len(text) + 10.0]
-        lane = max(under, default=-1) + 1
+        lane = next((lane for lane, end in enumerate(ends) if end < x), len(ends))
+        lines.append(_line(x, TOP, x, _lane(min(lane, MOST_LANES)), _FAINT))
         if lane >= MOST_LANES:
             continue
-        placed.append((x, lane))
-        y = base + AXIS + lane * LANE
-        found += [
-            _line(x, TOP, x, y + 10.0, 'stroke="#000" stroke-opacity="0.35" stroke-width="0.6"'),
-            _label(x + 3.0, y + 10.0, text, "start"),
-        ]
-    return found, max((lane for _, lane in placed), default=-1) + 1
+        ends[lane : lane + 1] = [x + LETTER * len(text) + 8.0]
+        labels.append(_label(x + 3.0, _lane(lane), text, "start", edged=True))
+    return lines + labels, len(ends)
+
+
+def _lane(lane: int) -> float:
+    return TOP + PLOT + AXIS + lane * LANE + 10.0
 
 
 def _additions(curve: Curve, frame: _Frame) -> list[str]:
@@ -291,8 +296,9 @@ def _line(x1: float, y1: float, x2: float, y2: float, stroke: str) -> str:
     return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" {stroke}/>'
 
 
-def _label(x: float, y: float, text: str, anchor: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{_text(text)}</text>'
+def _label(x: float, y: float, text: str, anchor: str, *, edged: bool = False) -> str:
+    edge = _EDGED if edged else ""
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}"{edge}>{_text(text)}</text>'
 
 
 def _text(text: str) -> str:

@@ -31,7 +31,9 @@ from mashday.text import cleaned
 LONGEST_TEXT = 4000
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 """What the page may load: its own style and nothing else (Content Security Policy Level 3)."""
-MOST_LINES = 60
+MOST_TOGETHER = 14
+"""Rows that are kept together on a sheet or in a column."""
+MOST_LINES = 32
 """Rows and items beyond which the page is printed closer, so that a long day stays on its sheet."""
 
 
@@ -88,7 +90,8 @@ def _sections(sections: tuple[Section, ...]) -> list[str]:
 def _section(section: Section) -> list[str]:
     title = [f"<h2>{_escaped(section.title)}</h2>"] if section.title else []
     flowing = all(isinstance(part, Lines) and part.flowing for part in section.parts)
-    begun = '<section class="flowing">' if flowing else "<section>"
+    long = sum(len(part.rows) for part in section.parts if isinstance(part, Table | Lines)) > MOST_TOGETHER
+    begun = f'<section class="{"flowing" if flowing else "long" if long else "short"}">'
     return [begun, *title, *(row for part in section.parts for row in _part(part)), "</section>"]
 
 

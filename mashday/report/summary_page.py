@@ -71,7 +71,7 @@ def _figures(made: Summary, units: Units) -> tuple[Figure, ...]:
 def _steps(made: Summary, units: Units) -> tuple[Part, ...]:
     columns = (
         Column("Step", "names"),
-        Column("Planned at", "numbers"),
+        Column("Planned", "numbers"),
         Column("for", "numbers"),
         Column("Began", "numbers"),
         Column("lasted", "numbers"),
@@ -121,9 +121,9 @@ def _remedies(made: Summary, units: Units) -> Table:
         Column("", "numbers"),
         Column("At", "short"),
         Column("Read", "numbers"),
-        Column("for", "numbers"),
+        Column("Target", "numbers"),
         Column("Taken"),
-        Column("to land at", "numbers"),
+        Column("Reckoned", "numbers"),
         Column("What it did"),
         Column("Also offered"),
     )
@@ -157,11 +157,11 @@ def _is_plain(reading: Reading) -> bool:
 
 
 def _reading_table(made: Summary, readings: Sequence[Reading], units: Units) -> Table:
-    columns = Column("At", "short"), Column("What"), Column("Read"), Column("")
+    columns = Column("At", "short"), Column("What", "short"), Column("Read")
     rows = []
     for reading in readings:
         told = said.reading_said(made, reading, units)
-        rows.append((told.at, told.what, Cell(told.value, struck=reading.voided), "; ".join(told.marks)))
+        rows.append((told.at, told.what, Cell(told.value, "; ".join(told.marks), struck=reading.voided)))
     return Table(columns, tuple(rows))
 
 
@@ -174,11 +174,12 @@ def _spread_table(made: Summary, readings: Sequence[Reading], units: Units) -> T
         Column("Highest", "numbers"),
         Column("Last", "numbers"),
     )
+    titles = {step.number: step.title for step in made.steps}
     rows = []
     for number, group in groupby(readings, lambda reading: reading.step):
         taken = [reading.metric for reading in group]
         shown = (show(one, "temperature", units) for one in (taken[0], min(taken), max(taken), taken[-1]))
-        rows.append((f"{number} {made.steps[number - 1].title}", f"{len(taken)}", *shown))
+        rows.append((f"{number} {titles.get(number, '')}", f"{len(taken)}", *shown))
     return Table(columns, tuple(rows))
 
 
@@ -193,7 +194,8 @@ def _drawn(made: Summary, units: Units) -> list[Section]:
 def day_curve(made: Summary, units: Units) -> Curve:
     """What is drawn of a day: from its start to its end, or to its last entry while it is open.
 
-    Readings taken later belong to the wash, not to the mash, and water heated beside it is left out.
+    Readings taken later belong to the wash, not to the mash. Water heated beside it is left out, and where
+    it boils is no target.
     """
     ends = made.lasted_minutes
     beside = {step.number for step in made.steps if step.beside}
@@ -229,7 +231,7 @@ def _stretches(made: Summary) -> list[Stretch]:
         if step.began is None:
             continue
         began = made.minute(step.began)
-        target = None if step.beside else step.target_celsius
+        target = None if step.beside or step.kind == "boil" else step.target_celsius
         label = f"{step.number} {step.title}"
         found.append(Stretch(label, began, began + (step.actual_minutes or 0.0), target, step.band_kelvin))
     return found
