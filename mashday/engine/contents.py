@@ -173,6 +173,12 @@ def open_area_m2(schedule: Schedule) -> float:
     return volumes.surface_m2(volumes.usual_diameter_metres(pot.volume_litres))
 
 
+def headroom_litres(schedule: Schedule) -> float:
+    """Room the pot needs above what is stirred in it, or foams, litres."""
+    wide = schedule.pot.diameter_cm
+    return volumes.headroom_litres(schedule.pot.volume_litres, None if wide is None else wide / 100.0)
+
+
 def boiling_celsius(schedule: Schedule) -> float:
     """Where water boils at this place, Celsius."""
     return water.boiling_celsius(schedule.place.altitude_metres)

@@ -130,7 +130,7 @@ def _mash(schedule: Schedule, whole: pot.Contents) -> Mash:
     volume = schedule.pot.volume_litres
     in_pot = whole.litres(65.0)
     spare = volume - in_pot
-    fits = spare >= volumes.headroom_litres(volume)
+    fits = spare >= pot.headroom_litres(schedule)
     return Mash(in_pot, whole.thickness, fits, spare, whole.kj_per_k)
 
 

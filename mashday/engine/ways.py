@@ -169,7 +169,7 @@ def _in_the_pot(miss: Miss, offered: RemedyOffered) -> RemedyOffered:
     after = pot.Contents(mash.water_kg + offered.kilograms, mash.grains, mash.vessel_kj_per_k)
     in_pot = after.litres(offered.lands_celsius)
     volume = miss.schedule.pot.volume_litres
-    headroom = volumes.headroom_litres(volume)
+    headroom = pot.headroom_litres(miss.schedule)
     room = volume - headroom - in_pot
     why = offered.why
     if room < 0.0:

@@ -293,3 +293,72 @@ def test_the_name_of_a_file_acts_on_no_terminal() -> None:
     told = check_words([("a\x1b[2J\u202eb.toml", findings(load(BARLEY))), ("\u200b", ())])
     assert told.replace("\n", "").isprintable()
     assert told.startswith("a[2Jb.toml: ") and "'\\u200b': sound" in told
+
+
+COOKED = BARLEY.replace(
+    '[[step]]\nkind = "heat"',
+    '[[grain]]\nname = "dark malt"\nkind = "barley malt"\nmass = "1 kg"\n'
+    '[[step]]\nkind = "cook"\ntarget = "90 C"\n'
+    'grain = ["dark malt"]\ntime = "20 min"\nwater = "5 L"\n[[step]]\nkind = "heat"',
+    1,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "severity", "key", "piece"),
+    [
+        (COOKED, "warning", "step[2].grain", "is cooked at 90.0 C, and its enzymes are gone"),
+        (
+            RAISED.replace('"72 C"', '"100 C"').replace('"hot water"', '"fire"'),
+            "error",
+            "step[5].target",
+            "boils here",
+        ),
+        (
+            BARLEY.replace('"7.5 L"', '"12 L"')
+            .replace('"33 L"', '"24 L"')
+            .replace(
+                '[[step]]\nkind = "cool"', '[[step]]\nkind = "boil"\ntime = "30 min"\n[[step]]\nkind = "cool"'
+            ),
+            "error",
+            "step[7]",
+            "would boil over",
+        ),
+        (
+            BARLEY.replace('water = "15 L"', 'water = "34 L"'),
+            "error",
+            "step[2].water",
+            "the water alone is 34.6 L once it is hot, and the pot holds 33.0 L",
+        ),
+        (
+            BARLEY.replace('"5 kg"', '"14 kg"').replace('"33 L"', '"90 L"'),
+            "warning",
+            "step[6].by",
+            "the wet bag weighs about",
+        ),
+        (BARLEY.replace('"2.5 kW"', '"0.5 kW"'), "warning", "step[2]", "of heating"),
+        (BARLEY.replace('"60 min"', '"700 min"'), "warning", "step", "h beside the pot"),
+        (BARLEY.replace('target = "24 C"', 'target = "10 C"'), "warning", "step[7]", "the tap has 12.0 C"),
+        (BARLEY.replace('target = "24 C"', 'target = "37 C"'), "warning", "step[8]", "ferments hotter still"),
+        (BARLEY.replace('target = "24 C"', 'target = "13 C"'), "warning", "step[8]", "it will start slowly"),
+        (
+            BARLEY.replace('kind = "pitch"', 'kind = "pitch"\namount = "2 g"'),
+            "warning",
+            "step[8].amount",
+            "2 g of yeast for a wash that wants about",
+        ),
+        (
+            BARLEY.replace(
+                'kind = "rest"', 'kind = "add"\nwhat = "enzyme"\nbelow = "55 C"\n[[step]]\nkind = "rest"'
+            ),
+            "warning",
+            "step[4]",
+            "enzyme goes in below 55.0 C, and the pot has about 63.0 C then",
+        ),
+    ],
+)
+def test_what_one_would_only_find_out_beside_the_pot_is_found_before(
+    text: str, severity: str, key: str, piece: str
+) -> None:
+    there = [(one.severity, one.key, one.found + one.remedy) for one in findings(load(text))]
+    assert any(one[:2] == (severity, key) and piece in one[2] for one in there), there

@@ -27,7 +27,7 @@ def fit(schedule: Schedule, plan: Prospect) -> str:
     if plan.mash.fits:
         return f"fits, {show(plan.mash.headroom_litres, 'volume', schedule.units)} to the rim"
     holds = schedule.pot.volume_litres
-    over = plan.mash.in_pot_litres + volumes.headroom_litres(holds) - holds
+    over = plan.mash.in_pot_litres + pot.headroom_litres(schedule) - holds
     return f"does not fit, {show(over, 'volume', schedule.units)} too much"
 
 
