@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from mashday.engine import (
+    afterwards,
     asks,
     call_answers,
     calls,
@@ -289,6 +290,19 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
     return (f.NoteWritten(state.step, text),)
 
 
+def _take_reading(schedule: Schedule, state: State, intent: intents.TakeReading, t: float) -> Decision:
+    if state.is_over:
+        return afterwards.take(schedule, state, intent)
+    return readings.take(schedule, state, intent, t)
+
+
+def _closing_line(schedule: Schedule, state: State, intent: intents.WriteClosingLine, t: float) -> Decision:
+    text = cleaned(intent.text)
+    if not text:
+        return Refused("Nothing was written. Type it behind the word: change dough in by smaller portions")
+    return (f.ClosingLine(intent.which, text),)
+
+
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:
     found = call_answers.acknowledged(schedule, state, t, intent.key)
     if found:
@@ -348,7 +362,7 @@ RULES: dict[type[intents.Intent], Rule] = {
     intents.Extend: _extend,
     intents.Hold: _hold,
     intents.Resume: _resume,
-    intents.TakeReading: readings.take,
+    intents.TakeReading: _take_reading,
     intents.AnswerUnknown: _unknown,
     intents.AddWater: readings.add_water,
     intents.GiveAmount: _give_amount,
@@ -358,6 +372,7 @@ RULES: dict[type[intents.Intent], Rule] = {
     intents.LeaveIt: _leave_it,
     intents.TickItem: _tick,
     intents.WriteNote: _note,
+    intents.WriteClosingLine: _closing_line,
     intents.Acknowledge: _acknowledge,
     intents.Snooze: _snooze,
     intents.Mute: _mute,

@@ -27,6 +27,8 @@ Way = Literal[
 ]
 Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
 """What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
+Closing = Literal["wrong", "mended", "change"]
+"""What is written once a day is over: what went wrong, how it was mended, what to change next time."""
 Amount = Literal["grain", "water", "grain temperature", Told]
 PROBE = "probe"
 """The source of a reading that a live thermometer gave."""
@@ -291,6 +293,14 @@ class NoteWritten(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class ClosingLine(Fact):
+    """One of the three lines that close a day, in the person's own words; a later one stands in its place."""
+
+    which: Closing
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class CallAnswered(Fact):
     """A call was acknowledged, `late_seconds` after it was due."""
 
@@ -355,6 +365,7 @@ KINDS: dict[str, type[Fact]] = {
     "remedy left": RemedyLeft,
     "item": ItemTicked,
     "note": NoteWritten,
+    "closing line": ClosingLine,
     "call answered": CallAnswered,
     "call snoozed": CallSnoozed,
     "calls muted": CallsMuted,

@@ -72,6 +72,8 @@ def _resumed(state: State, entry: f.Entry, fact: f.Resumed) -> State:
 
 def _reading(state: State, entry: f.Entry, fact: f.ReadingTaken) -> State:
     reading = Reading(entry.seq, entry.t, state.running(entry.t), fact, (fact.typed,))
+    if state.is_over:
+        return replace(state, later=(*state.later, reading))
     readings = (*state.readings, reading)
     if fact.quantity != "temperature":
         return replace(state, readings=readings)
@@ -164,6 +166,10 @@ def _note(state: State, entry: f.Entry, fact: f.NoteWritten) -> State:
     return replace(state, notes=(*state.notes, Note(entry.seq, entry.t, fact.step, fact.text)))
 
 
+def _closing_line(state: State, entry: f.Entry, fact: f.ClosingLine) -> State:
+    return replace(state, closing=(*state.closing, fact))
+
+
 def _call_answered(state: State, entry: f.Entry, fact: f.CallAnswered) -> State:
     answered = Answered(fact.call, fact.what, fact.late_seconds, entry.t, state.running(entry.t))
     return replace(state, answered=(*state.answered, answered))
@@ -218,6 +224,7 @@ _FOLDS: dict[type[f.Fact], Fold] = {
     f.RemedyLeft: _remedy_left,
     f.ItemTicked: _item,
     f.NoteWritten: _note,
+    f.ClosingLine: _closing_line,
     f.CallAnswered: _call_answered,
     f.CallSnoozed: _call_snoozed,
     f.CallsMuted: _calls_muted,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from mashday.engine.facts import Amount, Quantity
+from mashday.engine.facts import Amount, Closing, Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +146,14 @@ class TickItem(Intent):
 class WriteNote(Intent):
     """Write a note."""
 
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class WriteClosingLine(Intent):
+    """Write one of the three lines that close a day."""
+
+    which: Closing
     text: str
 
 

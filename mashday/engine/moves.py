@@ -5,7 +5,7 @@
 | idle | start, note, units, finish, abort |
 | running | everything but start and resume |
 | held | resume, acknowledge; readings, water, amounts, correct, void, undo, note, units, finish, abort |
-| complete, aborted | note, units |
+| complete, aborted | closing lines, readings, note, units |
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ ENTERING = frozenset(
         intents.Abort,
     }
 )
+AFTERWARDS = frozenset({intents.WriteClosingLine, intents.TakeReading})
 MOVING = frozenset(
     {
         intents.Done,
@@ -46,13 +47,17 @@ ALLOWED: dict[Phase, frozenset[type[intents.Intent]]] = {
     "idle": ANY_TIME | {intents.Start, intents.Finish, intents.Abort},
     "running": ANY_TIME | ENTERING | MOVING,
     "held": ANY_TIME | ENTERING | {intents.Resume, intents.Acknowledge},
-    "complete": ANY_TIME,
-    "aborted": ANY_TIME,
+    "complete": ANY_TIME | AFTERWARDS,
+    "aborted": ANY_TIME | AFTERWARDS,
 }
 ALL: tuple[type[intents.Intent], ...] = tuple(
-    sorted(ANY_TIME | ENTERING | MOVING | {intents.Start, intents.Resume}, key=lambda kind: kind.__name__)
+    sorted(
+        ANY_TIME | ENTERING | MOVING | AFTERWARDS | {intents.Start, intents.Resume},
+        key=lambda kind: kind.__name__,
+    )
 )
 
+NOT_OVER = "The day is not over; that is written when it has ended."
 NOT_NOW: dict[Phase, str] = {
     "idle": "The day has not begun; start it first.",
     "running": "The day is running already.",
@@ -95,6 +100,8 @@ def _calling(schedule: Schedule, state: State, t: float) -> bool:
 
 def refusal(schedule: Schedule, state: State, kind: type[intents.Intent], t: float) -> str | None:
     """Why this kind of intent is not allowed now, as a sentence; None if it is."""
+    if kind is intents.WriteClosingLine and not state.is_over:
+        return NOT_OVER
     if kind not in ALLOWED[state.phase]:
         return NOT_NOW[state.phase]
     if kind in (intents.TakeRemedy, intents.LeaveIt) and not (state.offer and state.offer.is_open):

@@ -35,9 +35,9 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         asks.subject(schedule, r.number) == "wash" and r.ended is not None for r in state.records
     ):
         return Refused("A refractometer reads wrong once yeast is in. Use the hydrometer.")
-    measured = _measured(schedule, state, intent.quantity, metric, intent.unit, intent.sample_celsius)
-    if isinstance(measured, Refused):
-        return measured
+    found = measured(schedule, state, intent.quantity, metric, intent.unit, intent.sample_celsius)
+    if isinstance(found, Refused):
+        return found
     doubt = plausible.weak(schedule, state, t, intent.spots) if intent.quantity == "temperature" else None
     if doubt is None:
         places = max(1, len(intent.spots))
@@ -58,7 +58,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         source=intent.source,
         kept=doubt is not None,
     )
-    return _with_consequences(schedule, state, replace(fact, **measured), t)
+    return _with_consequences(schedule, state, replace(fact, **found), t)
 
 
 def _subject(schedule: Schedule, state: State, quantity: str, t: float) -> f.Subject:
@@ -68,7 +68,7 @@ def _subject(schedule: Schedule, state: State, quantity: str, t: float) -> f.Sub
     return asks.subject(schedule, state.step)
 
 
-def _measured(
+def measured(
     schedule: Schedule,
     state: State,
     quantity: str,
@@ -76,7 +76,10 @@ def _measured(
     unit: str,
     sample_celsius: float | None,
 ) -> Measured | Refused:
-    """The metric fields of a reading; a gravity is put right for its sample's temperature where known."""
+    """The metric fields of a reading, or why it is none.
+
+    A gravity is put right for the temperature of its sample where that is known.
+    """
     if quantity == "temperature":
         return {"celsius": metric}
     if quantity == "volume":
@@ -145,10 +148,10 @@ def _sample_given(
 ) -> Decision:
     reading = reading_numbered(state, number)
     assert reading is not None and reading.fact.gravity is not None
-    measured = _at_sample(schedule, state, reading.fact.gravity, celsius)
-    if isinstance(measured, Refused):
-        return measured
-    fact = f.SampleTemperatureGiven(number, celsius, measured["gravity"], measured["trust"], typed, assumed)
+    found = _at_sample(schedule, state, reading.fact.gravity, celsius)
+    if isinstance(found, Refused):
+        return found
+    fact = f.SampleTemperatureGiven(number, celsius, found["gravity"], found["trust"], typed, assumed)
     return (fact, *call_answers.answered(schedule, state, t, "sample temperature"))
 
 
@@ -174,10 +177,10 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
     if doubt is not None and not intent.sure and reading.step == state.step:
         return Doubt(doubt)
     sample = reading.fact.sample_celsius
-    measured = _measured(schedule, state, reading.quantity, metric, intent.unit, sample)
-    if isinstance(measured, Refused):
-        return measured
-    fact = replace(f.ReadingCorrected(intent.of, intent.value, intent.unit, intent.typed), **measured)
+    found = measured(schedule, state, reading.quantity, metric, intent.unit, sample)
+    if isinstance(found, Refused):
+        return found
+    fact = replace(f.ReadingCorrected(intent.of, intent.value, intent.unit, intent.typed), **found)
     if fact.celsius is None or reading is not state.valid("temperature")[-1] or reading.step != state.step:
         return (fact,)
     return (fact, *remedy.offers(schedule, foreseen(state, t, fact), fact.celsius, t, state.seq + 1))

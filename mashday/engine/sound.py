@@ -52,7 +52,10 @@ _NUMBERS = {
 }
 
 
-NEVER_TAKEN_BACK = (f.Opened, f.PotKnown, f.DayStarted, f.DayEnded, f.UnitsChosen, f.CallsMuted, f.Undone)
+NEVER_TAKEN_BACK = (
+    *(f.Opened, f.PotKnown, f.DayStarted, f.DayEnded, f.ClosingLine),
+    *(f.UnitsChosen, f.CallsMuted, f.Undone),
+)
 MOST_PASSES = 20
 """How often what is left is looked through anew. What was taken back stands again where that is left out."""
 
@@ -195,7 +198,11 @@ def _says(fact: f.ReadingTaken | f.ReadingCorrected, quantity: str) -> bool:
 
 
 def _reading(schedule: Schedule, state: State, fact: f.ReadingTaken) -> bool:
-    return _says(fact, fact.quantity)
+    return _says(fact, fact.quantity) and not (state.is_over and state.started is None)
+
+
+def _closing_line(schedule: Schedule, state: State, fact: f.ClosingLine) -> bool:
+    return state.is_over
 
 
 def _read(state: State, number: int) -> Reading | None:
@@ -269,4 +276,5 @@ _FOLLOWS: Mapping[type[f.Fact], Callable[[Schedule, State, Any], bool]] = {
     f.RemedyTaken: _taken,
     f.RemedyLeft: _left,
     f.ItemTicked: _ticked,
+    f.ClosingLine: _closing_line,
 }

@@ -133,7 +133,7 @@ class State:
     was asked for, as `muted_run` does for all calls.
     `holds` are those that are over: the running second they began in and how many seconds they lasted.
     `fires_taken_back` are those that may still burn though their way was taken back, each with the running
-    second in which it was.
+    second in which it was. `later` are the readings taken once the day was over: they are not the pot's.
     """
 
     phase: Phase = "idle"
@@ -156,6 +156,8 @@ class State:
     units: Literal["metric", "us"] | None = None
     known: f.PotKnown | None = None
     from_step: int = 1
+    closing: tuple[f.ClosingLine, ...] = ()
+    later: tuple[Reading, ...] = ()
     started: float | None = None
     ended: float | None = None
     left: str | None = None
@@ -217,6 +219,10 @@ class State:
     def is_over(self) -> bool:
         """True once the day has ended, in whatever way."""
         return self.phase in ("complete", "aborted")
+
+    def closing_line(self, which: f.Closing) -> str:
+        """What was last written for this closing line; "" where nothing was."""
+        return next((line.text for line in reversed(self.closing) if line.which == which), "")
 
     def valid(self, quantity: f.Quantity | None = None, step: int | None = None) -> tuple[Reading, ...]:
         """The readings that count, of this quantity and step where given, oldest first."""

@@ -8,7 +8,7 @@ from typing import Any
 from mashday.engine import calls, mid_mash
 from mashday.engine import facts as f
 from mashday.engine.state import State
-from mashday.faces import guide, instructions, questions, ways
+from mashday.faces import closing, guide, instructions, questions, ways
 from mashday.faces.moment import Moment, lateness, minutes, verdict
 from mashday.quantities import show
 from mashday.schedule.model import Rest, Schedule
@@ -30,7 +30,7 @@ def entry_lines(entry: f.Entry, state: State, schedule: Schedule) -> tuple[str, 
 
 
 def _opened(now: Moment, entry: f.Entry, fact: f.Opened) -> tuple[str, ...]:
-    if fact.how in ("new", "rehearsed"):
+    if fact.how in ("new", "rehearsed", "later"):
         return ()
     away = minutes(fact.away_seconds / 60.0)
     if fact.how == "exact":
@@ -122,7 +122,8 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
     by_probe = fact.source == f.PROBE
     text = f"Reading {entry.seq}{', by the probe' if by_probe else ''}: {reading_said(now, fact)}"
     if fact.celsius is not None:
-        text += _judged(now, fact.step, fact.celsius)
+        later = any(reading.number == entry.seq for reading in now.state.later)
+        text += "" if later else _judged(now, fact.step, fact.celsius)
         offset = now.schedule.thermometer.offset_kelvin
         if abs(offset) >= LEAST_OFFSET_TOLD and not by_probe:
             text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
@@ -227,6 +228,10 @@ def _note(now: Moment, entry: f.Entry, fact: f.NoteWritten) -> tuple[str, ...]:
     return (f"Note: {fact.text}",)
 
 
+def _closing_line(now: Moment, entry: f.Entry, fact: f.ClosingLine) -> tuple[str, ...]:
+    return (f"{closing.NAMES[fact.which]}: {fact.text}",)
+
+
 def _answered(now: Moment, entry: f.Entry, fact: f.CallAnswered) -> tuple[str, ...]:
     if fact.late_seconds < 60.0:
         return ()
@@ -271,6 +276,7 @@ _TELLERS: dict[type[f.Fact], Teller] = {
     f.RemedyLeft: _left,
     f.ItemTicked: _ticked,
     f.NoteWritten: _note,
+    f.ClosingLine: _closing_line,
     f.CallAnswered: _answered,
     f.CallSnoozed: _snoozed,
     f.CallsMuted: _muted,

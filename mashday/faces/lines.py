@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from mashday.engine import asks, calls, intents, mid_mash
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
-from mashday.engine.facts import Quantity, Told
+from mashday.engine.facts import Closing, Quantity, Told
 from mashday.engine.moves import item_asked
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
@@ -399,6 +399,15 @@ def _note(said: _Said, rest: str) -> Understood:
     return intents.WriteNote(rest)
 
 
+def _closing(which: Closing, example: str) -> Callable[[_Said, str], Understood]:
+    def read(said: _Said, rest: str) -> Understood:
+        if not rest:
+            return Misunderstood(f"Type it behind the word: {example}")
+        return intents.WriteClosingLine(which, rest)
+
+    return read
+
+
 def _units(said: _Said, rest: str) -> Understood:
     lowered = rest.lower()
     if lowered == "":
@@ -458,5 +467,8 @@ _READERS: dict[str, Callable[[_Said, str], Understood]] = {
     "snooze": _snooze,
     "correct": _correct,
     "note": _note,
+    "went-wrong": _closing("wrong", "went-wrong the mash landed 2 C low"),
+    "mended": _closing("mended", "mended two litres of boiling water"),
+    "change": _closing("change", "change heat the water 2 C higher"),
     "units": _units,
 }

@@ -21,6 +21,7 @@ from mashday.engine.intents import Acknowledge, Intent, KeepIt, Wrong
 from mashday.engine.moves import unticked
 from mashday.faces import fire_told, insistence, telling
 from mashday.faces.apparatus import Apparatus
+from mashday.faces.closing import OPENING, QUESTIONS, ClosingQuestions
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.moment import Moment, title
@@ -49,7 +50,8 @@ def run(
     notices: tuple[str, ...] = (),
     apparatus: Apparatus | None = None,
 ) -> int:
-    """Runs the day in lines until it ends, is left, or the input ends; returns the exit code.
+    """Runs the day in lines until it ends and its last questions are asked, is left, or the input ends;
+    returns the exit code.
 
     `notices` is what to see to before the day begins; whoever set the `apparatus` up closes it.
     """
@@ -58,6 +60,9 @@ def run(
         face.run(stdin)
     except BrokenPipeError:
         return 0
+    except KeyboardInterrupt:
+        if not session.state.is_over:
+            raise
     return 0
 
 
@@ -89,6 +94,9 @@ class PlainFace:
         self._unwarned = True
         self._unheard = True
         self._why_a_look = ""
+        self._closing = ClosingQuestions()
+        self._closing_asked = ""
+        self._input_ended = False
 
     def run(self, stdin: TextIO) -> None:
         """Greets, then takes line after line."""
@@ -102,8 +110,11 @@ class PlainFace:
 
     @property
     def over(self) -> bool:
-        """True once the day has ended or is left."""
-        return self.leaving or self.session.state.is_over
+        """True once the day is left, or has ended and nothing more is asked."""
+        if self.leaving or not self.session.state.is_over:
+            return self.leaving
+        nobody = self._input_ended or bool(self.session.view_only)
+        return nobody or self._closing.asked(self.session.state) is None
 
     def _lines(self, stdin: TextIO) -> Iterator[str | None]:
         """The lines of the input; None every quarter second without one on a real day, or beside a door."""
@@ -118,6 +129,7 @@ class PlainFace:
             except queue.Empty:
                 yield None
                 continue
+            self._input_ended = self._input_ended or line is None
             if line is None and not self._looks_outside:
                 return
             yield line
@@ -176,6 +188,12 @@ class PlainFace:
     def take(self, line: str) -> None:
         """Carries out one line."""
         session = self.session
+        if self._closing.left_out(line, session.state):
+            return
+        closes = self._closing.answered(line, session.state)
+        if closes is not None:
+            self._send(closes)
+            return
         meant = understood(line, session.schedule, session.state, session.t())
         if isinstance(meant, Misunderstood):
             self.say(meant.why)
@@ -270,7 +288,7 @@ class PlainFace:
             rang = self._ring()
             if rang or came or outcome.entries:
                 self.news(rang)
-            if self.over:
+            if self.leaving or self.session.state.is_over:
                 return
 
     def news(self, rang: bool = False) -> None:
@@ -291,6 +309,17 @@ class PlainFace:
             self.say(f"NOT SAVED: {cleaned(shown.not_saved)} Say: save")
             self._unwarned = False
         self._make_heard(shown)
+        self._ask_to_close()
+
+    def _ask_to_close(self) -> None:
+        """Once the day is over, asks the three last questions, each once."""
+        which = self._closing.asked(self.session.state)
+        if which is None or self.over or self._closing_asked == which:
+            return
+        if not self._closing_asked:
+            self.say(OPENING)
+        self.say(f"ASKED  {QUESTIONS[which]}")
+        self._closing_asked = which
 
     def _view(self) -> View:
         doubt = self._doubt if self.session.doubted is not None else ""

@@ -53,7 +53,7 @@ _KIND_OF_WORD: Mapping[str, Kind] = {
     "weighed": "mass",
     "ph": "ph",
 }
-_LEFT_ALONE = ("note", "explain", "save", "sheet")
+_LEFT_ALONE = ("note", "went-wrong", "mended", "change", "explain", "save", "sheet")
 
 _UNITS_HEARD = {word: number for number, word in enumerate(UP_TO_NINETEEN[:10])} | {"nought": 0}
 _TEENS = {word: number for number, word in enumerate(UP_TO_NINETEEN) if number >= 10}

@@ -38,6 +38,7 @@ MOVES: dict[type[intents.Intent], str] = {
     intents.LeaveIt: "leave",
     intents.TickItem: "tick",
     intents.WriteNote: "note",
+    intents.WriteClosingLine: "closing",
     intents.Acknowledge: "ok",
     intents.Snooze: "snooze",
     intents.Mute: "mute",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mashday.engine.facts import RemedyOffered
+from mashday.engine.facts import Closing, RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
 from mashday.quantities import Kind, Units, show
@@ -88,6 +88,14 @@ def clock(made: Summary, minute: float) -> str:
     return f"{made.at(made.started_t + 60.0 * minute):%H:%M}"
 
 
+def moment(made: Summary, minute: float) -> str:
+    """The clock time at a minute of the day, with its date where that is another one after the day's end."""
+    at = made.at(made.started_t + 60.0 * minute)
+    if made.ended is None or at <= made.ended or at.date() == made.ended.date():
+        return clock(made, minute)
+    return f"{at:%Y-%m-%d %H:%M}"
+
+
 def head(made: Summary) -> list[str]:
     """How the day ended, when it was, what was left out, beside which pot: a line each."""
     ending = "Ended early" if made.ending == "early" else ENDINGS[made.state]
@@ -150,7 +158,7 @@ def reading_said(made: Summary, reading: Reading, units: Units) -> ReadingSaid:
     fact = reading.fact
     what = fact.quantity if fact.quantity == "starch" else f"{fact.subject} {fact.quantity}"
     return ReadingSaid(
-        clock(made, made.minute(reading.t)), what, _value(reading, units), tuple(_marks(reading, units))
+        moment(made, made.minute(reading.t)), what, _value(reading, units), tuple(_marks(reading, units))
     )
 
 
@@ -292,11 +300,24 @@ def of_the_day(made: Summary) -> Pieces:
     return (
         ("Calls", _calls(made)),
         ("Checklists", _checklists(made)),
-        ("Notes", [f"{clock(made, minute)}  {cleaned(text)}" for minute, text in made.notes]),
+        ("Notes", [f"{moment(made, minute)}  {cleaned(text)}" for minute, text in made.notes]),
+        ("For next time", _closing(made)),
         ("Taken back", [cleaned(what) for what in made.undone]),
         ("Held", [f"{clock(made, hold.minute)}  for {_minutes(hold.minutes)}" for hold in made.holds]),
         ("Away", _away(made)),
     )
+
+
+CLOSING: dict[Closing, str] = {
+    "wrong": "went wrong",
+    "mended": "mended",
+    "change": "to change next time",
+}
+"""What each line that closes a day is called."""
+
+
+def _closing(made: Summary) -> list[str]:
+    return [f"{CLOSING[which]}: {cleaned(text)}" for which, text in made.closing.items() if text]
 
 
 PLANNED_KINDS: dict[str, Kind] = {"grain": "mass", "water": "volume", "grain temperature": "temperature"}

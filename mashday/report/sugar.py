@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mashday.engine import afterwards, extract
 from mashday.engine import contents as pot
-from mashday.engine import extract
 from mashday.engine import facts as f
 from mashday.engine.prospect import Prospect
 from mashday.engine.state import State
@@ -41,16 +41,16 @@ def promised(outlook: Prospect) -> Sugar:
     )
 
 
-def measured(schedule: Schedule, state: State, end: int) -> Sugar:
-    """What was read up to entry `end`, and the final gravity read later; assumed values count for nothing."""
+def measured(schedule: Schedule, state: State) -> Sugar:
+    """What was read on the day, and the final gravity read later; assumed values count for nothing."""
     first = _first_runnings(schedule, state)
-    wash_gravity = _last(state, "gravity", ("wash",), upto=end)
-    litres = _last(state, "volume", ("wash",), upto=end)
+    wash_gravity = afterwards.wash_gravity(state)
+    litres = afterwards.wash_litres(state)
     if litres is None and pot.first_step(schedule, Boil) is None:
-        litres = _last(state, "volume", ("wort",), upto=end)
+        litres = _last(state, "volume", ("wort",))
     if litres is None:
-        litres = _last(state, "volume", ("wash",), after=end)
-    final = _last(state, "gravity", ("wash", "wort", "mash"), after=end)
+        litres = afterwards.last_read(state, "volume")
+    final = afterwards.last_read(state, "gravity")
     conversion = _measured_conversion(schedule, state, first)
     return Sugar(first, wash_gravity, litres, conversion, final, _abv_percent(wash_gravity, final))
 
@@ -86,17 +86,9 @@ def _measured_conversion(schedule: Schedule, state: State, first: float | None) 
         return None
 
 
-def _last(
-    state: State,
-    quantity: f.Quantity,
-    subjects: tuple[f.Subject, ...],
-    *,
-    upto: int | None = None,
-    after: int = 0,
-) -> float | None:
-    """The last value read of this quantity, by entry number after `after` and at most `upto`."""
+def _last(state: State, quantity: f.Quantity, subjects: tuple[f.Subject, ...]) -> float | None:
+    """The last value read of this quantity and of one of these."""
     for reading in reversed(state.valid(quantity)):
-        inside = after < reading.number and (upto is None or reading.number <= upto)
-        if inside and reading.fact.subject in subjects and not reading.fact.assumed:
+        if reading.fact.subject in subjects and not reading.fact.assumed:
             return reading.metric
     return None

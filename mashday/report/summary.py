@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+from typing import get_args
 
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
@@ -118,7 +119,7 @@ class Summary:
 
     `ending` is how the day was ended, None while it is open. `planned` is what the schedule alone promised,
     `expected` what the mash as it went should give by the model, `measured` what was read; what was read
-    after the day ended tells the final gravity.
+    after the day ended tells the final gravity. `closing` holds the lines that close the day, "" unwritten.
     """
 
     schedule: str
@@ -141,6 +142,7 @@ class Summary:
     measured: sugar.Sugar
     calls: tuple[tuple[str, float], ...]
     notes: tuple[tuple[float, str], ...]
+    closing: dict[f.Closing, str]
     undone: tuple[str, ...]
     away: tuple[Away, ...]
     holds: tuple[Hold, ...]
@@ -183,7 +185,7 @@ def summary(
         left=state.left,
         rehearsed=rehearsed,
         steps=_steps(schedule, state),
-        readings=state.readings,
+        readings=(*state.readings, *state.later),
         additions=tuple(_addition(state, addition.number, minute) for addition in state.additions),
         remedies=tuple(_remedy(state, offer, minute) for offer in state.offers if offer.options),
         amounts=_amounts(schedule, state),
@@ -191,18 +193,19 @@ def summary(
         expected=sugar.promised(
             prospect(schedule, state, state.t if state.ended is None else state.ended, overruled=False)
         ),
-        measured=sugar.measured(schedule, state, end.seq if end is not None else state.seq),
+        measured=sugar.measured(schedule, state),
         calls=tuple(
             (answered.what, answered.late_seconds)
             for answered in state.answered
             if not is_heads_up(answered.call)
         ),
         notes=tuple((minute(note.t), note.text) for note in state.notes),
+        closing={which: state.closing_line(which) for which in get_args(f.Closing)},
         undone=state.undone,
         away=tuple(
             Away(minute(entry.t), entry.fact.away_seconds / 60.0, entry.fact.how)
             for entry in state.log
-            if isinstance(entry.fact, f.Opened) and entry.fact.how != "new"
+            if isinstance(entry.fact, f.Opened) and entry.fact.how not in ("new", "later")
         ),
         holds=tuple(_holds(state, minute)),
         at=at,

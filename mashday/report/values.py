@@ -72,6 +72,7 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "measured": _sugar(made.measured),
         "calls": [{"what": what, "late_seconds": _rounded(late, 1)} for what, late in made.calls],
         "notes": [{"minute": _rounded(minute, 1), "text": text} for minute, text in made.notes],
+        "closing": {which: text or None for which, text in made.closing.items()},
         "undone": list(made.undone),
         "away": [
             {"minute": _rounded(away.minute, 1), "minutes": _rounded(away.minutes, 1), "how": away.how}

@@ -31,6 +31,7 @@ SAMPLES: dict[type[intents.Intent], intents.Intent] = {
     intents.LeaveIt: intents.LeaveIt(),
     intents.TickItem: intents.TickItem(),
     intents.WriteNote: intents.WriteNote("a note"),
+    intents.WriteClosingLine: intents.WriteClosingLine("change", "heat higher"),
     intents.Acknowledge: intents.Acknowledge(),
     intents.Snooze: intents.Snooze(2),
     intents.Mute: intents.Mute(),

@@ -306,10 +306,10 @@ def test_an_input_torn_away_leaves_the_day_open() -> None:
 
 
 @pytest.mark.parametrize(("line", "how"), [("finish", "early"), ("abort", "aborted")])
-def test_an_end_is_asked_about_once_and_nothing_is_heard_after_it(line: str, how: str) -> None:
+def test_an_end_is_asked_about_once_and_nothing_is_heard_after_its_questions(line: str, how: str) -> None:
     session = begin(sample_text("lock-seven-barley"), VirtualClock(), folder=None)
     out = io.StringIO()
-    run(session, stdin=io.StringIO(f"start\n{line}\nkeep it\nnote too late\n"), stdout=out)
+    run(session, stdin=io.StringIO(f"start\n{line}\nkeep it\n\nskip\nno\nnote too late\n"), stdout=out)
     last = session.state.log[-1].fact
     assert isinstance(last, f.DayEnded) and last.how == how
     assert session.state.notes == () and "Say 'keep it' for yes, or 'wrong' for no." in out.getvalue()

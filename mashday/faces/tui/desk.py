@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from mashday.engine import facts as f
 from mashday.engine import intents
+from mashday.faces import closing
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.outside import Came, Outside, Said
@@ -37,6 +38,7 @@ TWICE_SECONDS = 3.0
 AHEAD_MINUTES = 5.0
 MEANT_FOR_WHAT_STOOD = frozenset({"next", "done", "skip", "undo"})
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
+CLOSED_BY = {str(digit): which for digit, which in enumerate(closing.QUESTIONS, 1)}
 LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit", "next"})
 
 
@@ -175,7 +177,8 @@ class Desk:
         elif waiting is not None:
             self._not_taken(waiting)
         if self.over:
-            self._paged(key, name)
+            if not self._writes_a_closing_line(character):
+                self._paged(key, name)
             return
         if self.typed.snoozed(character, now):
             return
@@ -265,10 +268,22 @@ class Desk:
             self.say(f"{self.message} {why}".strip())
 
     def _see_whether_over(self) -> None:
-        """When the day has ended, its summary stands on the screen until it is left."""
-        if self.session.state.is_over and not self.over:
+        """When the day has ended, its summary stands on the screen until it is left, with what is added."""
+        if self.session.state.is_over:
+            top = self.page.top if self.over else 0
             self.over = True
             self._opened.summary()
+            self.page.top = top
+
+    def _writes_a_closing_line(self, character: str | None) -> bool:
+        """Opens a line for one of the three questions, its question above it; false for any other key."""
+        which = CLOSED_BY.get(character or "")
+        if which is None or self.session.view_only:
+            return False
+        written = self.session.state.closing_line(which)
+        self.typed.write(f"{closing.WORD_OF[which]} {written}", self._now)
+        self.say(f"{closing.QUESTIONS[which]} {self.message}")
+        return True
 
     def _answered_by(self, name: str) -> str:
         """The key that answers a doubt."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
-from mashday.faces import glossary, telling
+from mashday.faces import closing, glossary, telling
 from mashday.faces.entries import entry_lines
 from mashday.faces.tui import keys as table
 from mashday.faces.tui.keyline import is_open
@@ -18,7 +18,8 @@ from mashday.session.session import Session
 
 Page = tuple[str, ...]
 FOOT = "arrows, Page keys: scroll; Esc: back"
-FOOT_WHEN_OVER = "arrows, Page keys, Space: scroll; Enter: done"
+FOOT_WHEN_OVER = "1-3: write; arrows, Space: scroll; Enter: done"
+FOOT_OF_A_LOOK = "arrows, Page keys, Space: scroll; Enter: done"
 SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}
 
 
@@ -95,8 +96,17 @@ def whole_list(view: View) -> Page:
 
 
 def summary(session: Session) -> Page:
-    """The summary of the day."""
-    return page(telling.summary(session))
+    """The summary of the day, under the three lines that close it; a look asks for none."""
+    asked = () if session.view_only else (*closing_lines(session.state), "")
+    return page((*asked, *telling.summary(session)))
+
+
+def closing_lines(state: State) -> Page:
+    """What closed the day, or the question for it, each behind the digit that writes it."""
+    return tuple(
+        f"{digit}  {closing.told(which, state) or asks}"
+        for digit, (which, asks) in enumerate(closing.QUESTIONS.items(), 1)
+    )
 
 
 def so_far(session: Session) -> Page:

@@ -101,7 +101,7 @@ def _facts(schedule: Schedule, state: State) -> tuple[str, ...]:
     end = next((entry for entry in reversed(state.log) if isinstance(entry.fact, DayEnded)), None)
     if end is None or not isinstance(end.fact, DayEnded):
         return ("", "", "", "left open")
-    read = sugar.measured(schedule, state, end.seq)
+    read = sugar.measured(schedule, state)
     began = state.started if state.started is not None else state.log[0].t
     return (
         "" if read.wash_gravity is None else f"wash {read.wash_gravity:.3f}",

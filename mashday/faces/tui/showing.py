@@ -136,11 +136,18 @@ class Showing:
             page_title=page.title,
             page=page.lines(),
             page_top=page.top,
-            page_foot=pages.FOOT_WHEN_OVER if over else pages.FOOT,
+            page_foot=_page_foot(view, over=over),
             typing=line.text if line is not None else None,
             ascii_only=self._ascii_only,
             keys=self._keys,
         )
+
+
+def _page_foot(view: View, *, over: bool) -> str:
+    """What the keys do on a page; on that of a day that is over they write its closing lines too."""
+    if not over:
+        return pages.FOOT
+    return pages.FOOT_OF_A_LOOK if view.view_only else pages.FOOT_WHEN_OVER
 
 
 def _on(view: View) -> tuple[str, ...]:
