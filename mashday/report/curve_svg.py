@@ -245,14 +245,14 @@ def _lane(lane: int) -> float:
 
 
 def _additions(curve: Curve, frame: _Frame) -> list[str]:
-    """Arrows up from the axis, each with its amount where there is room for it."""
-    base, free, found = TOP + PLOT, -math.inf, []
-    for event in sorted(curve.additions, key=lambda one: one.minute):
-        x = frame.x(event.minute)
+    """Arrows up from the axis, each with its amount where the next one leaves room for it."""
+    base, found = TOP + PLOT, []
+    events = sorted(curve.additions, key=lambda one: one.minute)
+    places = [frame.x(event.minute) for event in events]
+    for event, x, following in zip(events, places, [*places[1:], WIDTH], strict=True):
         found.append(f'<path d="M{x:.1f} {base - 11.0} l-4 9 h8 z" fill="#000"/>')
-        if x > free:
+        if x + LETTER * len(event.label) + 12.0 < following:
             found.append(_label(x + 6.0, base - 3.0, event.label, "start"))
-            free = x + LETTER * len(event.label) + 12.0
     return found
 
 

@@ -71,6 +71,14 @@ def test_each_kind_of_mark_is_its_own() -> None:
     assert {"1.10 L", "1", "held"} <= set(texts(root))
 
 
+def test_an_amount_is_left_to_the_table_where_the_next_arrow_stands_on_it() -> None:
+    near, apart = (
+        texts(drawn(curve(additions=(Event(50.0, "1.10 L"), Event(minute, "0.30 L"))))) for minute in (54, 90)
+    )
+    assert "1.10 L" not in near and "0.30 L" in near
+    assert {"1.10 L", "0.30 L"} <= set(apart)
+
+
 def test_a_reading_struck_out_does_not_stretch_the_axis() -> None:
     plain, with_slip = (
         drawn(curve(Dot(60.0, 63.0))),
