@@ -72,20 +72,28 @@ def read_flag(flag: str, text: str, draft: Answers, bare: Bare = lambda _: "") -
 
 def by_flags(given: Mapping[str, Any], draft: Answers) -> Answers:
     """The draft with all that the flags say; Refused with the name of the flag."""
+    told_by: dict[str, str] = {}
     for flag, value in given.items():
         try:
-            if flag == "grain":
-                changes: Changes = {"grains": tuple(a.grain(text) for text in value)}
-            elif flag in ("sparge", "wrapped"):
-                changes = {flag: value}
-            elif flag in ("cool", "pitch"):
-                changes = _cooled(given)
-            else:
-                changes = read_flag(flag, value, draft)
+            changes = _flag_changes(flag, value, given, draft)
         except Refused as refused:
             raise Refused(f"--{flag}: {refused}") from refused
+        twice = [key for key in changes if key in told_by and key not in ("sparge", "cooled_by")]
+        if twice:
+            raise Refused(f"--{told_by[twice[0]]} and --{flag} tell the same: leave it out of one of them.")
+        told_by |= dict.fromkeys(changes, flag)
         draft = replace(draft, **changes)
-    return draft
+    return agreed(draft)
+
+
+def _flag_changes(flag: str, value: Any, given: Mapping[str, Any], draft: Answers) -> Changes:
+    if flag == "grain":
+        return {"grains": tuple(a.grain(text) for text in value)}
+    if flag in ("sparge", "wrapped"):
+        return {flag: value}
+    if flag in ("cool", "pitch"):
+        return _cooled(given)
+    return read_flag(flag, value, draft)
 
 
 def _cooled(given: Mapping[str, Any]) -> Changes:
@@ -286,10 +294,13 @@ QUESTIONS = (
 )
 
 
-def asked(question: Question, draft: Answers) -> Answers:
-    """The draft with the person's answer; asks until there is one. EOFError where input ends."""
+def asked(question: Question, draft: Answers, pinned: Mapping[str, Any] | None = None) -> Answers:
+    """The draft with the person's answer; asks until there is one. EOFError where input ends.
+
+    `pinned` is what a flag has told and no answer to another question changes.
+    """
     default = cleaned(question.default(draft), 200)
-    print(f"\n{question.asks} [{default}]\n  {question.why} (? explains)")
+    print(f"\n{question.asks} [{default}]\n{told(question.why)}")
     if question.choices:
         print("  " + "   ".join(f"{place} {choice}" for place, choice in enumerate(question.choices, 1)))
     while True:
@@ -298,9 +309,10 @@ def asked(question: Question, draft: Answers) -> Answers:
             print(told(question.more))
             continue
         try:
-            changed = replace(draft, **question.read(text or default, draft, _bare(draft.units)))
-            agreed(changed)
-            refuse_what_stays_warm(changed)
+            changes = question.read(text or default, draft, _bare(draft.units)) | dict(pinned or {})
+            changed = agreed(replace(draft, **changes))
+            if "cooled_by" in changes:
+                refuse_what_stays_warm(changed)
         except Refused as refused:
             print(told(f"{refused}"))
             continue
@@ -320,9 +332,10 @@ def told(text: str) -> str:
 
 def answered(draft: Answers, given: Mapping[str, Any]) -> Answers:
     """All questions that apply and that no flag has answered, one after the other."""
+    pinned = {"sparge": given["sparge"]} if "sparge" in given else {}
     for question in QUESTIONS:
         if question.applies(draft) and not set(question.flags) & set(given):
-            draft = asked(question, draft)
+            draft = asked(question, draft, pinned)
     return draft
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import shlex
 import signal
@@ -20,6 +21,7 @@ from mashday.quantities import Units, show, system_of
 from mashday.reckon.answer_texts import yes_or_no
 from mashday.reckon.answers import Answers, usual
 from mashday.reckon.given import Refused
+from mashday.reckon.grain_bill import Unreachable
 from mashday.reckon.new_day import DoesNotFit, NewDay, new_day
 from mashday.reckon.written_day import written
 from mashday.report.feasibility import findings
@@ -83,7 +85,7 @@ def _worked_out(options: argparse.Namespace, asks: bool) -> NewDay:
                 return new_day(refused.largest)
             if not asks:
                 raise
-        except Refused as refused:
+        except Unreachable as refused:
             if not asks:
                 raise
             print(told(str(refused)))
@@ -127,7 +129,7 @@ def _kept(options: argparse.Namespace, day: NewDay, text: str) -> Path:
     if options.output is not None:
         path = Path(options.output)
         if options.force and path.exists():
-            path.write_text(text, encoding="utf-8")
+            _overwritten(path, text)
         elif not _written_anew(path, text):
             raise Refused(f"{path} is there already: name another file, or overwrite with --force.")
         return path
@@ -137,6 +139,17 @@ def _kept(options: argparse.Namespace, day: NewDay, text: str) -> Path:
         if _written_anew(path, text):
             return path
     raise AssertionError("there is always another number")
+
+
+def _overwritten(path: Path, text: str) -> None:
+    """Puts the text in the place of a file, whole or not at all."""
+    whole = path.resolve()
+    if not whole.is_file():
+        raise Refused(f"{path} is no file: name another.")
+    beside = whole.with_name(f"{whole.name}.new-{os.getpid()}")
+    if not _written_anew(beside, text):
+        raise FileExistsError(errno.EEXIST, "is in the way", str(beside))
+    os.replace(beside, whole)
 
 
 def _written_anew(path: Path, text: str) -> bool:

@@ -27,9 +27,6 @@ SEPARATIONS: tuple[Separation, ...] = get_args(Separation)
 MATERIALS: tuple[Material, ...] = get_args(Material)
 THERMOMETERS: tuple[ThermometerKind, ...] = get_args(ThermometerKind)
 
-LEAST_WASH_LITRES = 1.0
-"""Less than this is no mash. Judgement."""
-
 
 def quantity(kind: Any, text: str, bare: str = "") -> float:
     """The value of a text as a schedule would hold it; `bare` is the unit a number alone takes.
@@ -89,17 +86,13 @@ class PotAsked(NamedTuple):
 
 def pot(text: str, bare: str = "") -> PotAsked:
     """A pot written as "33 L" or "33 L aluminium"."""
-    words = re.sub(r",\s", " ", text).split()
-    for count in range(len(words) - 1, 0, -1):
-        rest = " ".join(words[count:])
-        if any(character.isdigit() for character in rest) or not _begun(_folded(rest), MATERIALS):
-            continue
-        try:
-            litres = quantity(fields.PotLitres, " ".join(words[:count]), bare)
-        except Refused:
-            continue
-        return PotAsked(litres, chosen(rest, MATERIALS, "stuff of a pot"))  # type: ignore[arg-type]
-    return PotAsked(quantity(fields.PotLitres, text, bare), None)
+    parted = re.fullmatch(
+        rf"({_NUMBER}\s*(?:imp\s+|us\s+)?({_UNITS_OF_VOLUME})?)[\s,]+(.+)", text.strip(), re.I
+    )
+    if parted is None or re.fullmatch(rf"(?:imp\s+|us\s+)?(?:{_UNITS_OF_VOLUME})", parted[3], re.I):
+        return PotAsked(quantity(fields.PotLitres, text, bare), None)
+    material = chosen(parted[3], MATERIALS, "stuff of a pot")
+    return PotAsked(quantity(fields.PotLitres, parted[1], bare), material)  # type: ignore[arg-type]
 
 
 class WashAsked(NamedTuple):
@@ -113,8 +106,6 @@ def wash(text: str, bare: str = "") -> WashAsked:
     """A wash written as "20 L at 1.060", or "20 L" alone."""
     parted = re.fullmatch(r"(.+?)(?:\s+(?:at|of|@)\s+|[,;]\s+)(.+)", text.strip())
     litres = quantity(fields.Litres, parted[1] if parted else text, bare)
-    if litres < LEAST_WASH_LITRES:
-        raise Refused(f"{quoted(text)} is too little to mash for: a litre at least.")
     return WashAsked(litres, gravity(parted[2]) if parted else None)
 
 
@@ -160,6 +151,7 @@ def grains(text: str) -> tuple[GrainAsked, ...]:
     return tuple(grain(part) for part in parts if part.strip())
 
 
+_UNITS_OF_VOLUME = "l|lit(?:re|er)s?|gal|gallons?|qt|quarts?"
 _UNITS_OF_MASS = "kgs?|kilos?|kilograms?|g|grams?|lbs?|pounds?|oz|ounces?|%|percent|per cent"
 _NUMBER = r"[0-9][0-9.,]*"
 
@@ -173,8 +165,8 @@ def grain(text: str, forms: tuple[str, ...] = ()) -> GrainAsked:
     if first is not None:
         name, amount = first[2], first[1]
     else:
-        last = re.fullmatch(r"\s*(.*?\S)\s*(?:[=:]\s*|\s)([0-9].*)", text) or re.fullmatch(
-            r"\s*(.*?\S)\s*=\s*(.*)", text
+        last = re.fullmatch(r"\s*(.*?\S)\s*=\s*(.*)", text) or re.fullmatch(
+            r"\s*(.*?\S)[\s:]+([-+]?[0-9](?![0-9]*-[a-z]).*)", text, re.IGNORECASE
         )
         name, amount = (last[1], last[2]) if last is not None else (text, None)
     asked = GrainAsked(*_kind_meant(name, forms))
@@ -211,7 +203,12 @@ def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
     try:
         found = grain_table.kind(name)
     except UnknownName as unknown:
-        raise Refused(f"{unknown}.") from unknown
+        for near in unknown.nearest:
+            _refuse_sugar(near, grain_table.kind(near).form)
+        known = unknown.nearest or (*grain_table.KINDS,)[:4]
+        raise Refused(
+            f"{quoted(name)} is no kind of grain known here: such as {', '.join(known)}."
+        ) from unknown
     raise Refused(f"{found.name} is not meant here: one of {', '.join(mashed)}.")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from mashday.quantities import parse, show
 from mashday.reckon.given import Refused
 from mashday.schedule.model import Cooling, Material, Separation, ThermometerKind, Units
 from mashday.science import grain as grain_table
@@ -14,8 +15,9 @@ LONGEST_NAME = 60
 MOST_GRAINS = 8
 """More kinds than this in one bill are hardly weighed out without a slip. Judgement."""
 
-LEAST_GRAIN_KG = 0.1
-"""Less than this is no mash. Judgement."""
+LEAST_GRAIN_KG, MOST_GRAIN_KG = 0.1, 300.0
+LEAST_WASH_LITRES, MOST_WASH_LITRES = 1.0, 300.0
+"""Less than this is no mash, more is no mash at home. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def usual(units: Units) -> Answers:
     """The answers taken where none are given, in round numbers of these units."""
     if units == "metric":
         return Answers()
-    return Answers(units="us", pot_litres=9.0 * 3.785411784, tap_celsius=(54.0 - 32.0) / 1.8)
+    return Answers(units="us", pot_litres=parse("9 gal", "volume"), tap_celsius=parse("54 F", "temperature"))
 
 
 def usual_name(grains: Sequence[GrainAsked]) -> str:
@@ -100,6 +102,10 @@ def usual_name(grains: Sequence[GrainAsked]) -> str:
 def agreed(answers: Answers) -> Answers:
     """The answers, sound together; Refused with what does not go together and what would do."""
     _agreed_grain(answers)
+    wash = answers.wash_litres
+    if wash is not None and not LEAST_WASH_LITRES <= wash <= MOST_WASH_LITRES:
+        told = [show(one, "volume", answers.units) for one in (wash, LEAST_WASH_LITRES, MOST_WASH_LITRES)]
+        raise Refused(f"{told[0]} of wash is not made at home: ask for {told[1]} to {told[2]}.")
     if answers.by == "on the grain" and answers.sparge:
         raise Refused("On the grain nothing is parted, so nothing is sparged: leave the sparge out.")
     if answers.by == "batch sparge" and not answers.sparge:
@@ -129,8 +135,10 @@ def _agreed_grain(answers: Answers) -> None:
     if any(weights) and not all(weights):
         lacks = next(grain.name for grain in bill if grain.kilograms is None)
         raise Refused(f"{lacks} has no weight and other grain has: weigh all of it, or none.")
-    if any(weights) and sum(one or 0.0 for one in weights) < LEAST_GRAIN_KG:
-        raise Refused("That is too little grain to mash: weigh out at least 100 g, or 4 oz.")
+    whole = sum(one or 0.0 for one in weights)
+    if any(weights) and not LEAST_GRAIN_KG <= whole <= MOST_GRAIN_KG:
+        told = [show(one, "mass", answers.units) for one in (whole, LEAST_GRAIN_KG, MOST_GRAIN_KG)]
+        raise Refused(f"{told[0]} of grain is no mash for the home: weigh out {told[1]} to {told[2]}.")
     shares = [grain.share for grain in bill if grain.share is not None]
     if len(shares) == len(bill) and abs(sum(shares) - 1.0) > 0.005:
         raise Refused(f"The shares come to {100.0 * sum(shares):.0f} %: make them 100 %, or leave one out.")

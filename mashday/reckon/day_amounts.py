@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
-from mashday.quantities import Kind, Units, in_units, unit_word
+from mashday.quantities import TABLE, Kind, Units, in_units, unit_word
 from mashday.reckon.answers import Answers
 from mashday.science import grain as grain_table
 from mashday.science import gravity as gravities
 from mashday.science import water, yeast
+
+POUND_KG, OUNCE_GRAMS = TABLE["mass"]["lb"].factor, 1000.0 * TABLE["mass"]["oz"].factor
+QUART_LITRES, GALLON_LITRES = TABLE["volume"]["qt"].factor, TABLE["volume"]["gal"].factor
 
 REST_CELSIUS = {"metric": 64.0, "us": (147.0 - 32.0) / 1.8}
 """Where a wash rests: warm enough to open malt's starch, cool enough for beta-amylase to last, so that most
@@ -24,6 +27,12 @@ PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
 
 REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
 """Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
+
+LITTLE_LITRES = 3.0
+"""Less than this is measured in a small jug. Judgement."""
+
+SLIP = 1e-9
+"""What a number may lie under a whole one by the computer's own rounding."""
 
 SPARE_SHARE = 0.12
 """Water kept boiling for corrections, a share of the mash water: it lifts a mash by some 3 K (derived)."""
@@ -55,14 +64,14 @@ class Amounts:
 def weighable(kilograms: float, units: Units) -> float:
     """The nearest mass that a kitchen scale weighs out: 50 g or 0.1 lb, less of little; never nothing."""
     little = kilograms < 1.0
-    step = (0.01 if little else 0.05) if units == "metric" else 0.45359237 / (32.0 if little else 10.0)
+    step = (0.01 if little else 0.05) if units == "metric" else POUND_KG / (32.0 if little else 10.0)
     return max(1.0, round(kilograms / step)) * step
 
 
-def measurable(litres: float, units: Units, rounded: Any = round) -> float:
-    """The nearest volume that a jug measures: 0.1 L or an eighth of a quart."""
-    step = 0.1 if units == "metric" else 0.946352946 / 8.0
-    return float(rounded(litres / step + (0.0 if rounded is round else 1e-9)) * step)
+def measurable(litres: float, units: Units, rounded: Callable[[float], int] = round) -> float:
+    """The volume near it that a jug measures: 0.1 L or an eighth of a quart, of little half as much."""
+    step = (0.1 if units == "metric" else QUART_LITRES / 8.0) * (0.5 if litres < LITTLE_LITRES else 1.0)
+    return rounded(litres / step + SLIP) * step
 
 
 def mass(kilograms: float, units: Units) -> str:
@@ -89,10 +98,12 @@ def celsius(value: float, units: Units) -> str:
 
 
 def in_words(value: float, kind: Kind, units: Units, digits: int = 3) -> str:
+    """A quantity in the unit of these units, as short as it can be said."""
     return f"{short(in_units(value, kind, units), digits)} {unit_word(kind, units)}"
 
 
 def short(value: float, digits: int = 3) -> str:
+    """A number without the noughts at its end: "22.5", "-50"."""
     text = f"{value:.{digits}f}"
     if float(text) == 0.0:
         return "0"
@@ -135,7 +146,7 @@ def pitch_celsius(answers: Answers) -> float:
     return reached if reached == wanted else whole_degrees(reached, answers.units, math.ceil)
 
 
-def whole_degrees(value: float, units: Units, rounded: Any = round) -> float:
+def whole_degrees(value: float, units: Units, rounded: Callable[[float], int] = round) -> float:
     """A temperature in whole degrees of these units."""
     return float(rounded(value)) if units == "metric" else (rounded(1.8 * value + 32.0) - 32.0) / 1.8
 
@@ -148,5 +159,5 @@ def yeast_grams(litres: float, gravity: float) -> float:
 
 def spare_litres(amounts: Amounts, units: Units) -> float:
     """Water kept boiling beside the pot, in half litres or half quarts."""
-    step = 0.5 if units == "metric" else 0.473176473
+    step = 0.5 if units == "metric" else QUART_LITRES / 2.0
     return max(2.0, round(SPARE_SHARE * amounts.mash_litres / step)) * step

@@ -11,6 +11,7 @@ from typing import Any
 
 from mashday.reckon.answers import Answers
 from mashday.reckon.day_amounts import (
+    OUNCE_GRAMS,
     REST_CELSIUS,
     SPARGE_CELSIUS,
     Amounts,
@@ -30,6 +31,9 @@ from mashday.reckon.day_amounts import (
 from mashday.science import heat, yeast
 
 Table = dict[str, Any]
+
+SMALLEST_POT, LARGEST_POT, LEAST_KG = 3.001, 299.95, 0.0011
+"""A hair inside the limits of the schedule, so that rounding in other units does not carry it over them."""
 
 
 def day_table(answers: Answers, amounts: Amounts) -> Table:
@@ -55,7 +59,7 @@ def day_table(answers: Answers, amounts: Amounts) -> Table:
             {
                 "name": grain.name,
                 "kind": grain.kind,
-                "mass": mass(kilograms, units),
+                "mass": mass(max(kilograms, LEAST_KG), units),
                 "temperature": celsius(answers.room_celsius, units),
             }
             for grain, kilograms in zip(answers.grains, amounts.kilograms, strict=True)
@@ -66,7 +70,7 @@ def day_table(answers: Answers, amounts: Amounts) -> Table:
 
 
 def _pot(answers: Answers) -> Table:
-    holds = volume(answers.pot_litres, answers.units)
+    holds = volume(min(max(answers.pot_litres, SMALLEST_POT), LARGEST_POT), answers.units)
     made: Table = {
         "name": f"{holds} {answers.material} pot",
         "volume": holds,
@@ -148,7 +152,7 @@ def yeast_amount(answers: Answers, amounts: Amounts) -> str:
     if any(word in answers.yeast.casefold() for word in ("liquid", "slurry")):
         return f"{amounts.yeast_grams * yeast.DRY_CELLS_PER_GRAM / 1e9:.0f} billion cells"
     if answers.units == "us":
-        return f"{math.ceil(amounts.yeast_grams / 28.349523125 * 10.0 - 1e-6) / 10.0:.1f} oz"
+        return f"{math.ceil(amounts.yeast_grams / OUNCE_GRAMS * 10.0 - 1e-6) / 10.0:.1f} oz"
     return f"{amounts.yeast_grams:.0f} g"
 
 

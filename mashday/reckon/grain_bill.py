@@ -20,7 +20,7 @@ from mashday.reckon.day_amounts import Amounts
 from mashday.reckon.day_table import day_table
 from mashday.reckon.given import Refused
 from mashday.schedule.model import Cook, Heat, Schedule, Separate
-from mashday.science import volumes
+from mashday.science import volumes, water
 
 THICKEST, THINNEST = 2.0, 20.0
 """L/kg between which a mash is looked for: stirred by hand at the one end, still a wash at the other."""
@@ -30,6 +30,17 @@ SPARGED_THICKNESS = 2.5
 
 LEAST_SPARGE_LITRES = 0.5
 """A sparge smaller than this goes into the mash instead. Judgement."""
+
+
+MASH_CELSIUS = 65.0
+"""What a mash stands at where its volume counts, as in `engine.prospect`."""
+
+MOST_TRIES, NEAR_ENOUGH = 30, 3e-5
+"""When a search ends: after so many tries, or this near, a share; well under what is weighed and measured."""
+
+
+class Unreachable(Refused):
+    """A wash that no mash of this grain gives; another wish for it would do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +115,24 @@ class _Bench:
 
 
 def fitted(answers: Answers) -> Mix:
-    """The mix asked for; where it does not fit and is sparged, one with less water in the mash."""
+    """The mix asked for; where it does not fit and is sparged, one with less water in the mash.
+
+    Unreachable where no mash of this grain gives it; whether it fits is asked of the mix.
+    """
     bench = _Bench(answers)
     mix = _mix(bench, THINNEST)
-    if mix.fits or not answers.sparge:
-        return mix
-    thickest = _mix(bench, THICKEST)
-    if not thickest.fits:
-        return thickest
-    thinnest = _where(lambda cap: _mix(bench, cap).fits, THICKEST, THINNEST, 6)
-    return _mix(bench, thinnest)
+    thinnest = THINNEST
+    while answers.sparge and not mix.fits and thinnest > THICKEST:
+        thinnest = max(THICKEST, min(0.99 * thinnest, _thinnest_that_fits(answers, sum(mix.kilograms))))
+        mix = _mix(bench, thinnest)
+    return mix
+
+
+def _thinnest_that_fits(answers: Answers, kilograms: float) -> float:
+    """Mash water that so much grain leaves room for, L/kg: see `science.volumes.mash_litres`."""
+    room = answers.pot_litres - volumes.headroom_litres(answers.pot_litres)
+    hot = max(0.0, room - volumes.DISPLACEMENT * kilograms)
+    return water.litres(hot * water.density(MASH_CELSIUS), 20.0) / kilograms
 
 
 def _mix(bench: _Bench, thinnest: float) -> Mix:
@@ -146,15 +165,15 @@ def _by_gravity(bench: _Bench, kilograms: tuple[float, ...], thinnest: float) ->
 
     strongest, weakest = gravity(THICKEST), gravity(THINNEST)
     if wanted > strongest:
-        raise Refused(
+        raise Unreachable(
             f"{wanted:.3f} is more than this grain gives this way: about {strongest:.3f} from the thickest"
             " mash that can be stirred. Ask for that or less."
         )
     if wanted < weakest:
-        raise Refused(
+        raise Unreachable(
             f"{wanted:.3f} is thinner than a mash is made: ask for {weakest:.3f} at least and add water."
         )
-    return _where(lambda ratio: gravity(ratio) >= wanted, THICKEST, THINNEST, 17)
+    return _root(gravity, wanted, strongest, weakest)
 
 
 def _by_wash(bench: _Bench, kilograms: tuple[float, ...], thinnest: float) -> float:
@@ -169,11 +188,11 @@ def _by_wash(bench: _Bench, kilograms: tuple[float, ...], thinnest: float) -> fl
     if not least <= wanted <= most:
         units = bench.answers.units
         told = [show(one, "volume", units) for one in (wanted, least, most)]
-        raise Refused(
+        raise Unreachable(
             f"{show(sum(kilograms), 'mass', units)} of grain does not make {told[0]} of wash: from {told[1]}"
             f" to {told[2]} it does. Change the one or the other."
         )
-    return _where(lambda ratio: litres(ratio) <= wanted, THICKEST, THINNEST, 17)
+    return _root(litres, wanted, least, most)
 
 
 def _measured(answers: Answers, mix: Mix, bench: _Bench) -> Mix:
@@ -185,11 +204,28 @@ def _measured(answers: Answers, mix: Mix, bench: _Bench) -> Mix:
     return bench.mix(mix.kilograms, mash, day_amounts.measurable(whole - mash, answers.units))
 
 
-def _where(holds: Callable[[float], bool], low: float, high: float, times: int) -> float:
-    """The greatest value found between `low`, where it holds, and `high`, by halving the span."""
-    if holds(high):
-        return high
-    for _ in range(times):
-        middle = math.sqrt(low * high)
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low
+def _root(function: Callable[[float], float], wanted: float, thickest: float, thinnest: float) -> float:
+    """Where a function that has these two values at THICKEST and THINNEST has the one wanted between them.
+
+    By false position on the logarithm; an end that stays twice counts half (the Illinois rule; Dowell and
+    Jarratt 1971, BIT 11).
+    """
+    low, high = math.log(THICKEST), math.log(THINNEST)
+    below, above = thickest - wanted, thinnest - wanted
+    stayed, middle = 0, low
+    for _ in range(MOST_TRIES):
+        if below == above or high - low < 1e-6:
+            break
+        middle = (low * above - high * below) / (above - below)
+        found = function(math.exp(middle)) - wanted
+        if abs(found) < NEAR_ENOUGH * wanted:
+            break
+        if (found > 0.0) == (above > 0.0):
+            high, above = middle, found
+            below *= 0.5 if stayed == 1 else 1.0
+            stayed = 1
+        else:
+            low, below = middle, found
+            above *= 0.5 if stayed == -1 else 1.0
+            stayed = -1
+    return math.exp(middle)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from mashday.engine import contents as pot
@@ -22,7 +23,7 @@ from mashday.science.workings.volumes import HEAVIEST_LIFT_KG
 USUAL_GRAVITY = 1.060
 """What a wash is made to where nothing is wished. Common practice, no source."""
 
-USUAL_WASH_LITRES = {"metric": 20.0, "us": 18.92705892}
+USUAL_WASH_LITRES = {"metric": 20.0, "us": 5.0 * day_amounts.GALLON_LITRES}
 """20 L or 5 gal, where nothing is wished. Common practice, no source."""
 
 THICKEST_COOK = 2.5
@@ -145,6 +146,6 @@ def _cook_litres(answers: Answers, amounts: Amounts, malt_celsius: float) -> flo
     ratio = (day_amounts.cook_celsius(answers) - malt_celsius) / (malt_celsius - answers.tap_celsius)
     others = (inside.kj_per_k - inside.water_kg * water.SPECIFIC_HEAT) / water.SPECIFIC_HEAT
     kilograms = (water.mass_kg(amounts.mash_litres) - ratio * others) / (1.0 + ratio)
-    litres = day_amounts.measurable(water.litres(max(0.0, kilograms), 20.0), answers.units)
+    litres = day_amounts.measurable(water.litres(max(0.0, kilograms), 20.0), answers.units, math.floor)
     thinnest = THICKEST_COOK * inside.grain_kg
     return litres if thinnest <= litres < amounts.mash_litres else amounts.mash_litres

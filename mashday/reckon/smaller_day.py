@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import replace
 
 from mashday.quantities import show
 from mashday.reckon import day_amounts
-from mashday.reckon.answer_texts import LEAST_WASH_LITRES
-from mashday.reckon.answers import Answers
+from mashday.reckon.answers import LEAST_WASH_LITRES, Answers
 from mashday.reckon.given import Refused
 from mashday.reckon.grain_bill import Mix, fitted
 from mashday.science import volumes
@@ -72,7 +72,7 @@ def largest(answers: Answers, mix: Mix) -> Answers | None:
 
 def _scaled(answers: Answers, share: float) -> Answers | None:
     units = answers.units
-    step = 0.5 if units == "metric" else 0.946352946
+    step = 0.5 if units == "metric" else day_amounts.QUART_LITRES
     litres = answers.wash_litres
     if litres is not None:
         litres *= share
@@ -93,15 +93,14 @@ def _weaker(answers: Answers) -> float | None:
     """The strongest gravity at which the same wash fits; None if none does."""
     if answers.weighed or answers.gravity is None:
         return None
-    for thousandths in range(math.floor(1000.0 * answers.gravity - 1000.0) // 5 * 5, 25, -5):
-        gravity = 1.0 + thousandths / 1000.0
-        if gravity < answers.gravity and _fits(replace(answers, gravity=gravity)):
-            return gravity
-    return None
+    wishes = [replace(answers, gravity=1.0 + 0.005 * step) for step in range(6, 40)]
+    wishes = [wish for wish in wishes if wish.gravity is not None and wish.gravity < answers.gravity]
+    fitting = bisect_left(wishes, True, key=lambda wish: not _fits(wish))
+    return wishes[fitting - 1].gravity if fitting else None
 
 
 def _larger_pot_litres(fills: float, answers: Answers) -> float | None:
-    step = 1.0 if answers.units == "metric" else 0.946352946 * 2.0
+    step = 1.0 if answers.units == "metric" else day_amounts.GALLON_LITRES / 2.0
     for count in range(math.ceil(fills / step), math.floor(300.0 / step)):
         if count * step - volumes.headroom_litres(count * step) >= fills:
             return count * step
