@@ -10,7 +10,7 @@ import math
 import queue
 import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor, wait
+from contextlib import suppress
 from functools import partial
 from typing import TextIO, TypeVar
 
@@ -326,18 +326,24 @@ class PlainFace:
         return self._outside.seen(telling.view_of(self.session, doubt=doubt))
 
     def _beside(self, job: Callable[[], Result]) -> Result:
-        """Runs a job of the disk; on a real day what is due is called while a slow one takes its time.
-
-        Whatever interrupts that, the job is finished.
-        """
+        """Runs a job of the disk; on a real day what is due is called while a slow one takes its time."""
         if self.rehearsal is not None:
             return job()
-        with ThreadPoolExecutor(max_workers=1) as disk:
-            done = disk.submit(job)
-            while not wait([done], TICK_SECONDS).done:
+        done = threading.Event()
+        meanwhile = threading.Thread(target=self._ring_until, args=(done,), daemon=True)
+        meanwhile.start()
+        try:
+            return job()
+        finally:
+            done.set()
+            meanwhile.join()
+
+    def _ring_until(self, done: threading.Event) -> None:
+        """A stream that is closed is told by what is said next."""
+        with suppress(OSError, ValueError):
+            while not done.wait(TICK_SECONDS):
                 self._ring()
                 self._make_heard(self._view())
-        return done.result()
 
     def _look_outside(self) -> bool:
         """Carries out what came in beside the input; true if anything did."""
