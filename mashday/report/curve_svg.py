@@ -249,7 +249,7 @@ def _additions(curve: Curve, frame: _Frame) -> list[str]:
     base, found = TOP + PLOT, []
     events = sorted(curve.additions, key=lambda one: one.minute)
     places = [frame.x(event.minute) for event in events]
-    for event, x, following in zip(events, places, [*places[1:], WIDTH], strict=True):
+    for event, x, following in zip(events, places, [*places[1:], WIDTH], strict=False):
         found.append(f'<path d="M{x:.1f} {base - 11.0} l-4 9 h8 z" fill="#000"/>')
         if x + LETTER * len(event.label) + 12.0 < following:
             found.append(_label(x + 6.0, base - 3.0, event.label, "start"))

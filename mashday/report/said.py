@@ -248,14 +248,9 @@ def _way(way: RemedyOffered, units: Units) -> str:
     return told if way.possible else f"{told} (not possible)"
 
 
-SUGAR_NAMES = (
-    "first runnings",
-    "wash gravity",
-    "wash volume",
-    "conversion",
-    "end gravity, about",
-    "alcohol, about",
-)
+FERMENTED = ("end gravity, about", "alcohol, about")
+"""What only the yeast decides."""
+SUGAR_NAMES = ("first runnings", "wash gravity", "wash volume", "conversion", *FERMENTED)
 
 
 def sugar_rows(made: Summary, units: Units) -> tuple[tuple[str, str, str, str], ...]:

@@ -54,16 +54,14 @@ def _table(title: str, table: Table, *, narrow: bool = False) -> list[Section]:
 
 
 def _figures(made: Summary, units: Units) -> tuple[Figure, ...]:
-    """What came of the day, from afar: as measured, else as the mash went."""
+    """What came of the day, from afar: as measured, else as the mash went; alcohol only once measured."""
     found = []
-    rows = {name: (measured, mashed) for name, _, mashed, measured in said.sugar_rows(made, units)}
-    for name in said.SUGAR_NAMES:
-        measured, mashed = rows.get(name, (said.NOTHING, said.NOTHING))
-        told, note = (
-            (measured, "measured") if measured != said.NOTHING else (mashed, "expected, not measured")
-        )
-        if told != said.NOTHING and name in ("first runnings", "wash gravity", "wash volume", "conversion"):
-            found.append(Figure(name.capitalize(), told, note))
+    for name, _, mashed, measured in said.sugar_rows(made, units):
+        of_the_wash = name in said.FERMENTED
+        told = measured if measured != said.NOTHING or of_the_wash else mashed
+        note = "measured" if measured != said.NOTHING else "expected, not measured"
+        if told != said.NOTHING:
+            found.append(Figure(name.removesuffix(", about").capitalize(), told, note))
     hours, minutes = divmod(round(made.lasted_minutes), 60)
     return (*found, Figure("The day", f"{hours} h {minutes:02d}", said.ENDINGS[made.state].lower()))
 

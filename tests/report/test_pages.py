@@ -388,17 +388,23 @@ def test_a_day_not_begun_has_a_page_without_a_curve() -> None:
     assert drawing(document) == "" and "Not begun." in html(document)
 
 
-def test_readings_of_the_days_after_do_not_stretch_the_curve() -> None:
+def test_what_is_read_days_later_is_told_on_top_and_does_not_stretch_the_curve() -> None:
     day = Day(load(BARLEY)).to_step(8)
     day.read(23.0)
     day.send(gravity(1.061, sample=20.0))
     day.send(volume(19.0))
     day.send(intents.Done())
     day.send(intents.Done())
-    before = drawing(summary_document(made(day), "metric"))
+    before = summary_document(made(day), "metric")
+    assert "Alcohol" not in " ".join(_words(before.sections[0].parts))
     day.after(minutes=7 * 1440)
     day.write((f.ReadingTaken(9, "temperature", "wash", 21.0, "C", "21", celsius=21.0),))
-    assert drawing(summary_document(made(day), "metric")) == before
+    day.write((f.ReadingTaken(9, "gravity", "wash", 0.998, "SG", "0.998", gravity=0.998),))
+    after = summary_document(made(day), "metric")
+    assert drawing(after) == drawing(before)
+    # published: 1.060 to 0.998 is 8.2 % vol (Balling; OIML R 22), and 0.001 is about 0.13 % vol
+    assert "Alcohol 8.3 % vol measured" in " ".join(_words(after.sections[0].parts))
+    assert "2026-10-10 10:00" in section(after, "Readings")
 
 
 def of_many(count: int) -> Summary:
