@@ -25,6 +25,9 @@ SPARGE_CELSIUS = {"metric": 75.0, "us": (167.0 - 32.0) / 1.8}
 PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
 """Cool enough for any yeast and warm enough for a quick start. Common practice, no source."""
 
+STANDING_CELSIUS = {"metric": 28.0, "us": (82.0 - 32.0) / 1.8}
+"""What is left to stand is pitched at, so that one night does: see `science.yeast.pitch_verdict`."""
+
 REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
 """Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
 
@@ -140,7 +143,7 @@ def _cook(kind: str) -> grain_table.Cook:
 
 def pitch_celsius(answers: Answers) -> float:
     """What the wash is cooled to: by ice any, else a little over the tap water or the room; whole degrees."""
-    wanted = PITCH_CELSIUS[answers.units]
+    wanted = (STANDING_CELSIUS if answers.cooled_by == "standing" else PITCH_CELSIUS)[answers.units]
     colder = {"coil": answers.tap_celsius + 4.0, "standing": answers.room_celsius + 2.0}
     reached = max(wanted, colder.get(answers.cooled_by, wanted))
     return reached if reached == wanted else whole_degrees(reached, answers.units, math.ceil)

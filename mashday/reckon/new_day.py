@@ -29,6 +29,9 @@ USUAL_WASH_LITRES = {"metric": 20.0, "us": 5.0 * day_amounts.GALLON_LITRES}
 THICKEST_COOK = 2.5
 """Water to raw cereal below which it can hardly be stirred as it swells, L/kg. Judgement."""
 
+MOST_TRIES, NEAR_ENOUGH = 8, 0.03
+"""How often the water of a cook is put right, and how near, a share, the water in all then has to be."""
+
 WARMEST_PITCH_CELSIUS = 35.0
 """Above it no wash is planned to be pitched: see `science.yeast.pitch_verdict`."""
 
@@ -114,18 +117,20 @@ def _day(answers: Answers, mix: Mix) -> NewDay:
 def _cooked(answers: Answers, amounts: Amounts) -> Amounts:
     """With the water for the cook, and what the cooked grain is cooled to before the malt goes in.
 
-    The rest of the water cools it, unless the cook would be too thick for that.
+    The rest of the water cools it, unless the cook would be too thick for that or the tap too warm.
     """
     units = answers.units
     malt_celsius = day_amounts.REST_CELSIUS[units] + 2.0
-    for _ in range(4):
-        litres = _cook_litres(answers, amounts, malt_celsius)
+    poured = True
+    for _ in range(MOST_TRIES):
+        litres = _cook_litres(answers, amounts, malt_celsius) if poured else amounts.mash_litres
         planned = replace(amounts, cook_litres=litres, malt_celsius=malt_celsius)
-        schedule = Schedule.model_validate(day_table(answers, planned))
-        strike = prospect(schedule, State()).strike
-        assert strike is not None
-        nearer = min(day_amounts.whole_degrees(strike.celsius, units), day_amounts.cook_celsius(answers))
-        if abs(nearer - malt_celsius) < 0.1:
+        outlook = prospect(Schedule.model_validate(day_table(answers, planned)), State())
+        assert outlook.strike is not None
+        poured = poured and abs(outlook.mash_litres / amounts.mash_litres - 1.0) < NEAR_ENOUGH
+        needed = day_amounts.whole_degrees(outlook.strike.celsius, units)
+        nearer = min(needed, day_amounts.cook_celsius(answers))
+        if abs(nearer - malt_celsius) < 0.1 and (poured or litres == amounts.mash_litres):
             break
         malt_celsius = nearer
     return planned

@@ -157,11 +157,11 @@ def test_little_enzyme_gets_a_longer_rest() -> None:
 
 
 def test_standing_it_is_cooled_overnight_to_a_little_over_the_room() -> None:
-    made = day(cooled_by="standing", room_celsius=26.0)
+    made = day(cooled_by="standing", room_celsius=28.0)
     cool = steps(made, Cool)[0]
     assert isinstance(cool, Cool)
-    assert (cool.by, cool.target_celsius) == ("standing", 28.0)
-    assert made.outlook.ends_minute > 8.0 * 60.0
+    assert (cool.by, cool.target_celsius) == ("standing", 30.0)
+    assert made.outlook.ends_minute > 10.0 * 60.0
 
 
 @pytest.mark.parametrize(
