@@ -37,8 +37,8 @@ LITTLE_LITRES = 3.0
 SLIP = 1e-9
 """What a number may lie under a whole one by the computer's own rounding."""
 
-SPARE_SHARE = 0.12
-"""Water kept boiling for corrections, a share of the mash water: it lifts a mash by some 3 K (derived)."""
+SPARE_SHARE = 0.2
+"""Water kept boiling for corrections, a share of the mash water: it lifts a mash by some 5 K (derived)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,18 +168,20 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         "batch sparge": "Tap shut, false bottom or screen in place, paddle",
         "on the grain": "Paddle, and a fermenter a third larger than the wash: the grain goes with it",
     }
-    laid_out = ["Read your own law first: this day ends at the pitched wash"]
-    laid_out += ["Grain weighed, each kind by itself, and a thermometer put into it"]
-    laid_out += ["What does the thermometer show in melting ice?"]
-    laid_out += [parting[answers.by]]
-    laid_out += ["Iodine, white saucer, sample tube and hydrometer laid out"]
-    laid_out += ["Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner"]
+    laid_out = [
+        "Read your own law first: this day ends at the pitched wash",
+        "Grain weighed, each kind by itself, and a thermometer put into it",
+        "What does the thermometer show in melting ice?",
+        parting[answers.by],
+        "Iodine, white saucer, sample tube and hydrometer laid out",
+        "Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner",
+        kettle,
+    ]
     if answers.heater_kilowatts is not None:
-        laid_out += ["Electric heat: a socket with residual-current protection; gas: only in the open air"]
-    laid_out += [kettle]
+        laid_out.append("Electric heat: a socket with residual-current protection; gas: only in the open air")
     if amounts.cooled_by_water:
         cold = volume(measurable(amounts.mash_litres - (amounts.cook_litres or 0.0), units), units)
-        laid_out += [f"About {cold} of cold tap water beside the pot, to cool the cooked grain"]
+        laid_out.append(f"About {cold} of cold tap water beside the pot, to cool the cooked grain")
     return tuple(laid_out)
 
 
