@@ -220,6 +220,8 @@ def parser() -> argparse.ArgumentParser:
     summary.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
     _output(summary, "markdown", "html", "csv")
 
+    _later(commands)
+    _past(commands)
     _new(commands)
 
     reckon = commands.add_parser(
@@ -229,6 +231,47 @@ def parser() -> argparse.ArgumentParser:
     for name, what in SUMS.items():
         _sum(sums, name, what)
     return top
+
+
+LATER: dict[str, tuple[str, str]] = {
+    "gravity": ("GRAVITY", 'the end gravity and the temperature of its sample: "0.998 at 20 C"'),
+    "volume": ("VOLUME", 'the volume of the wash: "19 L"'),
+    "temperature": ("TEMPERATURE", 'the temperature of the wash: "21 C"'),
+    "note": ("WORDS", "a note"),
+    "wrong": ("WORDS", "what went wrong that day"),
+    "mended": ("WORDS", "how it was mended"),
+    "change": ("WORDS", "what to change next time"),
+}
+"""What can be added to a day that is over: what stands behind each, and what it tells."""
+
+
+def _later(commands: Any) -> None:
+    made = _command(
+        commands, "later", ("later", "later"), "add what is read days later to a day that is over"
+    )
+    made.add_argument("session", metavar="SESSION", nargs="?", help="a path or the beginning of a name")
+    for name, (value, does) in LATER.items():
+        made.add_argument(f"--{name}", metavar=value, help=does)
+    made.add_argument("--sure", action="store_true", help="keep to what is doubted")
+    made.add_argument("--rehearsed", action="store_true", help="to a rehearsed day too")
+    _output(made)
+
+
+def _past(commands: Any) -> None:
+    days = _command(commands, "days", ("past", "days"), "past days side by side, the latest first")
+    days.add_argument(
+        "--schedule", metavar="NAME", help="only days of this schedule, or of names with this in"
+    )
+    days.add_argument("--pot", metavar="NAME", help="only days of this pot, or of names with this in")
+    days.add_argument("--since", type=_date, metavar="2026-09-01", help="only days from this date on")
+    days.add_argument("--last", type=_count, metavar="N", help="only the latest N")
+    days.add_argument("--rehearsed", action="store_true", help="rehearsed days instead of real ones")
+    _output(days, "csv")
+    pots = _command(commands, "pots", ("past", "pots"), "what each pot has taught")
+    pots.add_argument(
+        "--predict", metavar="FILE", help="what that comes to for the strike of this schedule or sample"
+    )
+    _output(pots)
 
 
 NEW: dict[str, tuple[str, str]] = {
@@ -343,7 +386,7 @@ def _hands_free(made: argparse.ArgumentParser) -> None:
 PAGES = {
     "markdown": "as Markdown",
     "html": "as one HTML file, to read or to print",
-    "csv": "the readings as CSV, a row each",
+    "csv": "as CSV, a row each",
 }
 """What a report can be written as beside text and JSON."""
 
@@ -372,6 +415,22 @@ def _days(text: str) -> int:
     if not 1 <= days <= 100_000:
         raise argparse.ArgumentTypeError("between 1 and 100000")
     return days
+
+
+def _count(text: str) -> int:
+    count = int(text)
+    if count < 1:
+        raise argparse.ArgumentTypeError("1 or more")
+    return count
+
+
+def _date(text: str) -> Any:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date; write it like 2026-09-01") from None
 
 
 def _time(text: str) -> Any:

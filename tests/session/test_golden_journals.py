@@ -25,9 +25,11 @@ from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.state import State
 from mashday.faces.entries import entry_lines
+from mashday.faces.lines import understood
 from mashday.faces.plain import PlainFace
 from mashday.schedule.samples import sample_names, sample_text
 from mashday.session import frames
+from mashday.session.afterwards import finished
 from mashday.session.clock import VirtualClock
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
@@ -135,6 +137,21 @@ A_DAY_FROM_MID_MASH: tuple[Told, ...] = (
 )
 
 
+A_DAY_TO_THE_WASH: tuple[Told, ...] = (
+    *(
+        "start",
+        *("skip", "keep it") * 7,
+        "gravity 1.061 at 24 C",
+        "volume 20 L",
+        "temp 22",
+        "finish",
+        "keep it",
+    ),
+    *("it landed 2 C low", "mended a litre of boiling water", "heat the water 2 C higher"),
+)
+ADDED = ("gravity 0.998 at 18 C", "volume 19.5 L", "temp 19", "note racked off", "change heat it 3 C higher")
+
+
 class ShedClock(VirtualClock):
     """The clock of a machine that can be started anew."""
 
@@ -193,10 +210,27 @@ def closed(session: Session) -> Path:
     return session.path
 
 
+def added_to(live: Callable[[Path], Path], lines: Iterable[str]) -> Callable[[Path], Path]:
+    """That day, and what is added to it days later, by a machine started anew since."""
+
+    def add(folder: Path) -> Path:
+        path = live(folder)
+        clock = ShedClock(MORNING + timedelta(days=6))
+        clock.starts = 3
+        day = finished(path, clock)
+        meant = [understood(line, day.schedule, day.state, day.t()) for line in lines]
+        wanted = [one for one in meant if isinstance(one, intents.Intent)]
+        assert len(day.write(wanted)) == len(meant)
+        return closed(day)
+
+    return add
+
+
 DAYS: dict[str, Callable[[Path], Path]] = {
     **{name: rehearsed(name) for name in sample_names()},
     "a-real-day": by_hand(A_REAL_DAY, KNOWN),
     "a-day-from-mid-mash": by_hand(A_DAY_FROM_MID_MASH),
+    "a-day-added-to": added_to(by_hand(A_DAY_TO_THE_WASH), ADDED),
 }
 
 

@@ -1,0 +1,132 @@
+"""The command that adds to a day that is over: the end of the fermentation, a note, its closing lines."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+
+from mashday.commands import output, shared
+from mashday.engine import intents
+from mashday.faces import closing
+from mashday.faces.entries import entry_lines
+from mashday.faces.lines import Misunderstood, understood
+from mashday.report.end_of_wash import end_of_wash, end_values, end_words
+from mashday.session.afterwards import Finished, finished
+from mashday.session.clock import SystemClock
+from mashday.session.library import meant
+from mashday.text import cleaned
+
+READ = {"gravity": "gravity", "volume": "volume", "temperature": "temp"}
+"""The flags that hold a reading, each with the word of the line mode it is read as."""
+ASKED: dict[str, str] = {
+    "gravity": "End gravity, such as 0.998 at 20 C",
+    "volume": "Volume of the wash, such as 19 L",
+    "temperature": "Temperature of the wash, such as 21 C",
+    "note": "A note",
+    **{str(which): question for which, question in closing.QUESTIONS.items()},
+}
+"""What is asked in a terminal where no flag tells anything."""
+
+
+def later(options: argparse.Namespace) -> int:
+    """Adds to a day that is over, and tells what its wash has come to."""
+    given = {flag: getattr(options, flag) for flag in ASKED if getattr(options, flag) is not None}
+    asks = not given and sys.stdin is not None and sys.stdin.isatty()
+    if not given and not asks:
+        return _refused('Say what to add, as in: mashday later --gravity "0.998 at 20 C"')
+    path = meant(shared.folder(options), options.session)
+    with_day = finished(path, SystemClock(), rehearsed=options.rehearsed)
+    try:
+        wanted = _by_questions(with_day, path) if asks else _by_flags(with_day, given, options)
+        if wanted is None:
+            return output.REFUSED
+        entries = with_day.write(wanted) if wanted else ()
+        schedule, state = with_day.schedule, with_day.state
+        end = end_of_wash(schedule, state)
+        if options.json:
+            made = {"session": path.stem, "added": len(entries), **end_values(end)}
+            return output.write(options, output.written_json(made))
+        told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
+        units = options.units or state.units or schedule.units
+        return output.write(options, "\n".join([*told, *(f"       {row}" for row in end_words(end, units))]))
+    finally:
+        with_day.close()
+
+
+def _by_flags(
+    day: Finished, given: dict[str, str], options: argparse.Namespace
+) -> list[intents.Intent] | None:
+    """What the flags ask for; None, with a sentence for each that cannot be, if any cannot."""
+    read = [(flag, _read(day, flag, text)) for flag, text in given.items()]
+    unread = [f"--{flag}: {found.why}" for flag, found in read if isinstance(found, Misunderstood)]
+    wanted = [(flag, found) for flag, found in read if not isinstance(found, Misunderstood)]
+    outcomes = day.weighed([intent for _, intent in wanted])
+    against = list(unread)
+    for (flag, _), outcome in zip(wanted, outcomes, strict=True):
+        if outcome.refused is not None:
+            against.append(f"--{flag}: {outcome.refused}")
+        elif outcome.doubt is not None and not options.sure:
+            against.append(f"--{flag}: {outcome.doubt} If it is right, add --sure.")
+    for why in against:
+        _refused(why)
+    if against:
+        print("mashday: Nothing was written.", file=sys.stderr)
+        return None
+    return [intent for _, intent in wanted]
+
+
+def _by_questions(day: Finished, path: Path) -> list[intents.Intent]:
+    """What is answered in the terminal; an empty answer leaves a question out."""
+    print(f"{cleaned(day.schedule.name, 60)}, {path.name[:10]}. Enter leaves a question out.")
+    wanted: list[intents.Intent] = []
+    written = {line.which for line in day.state.closing}
+    with suppress(EOFError):
+        for flag, question in ASKED.items():
+            if flag not in written:
+                _ask(day, flag, question, wanted)
+    return wanted
+
+
+def _ask(day: Finished, flag: str, question: str, wanted: list[intents.Intent]) -> None:
+    """Asks until it is answered or left out; the answer joins what is `wanted`."""
+    while (text := input(f"{question} > ").strip()).lower() not in closing.LEAVES_OUT:
+        found = _read(day, flag, text)
+        if isinstance(found, Misunderstood):
+            print(found.why)
+            continue
+        outcome = day.weighed([*wanted, found])[-1]
+        if outcome.refused is not None:
+            print(cleaned(outcome.refused))
+        elif outcome.doubt is None or _is_sure(outcome.doubt):
+            wanted.append(found)
+            return
+
+
+def _is_sure(doubt: str) -> bool:
+    return input(f"{cleaned(doubt)} Is it right? yes or no > ").strip().lower() in ("y", "yes")
+
+
+def _read(day: Finished, flag: str, text: str) -> intents.Intent | Misunderstood:
+    """What a flag or an answer means, by the words of the line mode."""
+    if flag in READ:
+        found = understood(f"{READ[flag]} {text}", day.schedule, day.state, day.t())
+        if isinstance(found, intents.TakeReading | Misunderstood):
+            return found
+        return Misunderstood("That is no reading.")
+    return _IN_WORDS[flag](text)
+
+
+_IN_WORDS: dict[str, Callable[[str], intents.Intent]] = {
+    "note": intents.WriteNote,
+    "wrong": lambda text: intents.WriteClosingLine("wrong", text),
+    "mended": lambda text: intents.WriteClosingLine("mended", text),
+    "change": lambda text: intents.WriteClosingLine("change", text),
+}
+
+
+def _refused(why: str) -> int:
+    print(f"mashday: {cleaned(why, 1000)}", file=sys.stderr)
+    return output.REFUSED

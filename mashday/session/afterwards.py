@@ -1,0 +1,129 @@
+"""A day that is over, opened once more: what is read of its wash days later goes into the same file.
+
+The file is only touched when something is written, and then all of it at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import islice
+from pathlib import Path
+
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.engine.decide import decide
+from mashday.engine.decision import Doubt, Refused
+from mashday.engine.fold import foreseen
+from mashday.engine.sound import LONGEST_DAY_SECONDS
+from mashday.engine.state import State
+from mashday.session.clock import Clock
+from mashday.session.faults import JournalFault
+from mashday.session.folder import NoSession
+from mashday.session.frames import Recovered
+from mashday.session.journal import Journal
+from mashday.session.moved import where
+from mashday.session.read_back import OnlyToLookAt, ReadBack, read_back
+from mashday.session.session import Outcome, Session
+from mashday.session.versions import SCHEMA
+from mashday.text import cleaned
+
+LATER = "later"
+"""How a file was opened that only takes what was read once its day was over."""
+
+
+def finished(path: Path, clock: Clock, *, rehearsed: bool = False) -> Finished:
+    """The day in this file, which is over; it is locked until it is closed.
+
+    NoSession, in a sentence, for a day that is still open, or a rehearsed one unless those are asked for;
+    OnlyToLookAt where it is damaged, of a newer version or went on elsewhere; Held or JournalFault as
+    `resume`.
+    """
+    journal, recovered = Journal.open(path, newest_schema=SCHEMA, mends=False)
+    try:
+        to = where(path, recovered)
+        if to is not None:
+            raise OnlyToLookAt(str(to))
+        day = read_back(recovered, path)
+        why = day.trouble or recovered.damage
+        if why is not None:
+            raise OnlyToLookAt(why)
+        _refuse_unless_over(day, path)
+        if recovered.header.get("rehearsed", False) and not rehearsed:
+            raise NoSession(
+                f"{cleaned(path.stem, 300)} is a rehearsed day: nothing was brewed. Name a real day, or add"
+                " --rehearsed."
+            )
+        return Finished(clock, journal, recovered, day)
+    except BaseException:
+        journal.close()
+        raise
+
+
+def _refuse_unless_over(day: ReadBack, path: Path) -> None:
+    if not day.state.is_over:
+        name = cleaned(path.stem, 300)
+        raise NoSession(
+            f"The day in {name} is still open: enter readings there, with: mashday resume {name}. Or name one"
+            " that is over: mashday later SESSION"
+        )
+
+
+class Finished(Session):
+    """A day that is over. What is written behind its end is decided first, and then written together."""
+
+    def __init__(self, clock: Clock, journal: Journal, recovered: Recovered, day: ReadBack) -> None:
+        super().__init__(day.schedule, clock, header=recovered.header, journal=journal, entries=day.state.log)
+        self._mends = journal.mend
+        elapsed = clock.elapsed()
+        self._runs_from(seconds_now(self.state, clock, elapsed), elapsed)
+
+    def weighed(self, wanted: Sequence[intents.Intent]) -> tuple[Outcome, ...]:
+        """What would come of each of these, one after the other: refused, doubted or nothing against it."""
+        state, t, found = self.state, self.t(), []
+        for intent in wanted:
+            decision = decide(self.schedule, state, intent, t)
+            if isinstance(decision, Refused):
+                found.append(Outcome(refused=decision.why))
+                continue
+            found.append(Outcome(doubt=decision.why) if isinstance(decision, Doubt) else Outcome())
+            if isinstance(decision, Doubt):
+                decision = decide(self.schedule, state, sure(intent), t)
+            if isinstance(decision, tuple):
+                state = foreseen(state, t, *decision)
+        return tuple(found)
+
+    def write(self, wanted: Sequence[intents.Intent]) -> tuple[f.Entry, ...]:
+        """Writes what was weighed, doubts kept to. JournalFault if the disk does not take all of it.
+
+        ValueError, with nothing written, if any of it is refused.
+        """
+        if any(outcome.refused is not None for outcome in self.weighed(wanted)):
+            raise ValueError("something refused cannot be written")
+        self._mends()
+        self.opened(max(0.0, self.t() - self.state.t), LATER)
+        entries = tuple(entry for intent in wanted for entry in self.send(sure(intent)).entries)
+        if self.not_saved is not None:
+            raise JournalFault(self.not_saved)
+        return entries
+
+
+def sure(intent: intents.Intent) -> intents.Intent:
+    """The intent, kept to if it is doubted."""
+    return replace(intent, sure=True) if isinstance(intent, intents.TakeReading) else intent
+
+
+def seconds_now(state: State, clock: Clock, elapsed: float) -> float:
+    """The session second it is by now, however many days later.
+
+    By the elapsed clock where the machine was not started anew since, else by the wall clock; that of the
+    last entry where neither can be believed.
+    """
+    last = state.log[-1]
+    boot_id = clock.boot_id()
+    now = last.t + (clock.wall() - last.at).total_seconds()
+    opened = ((entry.t, entry.fact) for entry in reversed(state.log) if isinstance(entry.fact, f.Opened))
+    for t, fact in islice(opened, 1):
+        if boot_id == fact.boot_id != "":
+            now = t + elapsed - fact.elapsed
+    return now if last.t <= now <= LONGEST_DAY_SECONDS else last.t
