@@ -82,7 +82,7 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
     Without a diameter the pot is taken to be as high as it is wide.
 
     Formula: 4 cm of rim over the surface, at least 5 % of the pot
-    Takes: pot_litres 1..1000 L; diameter_metres 0.05..3 m or None
+    Takes: pot_litres 1..1000 L; diameter_metres 0..3 m or None
     Gives: L
     Source: common practice, no source
     Example: headroom_litres(30.0, 0.34) = 3.63
@@ -90,7 +90,7 @@ def headroom_litres(pot_litres: float, diameter_metres: float | None = None) -> 
     volume = within("pot volume", pot_litres, 1.0, 1000.0, "L", "pots for the home")
     if diameter_metres is None:
         diameter_metres = usual_diameter_metres(volume)
-    within("pot diameter", diameter_metres, 0.05, 3.0, "m", "pots for the home")
+    within("pot diameter", diameter_metres, 0.0, 3.0, "m", "pots for the home")
     return max(0.05 * volume, 1000.0 * STIRRING_DEPTH_METRES * surface_m2(diameter_metres))
 
 

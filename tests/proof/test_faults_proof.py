@@ -37,6 +37,7 @@ from mashday.engine import facts as f
 from mashday.faces.plain import PlainFace
 from mashday.session.clock import VirtualClock
 from mashday.session.disk import beside
+from mashday.session.folder import HOME_FOLDER
 from mashday.session.session import begin, look
 
 pytestmark = pytest.mark.proof
@@ -358,6 +359,7 @@ def test_a_day_taken_up_on_a_failing_disk_loses_no_byte(
             assert lived.code == int(unsaved[-1]) and ("NOT SAVED" in lived.errors) == unsaved[-1], fault
         found[outcome] += 1
         shutil.rmtree(sessions)
+        shutil.rmtree(shed.folder / HOME_FOLDER, ignore_errors=True)
     proved(
         f"{error} at every call of a day taken up with a torn end",
         cases=found.total(),
