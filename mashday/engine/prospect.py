@@ -12,7 +12,7 @@ from mashday.engine import contents as pot
 from mashday.engine.state import State
 from mashday.schedule.model import DoughIn, Schedule, Separate
 from mashday.science import grain as grain_table
-from mashday.science import volumes, water
+from mashday.science import water
 from mashday.science.starch import Starch
 
 

@@ -17,7 +17,7 @@ from mashday.engine.facts import RemedyOffered, WaterAdded, Way
 from mashday.engine.state import Addition, State
 from mashday.quantities import Units, show
 from mashday.schedule.model import Heat, Schedule
-from mashday.science import cooling, heat, volumes, water
+from mashday.science import cooling, heat, water
 from mashday.science.limits import OutOfRange
 from mashday.science.working import Working, filled, line
 from mashday.science.workings import mash as workings

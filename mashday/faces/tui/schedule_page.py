@@ -13,7 +13,7 @@ from mashday.faces.moment import minutes, title
 from mashday.faces.tui.start_page import Reading
 from mashday.quantities import Kind, show
 from mashday.schedule.model import Schedule
-from mashday.science import volumes, water
+from mashday.science import water
 from mashday.text import cleaned
 
 REHEARSAL_RATE = 60.0
