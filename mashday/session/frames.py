@@ -27,8 +27,8 @@ LARGEST_HEADER_BYTES = 300 * 1024
 LARGEST_ENTRY_BYTES = 16 * 1024
 LARGEST_ACT_BYTES = 64 * 1024
 LARGEST_FILE_BYTES = 8 * 1024 * 1024
-EMPTY_LINE_BYTES = 2
-"""An empty line that an editor put at the end is not worth a word; more blank bytes may have been entries."""
+SHORTEST_ENTRY_BYTES = 64
+"""No entry is shorter: fewer blank bytes at the end were put there by an editor and are not worth a word."""
 HEADER_LINE = b"[session]\n"
 ENTRY_LINE = b"[[entry]]\n"
 _SUM_LINE = re.compile(rb'^sum = "([0-9a-f]{8})"(?:\n|\Z)', re.MULTILINE)
@@ -128,7 +128,7 @@ class Scan:
     def recovered(self, *, view_only: bool, held_by: str | None = None) -> Recovered:
         """What the file holds, with its unfinished act made readable."""
         torn = None
-        if (self.tail.strip() or len(self.tail) > EMPTY_LINE_BYTES) and self.damage is None:
+        if (self.tail.strip() or len(self.tail) >= SHORTEST_ENTRY_BYTES) and self.damage is None:
             lines = self.tail.decode("utf-8", errors="replace").splitlines()
             torn = "\n".join(filter(None, (cleaned(line, LARGEST_ENTRY_BYTES) for line in lines)))
             torn = torn or f"{len(self.tail)} bytes that hold no text"
