@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -20,7 +21,7 @@ def rehearse(options: argparse.Namespace) -> int:
     """Prints a day's lines and summary, or many days' figures; a file is kept only with --sessions."""
     schedule, written = shared.found(options.file)
     if options.days is not None:
-        lived = many_days(written, options.days, options.seed)
+        lived = many_days(written, options.days, options.seed, lived_so_far=_progress)
         if options.json:
             return output.write(options, output.written_json(lived.as_json()))
         return output.write(options, days_words(schedule.name, lived, options.units or schedule.units))
@@ -41,3 +42,10 @@ def rehearse(options: argparse.Namespace) -> int:
         return output.write(options, output.written_json({**result.as_json(), "summary": made}))
     ending = shared.summary_text(session.schedule, session.state, rehearsed=True, units=options.units)
     return output.write(options, "\n".join([*lines, "", ending]))
+
+
+def _progress(lived: int, of: int) -> None:
+    """Tells a terminal, in place, how far it is; leaves nothing standing at the end."""
+    if sys.stderr is not None and sys.stderr.isatty():
+        told = f"{lived} of {of} days lived"
+        print(f"\r{told}" if lived < of else f"\r{' ' * len(told)}\r", end="", file=sys.stderr, flush=True)

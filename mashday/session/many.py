@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -66,15 +66,23 @@ class Lived:
         return self.advised[0].truth.quick
 
 
-def many_days(written: str, days: int, seed: int = 1, *, dial: bool = True) -> Days:
+def many_days(
+    written: str,
+    days: int,
+    seed: int = 1,
+    *,
+    dial: bool = True,
+    lived_so_far: Callable[[int, int], None] = lambda lived, of: None,
+) -> Days:
     """Lives so many days of a schedule text, with pots of the seeds from `seed` on; nothing is kept.
 
-    With `dial`, a part of them once more with a thermometer nobody has checked.
+    With `dial`, a part of them once more with a thermometer nobody has checked. `lived_so_far` is told at
+    times how many of how many days are lived.
     """
     advised = [*_pots(written, hand_rule_schedule(written), days, seed)]
     dial_days = min(MOST_DIAL_DAYS, -(-days // DIAL_SHARE)) if dial else 0
     unchecked = [*_pots(with_table(written, "thermometer", UNCHECKED_DIAL), None, dial_days, seed)]
-    lived = _all_lived([*advised, *unchecked])
+    lived = _all_lived([*advised, *unchecked], lived_so_far)
     return _summed(lived[: len(advised)], _summed(lived[len(advised) :]) if dial else None)
 
 
@@ -115,11 +123,17 @@ def _pots(written: str, by_hand: str | None, days: int, seed: int) -> Iterable[P
         yield Pot(written, by_hand, seed + number, min(DAYS_OF_A_POT, days - first))
 
 
-def _all_lived(pots: Sequence[Pot]) -> list[Lived]:
-    if sum(pot.days for pot in pots) <= FEW_DAYS:
+def _all_lived(pots: Sequence[Pot], lived_so_far: Callable[[int, int], None]) -> list[Lived]:
+    days = sum(pot.days for pot in pots)
+    if days <= FEW_DAYS:
         return [live(pot) for pot in pots]
+    found, so_far = [], 0
     with ProcessPoolExecutor(os.cpu_count()) as workers:
-        return list(workers.map(live, pots, chunksize=2))
+        for pot, lived in zip(pots, workers.map(live, pots, chunksize=2), strict=True):
+            found.append(lived)
+            so_far += pot.days
+            lived_so_far(so_far, days)
+    return found
 
 
 def live(pot: Pot) -> Lived:

@@ -52,7 +52,11 @@ def test_the_figures_are_those_of_the_single_days() -> None:
 
 @pytest.mark.long
 def test_several_workers_find_what_one_finds() -> None:
-    many = many_days(BARLEY, FEW_DAYS + 1, dial=False)
+    so_far: list[tuple[int, int]] = []
+    many = many_days(
+        BARLEY, FEW_DAYS + 1, dial=False, lived_so_far=lambda lived, of: so_far.append((lived, of))
+    )
+    assert so_far == [(days, FEW_DAYS + 1) for days in range(3, FEW_DAYS + 2, 3)]
     single = [day for pot in lived(FEW_DAYS + 1, seed=1) for day in pot.advised]
     assert many.rests == Spread.of(
         [abs(rest.settled_celsius - rest.target_celsius) for day in single for rest in day.rests]
