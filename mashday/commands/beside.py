@@ -22,6 +22,7 @@ from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.machine import look as look_at_machine
 from mashday.session.machine import warnings
+from mashday.session.past import to_change
 from mashday.session.read_back import read_back
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session, begin
@@ -144,7 +145,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
     if options.units is not None and options.units != (session.state.units or session.schedule.units):
         session.send(ChooseUnits(options.units))
     apparatus = hands_free.apparatus(wanted, session, rehearsal)
-    notices = (*wanted.notices, *_notices(session))
+    notices = (*wanted.notices, *_notices(session), *_to_change(session, options))
     try:
         if options.plain:
             code = _plainly(session, rehearsal, notices, apparatus)
@@ -244,3 +245,11 @@ def _notices(session: Session) -> tuple[str, ...]:
     """What the machine itself may spoil of a day that is still to begin."""
     begun = session.state.phase != "idle" and session.state.step > 1
     return () if session.rehearsed or session.view_only or begun else warnings(look_at_machine())
+
+
+def _to_change(session: Session, options: argparse.Namespace) -> tuple[str, ...]:
+    """What an earlier day wants changed, told to a real day that is still to begin."""
+    if session.rehearsed or session.view_only or session.state.phase != "idle":
+        return ()
+    found = to_change(shared.folder(options), session.schedule)
+    return () if found is None else (str(found),)

@@ -20,6 +20,7 @@ from mashday.schedule.door import BadSchedule
 from mashday.session.known import known_pot
 from mashday.session.library import meant
 from mashday.session.moved import where
+from mashday.session.past import to_change
 from mashday.session.session import look, moments
 
 
@@ -33,7 +34,10 @@ def plan(options: argparse.Namespace) -> int:
     if options.html or options.markdown:
         document = plan_document(schedule, units, options.start, options.ready, known)
         return output.write(options, _page(options, document))
-    return output.write(options, plan_words(schedule, units, options.start, options.ready, known))
+    found = to_change(shared.folder(options), schedule)
+    change = None if found is None else str(found)
+    told = plan_words(schedule, units, options.start, options.ready, known, change)
+    return output.write(options, told)
 
 
 def _page(options: argparse.Namespace, document: Document) -> str:

@@ -39,20 +39,20 @@ def _row(made: Summary, reading: Reading) -> list[str]:
         made.at(reading.t).isoformat(timespec="seconds"),
         f"{made.minute(reading.t):.2f}",
         str(reading.step),
-        _text(titles.get(reading.step, "")),
-        _text(fact.subject),
-        _text(fact.quantity),
+        text_cell(titles.get(reading.step, "")),
+        text_cell(fact.subject),
+        text_cell(fact.quantity),
         _value(reading),
         METRIC_UNITS.get(fact.quantity, ""),
-        _text(reading.typed[-1]),
+        text_cell(reading.typed[-1]),
         _number(fact.value),
-        _text(fact.unit),
+        text_cell(fact.unit),
         "" if fact.sample_celsius is None else _number(fact.sample_celsius),
-        _text(fact.place or ""),
-        _text(fact.trust or ""),
+        text_cell(fact.place or ""),
+        text_cell(fact.trust or ""),
         _yes(fact.assumed),
         _yes(reading.voided),
-        _text(reading.typed[0]) if len(reading.typed) > 1 else "",
+        text_cell(reading.typed[0]) if len(reading.typed) > 1 else "",
     ]
 
 
@@ -70,7 +70,7 @@ def _yes(truth: bool) -> str:
     return "yes" if truth else "no"
 
 
-def _text(text: str) -> str:
+def text_cell(text: str) -> str:
     """Words of a person, cleaned; never a formula, whatever width its first character is written in."""
     clean = cleaned(text)
     first = unicodedata.normalize("NFKC", clean[:1])

@@ -101,15 +101,18 @@ def plan_words(
     start: time | None = None,
     ready: time | None = None,
     known: PotKnown | None = None,
+    change: str | None = None,
 ) -> str:
     """The plan as text of at most 80 columns; clock times from `start`, or back from `ready`.
 
-    `known` is what earlier days taught of the pot.
+    `known` is what earlier days taught of the pot, `change` what the last one wants changed.
     """
     plan = prospect(schedule, State(known=known))
     rows = [f"PLAN  {cleaned(schedule.name, 60)}"]
     if schedule.notes:
         rows += textwrap.wrap(cleaned(schedule.notes), WIDTH)
+    if change:
+        rows += ["", *textwrap.wrap(cleaned(change), WIDTH)]
     rows += ["", "WATER AND MASH", *(f"  {line}" for line in mash_lines(schedule, plan, units))]
     rows += ["", *_expected_rows(schedule, plan, known, units), ""]
     if taught := known_rows(schedule, known, plan.mash.thickness if plan.mash else 3.0, units):

@@ -23,6 +23,7 @@ from mashday.session.clock import Clock
 from mashday.session.faults import shown
 from mashday.session.known import known_pot
 from mashday.session.moved import noted, noted_beside
+from mashday.session.past import to_change
 from mashday.session.read_back import goes_on
 from mashday.session.session import look, moments
 from mashday.text import cleaned
@@ -171,6 +172,6 @@ def _schedule_offer(text: str, schedule: Schedule, what: str, folder: Path, cloc
 
     def opens() -> Page:
         known = known_pot(folder, schedule.pot.name)
-        return schedule_page(schedule, what, known, clock.wall())
+        return schedule_page(schedule, what, known, clock.wall(), to_change(folder, schedule))
 
     return Offer(text, facts, opens=opens)

@@ -14,6 +14,7 @@ from mashday.faces.tui.start_page import Reading
 from mashday.quantities import Kind, show
 from mashday.schedule.model import Schedule
 from mashday.science import water
+from mashday.session.past import ToChange
 from mashday.text import cleaned
 
 REHEARSAL_RATE = 60.0
@@ -31,14 +32,17 @@ def fit(schedule: Schedule, plan: Prospect) -> str:
     return f"does not fit, {show(over, 'volume', schedule.units)} too much"
 
 
-def schedule_page(schedule: Schedule, what: str, known: PotKnown | None, now: datetime) -> Reading:
-    """What the day is, from `now` on, with what earlier days taught of its pot; 1 and 2 begin it."""
+def schedule_page(
+    schedule: Schedule, what: str, known: PotKnown | None, now: datetime, change: ToChange | None = None
+) -> Reading:
+    """What the day is, from `now` on, with what earlier days taught and want changed; 1 and 2 begin it."""
     plan = prospect(schedule, State(known=known))
     rehearsal = minutes(max(1.0, plan.ends_minute / REHEARSAL_RATE))
     to_mind = list(_to_mind(schedule))
     look_below = "; first see below what to mind" if to_mind else ""
     lines = [
         *([cleaned(schedule.notes), ""] if schedule.notes else []),
+        *([cleaned(str(change)), ""] if change is not None else []),
         f"1  the real day, beside the pot{look_below}",
         f"2  a rehearsal beside a simulated pot: nothing is heated and nothing is at risk; the clock runs"
         f" {REHEARSAL_RATE:.0f} times as fast, so it takes about {rehearsal}",
