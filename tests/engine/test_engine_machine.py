@@ -31,7 +31,8 @@ TEXTS = (BARLEY, *(sample_text(name) for name in sample_names()))
 WORDS = """
 done|skip|undo|hold|resume|unknown|ok|mute|leave|tick|take 1|take 2|more 10|more -5|snooze 2|starch pass
 starch fail|units|note lid off|63|62.1|58|66.5|95|1.062 at 22 C|gravity 1.075|20|volume 18 L|1.2 L
-went-wrong it landed low|change heat higher|added 1 L at boiling|added 2 L at tap|weighed 4.8 kg|measured 14 L|ph 5.4|keep it|start
+added 1 L at boiling|added 2 L at tap|weighed 4.8 kg|measured 14 L|ph 5.4|keep it|start
+went-wrong it landed low|change heat higher
 """
 LINES = st.sampled_from(WORDS.strip().replace("\n", "|").split("|"))
 

@@ -50,7 +50,7 @@ def test_the_text_is_at_most_80_columns_in_either_units(lived: PastDay) -> None:
     wide = replace(lived, schedule="barley and rye " * 9, pot="a pot of many words " * 5, hours=123.4)
     for units, shown in (
         ("metric", "-1.5 C 61.8 C 63.0 C 0.5 C"),
-        ("us", "-2.7 F 143.2 F 145.4 F 0.9 F"),
+        ("us", "-2.7 F 143.1 F 145.4 F 0.9 F"),
     ):
         text = days_words([lived, wide], units)  # type: ignore[arg-type]
         assert shown in " ".join(text.split()) and "8.2 % vol" in text

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections import Counter
 from contextlib import suppress
+from typing import get_args
 
 from any_values import (
     ABSENCES,
@@ -89,6 +90,13 @@ class AnyDay(DayOnTrial):
         assert all(one.isprintable() and len(one) <= 500 for one in written), "a note was not cleaned"
         if text.isascii() and text.isprintable() and text.strip():
             assert written == [" ".join(text.split())[:500].rstrip()], "a note is not what was written"
+
+    @rule(which=st.sampled_from(get_args(f.Closing)), text=TEXTS)
+    def a_closing_line_is_written(self, which: f.Closing, text: str) -> None:
+        outcome = self.sends(intents.WriteClosingLine(which, text))
+        written = [entry.fact.text for entry in outcome.entries]
+        assert not (written and self._is_open()), "a day that goes on was closed"
+        assert all(one.isprintable() and len(one) <= 500 for one in written), "a line was not cleaned"
 
     @precondition(lambda self: self._is_open())
     @rule(reading=MASH_TEMPERATURES | READINGS)
