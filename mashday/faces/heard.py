@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from mashday.engine import intents, plausible
+from mashday.engine import instruments, intents, plausible
 from mashday.engine.decision import told
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
@@ -74,11 +74,15 @@ def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> s
         quantity, values = reading.quantity, (meant.metric,)
     else:
         return None
-    offset = schedule.thermometer.offset_kelvin if quantity == "temperature" else 0.0
     span = plausible.spoken_window(schedule, state, quantity, t, len(values))
-    if span is None or all(span[0] <= value - offset <= span[1] for value in values):
+    if span is None:
         return None
-    low, high = (_shown(schedule, state, quantity, edge + offset) for edge in span)
+    if quantity == "temperature":
+        shows = instruments.thermometer(schedule, state).shown_celsius
+        span = shows(span[0]), shows(span[1])
+    if all(span[0] <= value <= span[1] for value in values):
+        return None
+    low, high = (_shown(schedule, state, quantity, edge) for edge in span)
     return (
         f"Heard {_value(meant)}. It should lie between {low} and {high}."
         " If it is right, say it again, digit by digit."
@@ -135,6 +139,7 @@ _SAID: Mapping[type[intents.Intent], Callable[[Any], str]] = {
     intents.TakeRemedy: lambda intent: f"way {spoken_digits(str(intent.option))} is the one",
     intents.TickItem: _ticked,
     intents.WriteNote: lambda intent: f"written down: {cleaned(intent.text, LONGEST_SAID)}",
+    intents.WriteClosingLine: lambda intent: f"for next time: {cleaned(intent.text, LONGEST_SAID)}",
     intents.ChooseUnits: _units,
 }
 _DOES: Mapping[type[intents.Intent], str] = {

@@ -207,7 +207,7 @@ def test_a_word_with_a_letter_left_out_is_offered_again(word: str) -> None:
     assert f"'{word}'" in told or f"'{first}'" in told
 
 
-@pytest.mark.parametrize("word", sorted(set(WORDS) - COMMANDS - {"note", "tick"}))
+@pytest.mark.parametrize("word", sorted(set(WORDS) - COMMANDS - {"note", "tick", "went-wrong", "mended", "change"}))
 def test_a_word_with_too_much_behind_it_is_not_half_understood(word: str) -> None:
     line = f"{WORDS[word].written} parsnips \N{BLACK CHESS KNIGHT}"
     meant = said(line, resting())

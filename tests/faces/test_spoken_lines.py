@@ -233,6 +233,7 @@ def replaced(day: Day, celsius: float) -> Day:
         ("tick", RESTING, "Ticking it off"),
         ("tick 65.4", RESTING, "Ticking it off: six five point four"),
         ("note lid left off", RESTING, "Written down: lid left off"),
+        ("change heat higher", RESTING, "For next time: heat higher"),
         ("units us", RESTING, "Showing pounds and gallons"),
         ("units", RESTING, "Showing the others"),
         ("next", RESTING, "Moving along"),

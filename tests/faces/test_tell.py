@@ -723,7 +723,7 @@ def test_an_ended_day_asks_counts_and_calls_nothing(ends: intents.Intent, phase:
     shown = seen(day.after(minutes=90))
     assert shown.phase == phase and shown.instruction.startswith(says)
     assert (shown.countdown, shown.question, shown.next_due, shown.remedy) == ("", "", "", "")
-    assert shown.calls == () and shown.ways == () and shown.moves == {"note", "units"}
+    assert shown.calls == () and shown.ways == () and shown.moves == {"note", "closing", "reading", "units"}
     assert "done" not in shown.words and "note" in shown.words
 
 
