@@ -145,7 +145,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
     if options.units is not None and options.units != (session.state.units or session.schedule.units):
         session.send(ChooseUnits(options.units))
     apparatus = hands_free.apparatus(wanted, session, rehearsal)
-    notices = (*wanted.notices, *_notices(session), *_to_change(session, options))
+    notices = (*wanted.notices, *_to_change(session, options), *_notices(session))
     try:
         if options.plain:
             code = _plainly(session, rehearsal, notices, apparatus)

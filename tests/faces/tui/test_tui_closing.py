@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
+
+from days import BARLEY
+
+from mashday.faces.tui.schedule_page import schedule_page
+from mashday.schedule.door import load
+from mashday.session.past import ToChange
 
 if TYPE_CHECKING:
     from conftest import DayAtTheDesk
@@ -47,3 +54,11 @@ def test_the_page_stays_where_it_was_scrolled_to(day: Made) -> None:
     top = at.desk.page.top
     at.type("it was cold", "enter")
     assert at.desk.page.top == top > 0
+
+
+def test_the_page_of_a_schedule_tells_first_what_the_last_day_wants_changed() -> None:
+    change = ToChange(date(2026, 10, 3), "heat higher", same_schedule=True)
+    now = datetime(2026, 10, 10, 9, 0, tzinfo=UTC)
+    page = schedule_page(load(BARLEY), "lock-seven-barley", None, now, change)
+    assert page.lines[0] == "To change, as written on 2026-10-03: heat higher"
+    assert all("To change" not in line for line in schedule_page(load(BARLEY), "x", None, now).lines)
