@@ -184,3 +184,13 @@ def test_no_word_is_said_of_distilling(says: Says, sessions: Path) -> None:
     _, told, _ = says("later", "--gravity", "0.998 at 20 C")
     _, help_text, _ = says("later", "--help")
     assert "distil" not in (told + help_text).lower() and "still" not in told.lower()
+
+
+def test_a_later_file_that_cannot_be_read_is_never_passed_over(says: Says, sessions: Path) -> None:
+    path = lived(says, sessions)
+    (sessions / "2999-01-01-no-day.toml").write_text("a list of things\n")
+    add = ("--gravity", "0.998 at 20 C")
+    code, _, complained = says("later", *add)
+    assert code == 2 and "2999-01-01-no-day" in complained and f"mashday later {path.stem}" in complained
+    code, told, _ = says("later", path.stem, *add)
+    assert code == 0 and told.startswith(f"Lock Seven barley wash, {path.name[:10]}\n")

@@ -16,7 +16,9 @@ from mashday.faces.lines import Misunderstood, understood
 from mashday.report.end_of_wash import end_of_wash, end_values, end_words
 from mashday.session.afterwards import Finished, finished
 from mashday.session.clock import SystemClock
+from mashday.session.folder import NoSession
 from mashday.session.library import meant
+from mashday.session.past import Unread, kept
 from mashday.text import cleaned
 
 READ = {"gravity": "gravity", "volume": "volume", "temperature": "temp"}
@@ -38,6 +40,8 @@ def later(options: argparse.Namespace) -> int:
     if not given and not asks:
         return _refused('Say what to add, as in: mashday later --gravity "0.998 at 20 C"')
     path = meant(shared.folder(options), options.session)
+    if options.session is None:
+        _refuse_to_pass_over(shared.folder(options), path)
     with_day = finished(path, SystemClock(), rehearsed=options.rehearsed)
     try:
         wanted = _by_questions(with_day, path) if asks else _by_flags(with_day, given, options)
@@ -51,9 +55,26 @@ def later(options: argparse.Namespace) -> int:
             return output.write(options, output.written_json(made))
         told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
         units = options.units or state.units or schedule.units
-        return output.write(options, "\n".join([*told, *(f"       {row}" for row in end_words(end, units))]))
+        rows = [_named(with_day, path), *told, *(f"       {row}" for row in end_words(end, units))]
+        return output.write(options, "\n".join(rows))
     finally:
         with_day.close()
+
+
+def _refuse_to_pass_over(folder: Path, path: Path) -> None:
+    """NoSession if a later file cannot be read: the day meant may be that one."""
+    for one in kept(folder):
+        if one.path == path:
+            return
+        if isinstance(one, Unread):
+            raise NoSession(
+                f"The latest day cannot be read; see why with: mashday summary {one.path.stem}. To add to the"
+                f" one before it, name it: mashday later {path.stem}"
+            )
+
+
+def _named(day: Finished, path: Path) -> str:
+    return f"{cleaned(day.schedule.name, 60)}, {path.name[:10]}"
 
 
 def _by_flags(
@@ -80,7 +101,7 @@ def _by_flags(
 
 def _by_questions(day: Finished, path: Path) -> list[intents.Intent]:
     """What is answered in the terminal; an empty answer leaves a question out."""
-    print(f"{cleaned(day.schedule.name, 60)}, {path.name[:10]}. Enter leaves a question out.")
+    print(f"{_named(day, path)}. Enter leaves a question out.")
     wanted: list[intents.Intent] = []
     written = {line.which for line in day.state.closing}
     with suppress(EOFError):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
-from days import BARLEY, Day, gravity, volume
+from days import BARLEY, BEGAN, Day, gravity, volume
 
 from mashday.engine import intents
 from mashday.report.end_of_wash import EndOfWash, end_of_wash, end_values, end_words
+from mashday.report.summary import summary
+from mashday.report.words import summary_words
 from mashday.schedule.door import load
 
 
@@ -63,3 +66,17 @@ def test_the_lines_are_narrow_and_in_the_persons_units() -> None:
     assert all(len(row) <= 72 for row in end_words(end, "metric"))
     assert "qt of pure alcohol" in end_words(end, "us")[-2]
     assert end_values(end)["abv_percent"] == pytest.approx(8.19, abs=0.02)
+
+
+def test_a_summary_tells_the_date_of_what_was_read_days_later() -> None:
+    day = Day(load(BARLEY)).to_step(8)
+    day.send(replace(gravity(1.060, 20.0), sure=True))
+    day.send(intents.WriteNote("evening"))
+    day.send(intents.Finish(sure=True))
+    day.after(minutes=6 * 1440).send(gravity(0.998, 20.0))
+    day.send(intents.WriteNote("racked off"))
+    made = summary(day.schedule, day.state, at=lambda t: BEGAN + timedelta(seconds=t))
+    told = summary_words(made, "metric")
+    assert "  2026-10-09 10:00  wash gravity  0.9980, read as 0.998 at 20.0 C" in told
+    assert "  10:00  evening\n  2026-10-09 10:00  racked off" in told
+    assert made.lasted_minutes < 1440.0 and made.away == ()
