@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mashday.engine import facts as f
-from mashday.engine import intents, plausible, readings
+from mashday.engine import instruments, intents, plausible, readings
 from mashday.engine.decision import Decision, Doubt, Refused, told
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
@@ -35,7 +35,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading) -> Decis
         return Refused("Once the day is over, a gravity, a volume, a temperature or a pH can be added.")
     metric = intent.metric
     if intent.quantity == "temperature" and intent.source is None:
-        metric -= schedule.thermometer.offset_kelvin
+        metric = instruments.thermometer(schedule, state).true_celsius(metric)
     if intent.unit == "Bx":
         return Refused("A refractometer reads wrong once yeast is in. Use the hydrometer.")
     why = plausible.impossible(schedule, state, intent.quantity, metric)

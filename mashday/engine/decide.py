@@ -17,6 +17,7 @@ from mashday.engine import (
     call_answers,
     calls,
     conversion,
+    instruments,
     intents,
     landing,
     mid_mash,
@@ -280,7 +281,14 @@ def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) 
     value = cleaned(intent.value, 60) if intent.value else None
     if moves.asks_value(items[item - 1]) and not value and not intent.sure:
         return Doubt(f"Item {item} asks: {cleaned(items[item - 1])} Tick it without an answer?")
-    return (f.ItemTicked(state.step, item, value or None), *call_answers.answered(schedule, state, t, "list"))
+    check = instruments.checked(schedule, state, items[item - 1], value or "", sure=intent.sure)
+    if isinstance(check, Doubt):
+        return check
+    return (
+        f.ItemTicked(state.step, item, value or None),
+        *(() if check is None else (check,)),
+        *call_answers.answered(schedule, state, t, "list"),
+    )
 
 
 def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float) -> Decision:

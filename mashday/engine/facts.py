@@ -28,6 +28,7 @@ Way = Literal[
 Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
 """What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
 Closing = Literal["wrong", "mended", "change"]
+Point = Literal["ice", "boil", "water"]
 """What is written once a day is over: what went wrong, how it was mended, what to change next time."""
 Amount = Literal["grain", "water", "grain temperature", Told]
 PROBE = "probe"
@@ -285,6 +286,16 @@ class ItemTicked(Fact):
 
 
 @dataclass(frozen=True, slots=True)
+class InstrumentChecked(Fact):
+    """What the thermometer showed in melting ice or at the boil, Celsius, or the hydrometer in water, gravity
+    at 20/20 C."""
+
+    point: Point
+    shown: float
+    typed: str
+
+
+@dataclass(frozen=True, slots=True)
 class NoteWritten(Fact):
     """The person's own words."""
 
@@ -364,6 +375,7 @@ KINDS: dict[str, type[Fact]] = {
     "remedy taken": RemedyTaken,
     "remedy left": RemedyLeft,
     "item": ItemTicked,
+    "instrument checked": InstrumentChecked,
     "note": NoteWritten,
     "closing line": ClosingLine,
     "call answered": CallAnswered,

@@ -166,6 +166,10 @@ def _note(state: State, entry: f.Entry, fact: f.NoteWritten) -> State:
     return replace(state, notes=(*state.notes, Note(entry.seq, entry.t, fact.step, fact.text)))
 
 
+def _checked(state: State, entry: f.Entry, fact: f.InstrumentChecked) -> State:
+    return replace(state, checks=(*state.checks, fact))
+
+
 def _closing_line(state: State, entry: f.Entry, fact: f.ClosingLine) -> State:
     return replace(state, closing=(*state.closing, fact))
 
@@ -223,6 +227,7 @@ _FOLDS: dict[type[f.Fact], Fold] = {
     f.RemedyTaken: _remedy_taken,
     f.RemedyLeft: _remedy_left,
     f.ItemTicked: _item,
+    f.InstrumentChecked: _checked,
     f.NoteWritten: _note,
     f.ClosingLine: _closing_line,
     f.CallAnswered: _call_answered,

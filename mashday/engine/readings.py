@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from mashday.engine import asks, call_answers, intents, landing, plausible, remedy
+from mashday.engine import asks, call_answers, instruments, intents, landing, plausible, remedy
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.decision import Decision, Doubt, Refused, told
@@ -27,7 +27,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         return add_water(schedule, state, intents.AddWater(intent.metric, intent.typed, sure=intent.sure), t)
     metric = intent.metric
     if intent.quantity == "temperature" and intent.source is None:
-        metric -= schedule.thermometer.offset_kelvin
+        metric = instruments.thermometer(schedule, state).true_celsius(metric)
     why = plausible.impossible(schedule, state, intent.quantity, metric)
     if why is not None:
         return Refused(why)
@@ -92,7 +92,10 @@ def measured(
         why = plausible.impossible(schedule, state, "sample temperature", sample_celsius)
         if why is not None:
             return Refused(why)
-    if unit == "Bx" or sample_celsius is None:
+    if unit == "Bx":
+        return {"gravity": metric, "trust": None}
+    metric -= instruments.hydrometer_offset(state)
+    if sample_celsius is None:
         return {"gravity": metric, "trust": None}
     return _at_sample(schedule, state, metric, sample_celsius)
 
@@ -169,7 +172,7 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
         return Refused("A starch check is not a number: void it and answer again.")
     metric = intent.metric
     if reading.quantity == "temperature":
-        metric -= schedule.thermometer.offset_kelvin
+        metric = instruments.thermometer(schedule, state).true_celsius(metric)
     why = plausible.impossible(schedule, state, reading.quantity, metric)
     if why is not None:
         return Refused(why)

@@ -11,6 +11,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from mashday.engine import facts as f
+from mashday.engine import instruments
 from mashday.engine.fold import replayed, taken_back
 from mashday.engine.state import Reading, State
 from mashday.schedule.model import Schedule
@@ -39,6 +40,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     **dict.fromkeys(("minutes", "takes_minutes"), (-1e9, 1e9)),
     "amount": (-40.0, 3000.0),
     "ph": (0.0, 14.0),
+    "shown": (-50.0, 150.0),
     "converted": (0.0, 1.01),
     "attenuation_percent": (-1.0, 101.0),
     "loss_w_per_k": (0.01, 1000.0),
@@ -252,6 +254,11 @@ def _left(schedule: Schedule, state: State, fact: f.RemedyLeft) -> bool:
     return state.offer is not None and state.offer.number == fact.offer
 
 
+def _checked(schedule: Schedule, state: State, fact: f.InstrumentChecked) -> bool:
+    """It is near enough to what it should be for readings to be put right by it."""
+    return state.phase == "running" and instruments.is_near(schedule, fact.point, fact.shown)
+
+
 def _ticked(schedule: Schedule, state: State, fact: f.ItemTicked) -> bool:
     return state.record(fact.step) is not None
 
@@ -276,5 +283,6 @@ _FOLLOWS: Mapping[type[f.Fact], Callable[[Schedule, State, Any], bool]] = {
     f.RemedyTaken: _taken,
     f.RemedyLeft: _left,
     f.ItemTicked: _ticked,
+    f.InstrumentChecked: _checked,
     f.ClosingLine: _closing_line,
 }

@@ -147,6 +147,7 @@ class State:
     additions: tuple[Addition, ...] = ()
     amounts: tuple[f.AmountGiven, ...] = ()
     offers: tuple[Offer, ...] = ()
+    checks: tuple[f.InstrumentChecked, ...] = ()
     notes: tuple[Note, ...] = ()
     answered: tuple[Answered, ...] = ()
     snoozed: tuple[tuple[str, float], ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from mashday.engine import calls, mid_mash
+from mashday.engine import calls, instruments, mid_mash
 from mashday.engine import facts as f
 from mashday.engine.state import State
 from mashday.faces import closing, guide, instructions, questions, ways
@@ -124,7 +124,7 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
     if fact.celsius is not None:
         later = any(reading.number == entry.seq for reading in now.state.later)
         text += "" if later else _judged(now, fact.step, fact.celsius)
-        offset = now.schedule.thermometer.offset_kelvin
+        offset = instruments.thermometer(now.schedule, now.state).shown_celsius(fact.celsius) - fact.celsius
         if abs(offset) >= LEAST_OFFSET_TOLD and not by_probe:
             text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
     if len(fact.spots) > 1:
@@ -228,6 +228,10 @@ def _note(now: Moment, entry: f.Entry, fact: f.NoteWritten) -> tuple[str, ...]:
     return (f"Note: {fact.text}",)
 
 
+def _checked(now: Moment, entry: f.Entry, fact: f.InstrumentChecked) -> tuple[str, ...]:
+    return (instruments.said(now.schedule, now.state, fact.point),)
+
+
 def _closing_line(now: Moment, entry: f.Entry, fact: f.ClosingLine) -> tuple[str, ...]:
     return (f"{closing.NAMES[fact.which]}: {fact.text}",)
 
@@ -275,6 +279,7 @@ _TELLERS: dict[type[f.Fact], Teller] = {
     f.RemedyTaken: _taken,
     f.RemedyLeft: _left,
     f.ItemTicked: _ticked,
+    f.InstrumentChecked: _checked,
     f.NoteWritten: _note,
     f.ClosingLine: _closing_line,
     f.CallAnswered: _answered,

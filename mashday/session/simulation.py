@@ -12,7 +12,7 @@ from bisect import bisect_left
 from dataclasses import replace
 
 from mashday.engine import contents as pot
-from mashday.engine import extract, landing, ways
+from mashday.engine import extract, instruments, landing, ways
 from mashday.engine import facts as f
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
@@ -183,8 +183,8 @@ class SimulatedDay:
         if not heats:
             return False
         target = self._target()
-        known = self.schedule.thermometer.offset_kelvin
-        shown = vessel.probe_celsius + self.truth.pot.probe_bias_kelvin - known
+        bare = vessel.probe_celsius + self.truth.pot.probe_bias_kelvin
+        shown = instruments.thermometer(self.schedule, self.state).true_celsius(bare)
         return target is not None and shown < target - self._coast()
 
     def _target(self) -> float | None:

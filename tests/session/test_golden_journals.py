@@ -149,6 +149,15 @@ A_DAY_TO_THE_WASH: tuple[Told, ...] = (
     ),
     *("it landed 2 C low", "mended a litre of boiling water", "heat the water 2 C higher"),
 )
+CHECKED = BARLEY.replace(
+    '["malt weighed", "drains shut"]',
+    '["What does the thermometer show in melting ice?", "And the thermometer at the boil?",'
+    ' "What does the hydrometer show in water?"]',
+)
+A_DAY_CHECKED: tuple[Told, ...] = (
+    *("start", "0.6", "tick 99.2 C", "tick 1.002 at 22 C", "temp 20.6", "gravity 1.004 at 20 C", "undo"),
+    *("abort", "keep it"),
+)
 ADDED = ("gravity 0.998 at 18 C", "volume 19.5 L", "temp 19", "note racked off", "change heat it 3 C higher")
 
 
@@ -174,12 +183,14 @@ def rehearsed(name: str) -> Callable[[Path], Path]:
     return live
 
 
-def by_hand(told: Iterable[Told], known: f.PotKnown | None = None) -> Callable[[Path], Path]:
+def by_hand(
+    told: Iterable[Told], known: f.PotKnown | None = None, schedule: str = BARLEY
+) -> Callable[[Path], Path]:
     """A real day as somebody lives it beside the pot, kept in a folder."""
 
     def live(folder: Path) -> Path:
         clock = ShedClock(MORNING)
-        session = begin(BARLEY, clock, folder=folder, known=known)
+        session = begin(schedule, clock, folder=folder, known=known)
         face = PlainFace(session, io.StringIO())
         for one in told:
             before = len(session.state.log)
@@ -230,6 +241,7 @@ DAYS: dict[str, Callable[[Path], Path]] = {
     **{name: rehearsed(name) for name in sample_names()},
     "a-real-day": by_hand(A_REAL_DAY, KNOWN),
     "a-day-from-mid-mash": by_hand(A_DAY_FROM_MID_MASH),
+    "a-day-checked": by_hand(A_DAY_CHECKED, schedule=CHECKED),
     "a-day-added-to": added_to(by_hand(A_DAY_TO_THE_WASH), ADDED),
 }
 

@@ -1,0 +1,142 @@
+"""What thermometer and hydrometer were found to show of what is known, and how that puts readings right.
+
+An item of a checklist that asks what one of them shows in melting ice, at the boil or in water is such a
+check: its answer holds from then on, in place of what the schedule tells.
+"""
+
+from __future__ import annotations
+
+import re
+
+from mashday.engine import contents as pot
+from mashday.engine import facts as f
+from mashday.engine.decision import Doubt, told, units_of
+from mashday.engine.state import State
+from mashday.quantities import Unreadable, parse, parse_gravity, show
+from mashday.schedule.model import Schedule
+from mashday.science import gravity
+from mashday.science.thermometer import MOST_OFF_KELVIN, Calibration, two_point
+
+MOST_OFF_GRAVITY = 0.010
+"""A hydrometer this far off in water has a slipped scale. Judgement, no source."""
+MASH_CELSIUS = 65.0
+"""Where a thermometer has to be right."""
+LEAST_OFF_KELVIN = 0.05
+"""Less is not worth a word."""
+OF_A_THERMOMETER: tuple[f.Point, ...] = ("ice", "boil")
+
+
+def asked(item: str) -> f.Point | None:
+    """What an item of a checklist has checked, by its words; None if it is no such check."""
+    words = set(re.findall(r"[a-z]+", item.casefold()))
+    if "thermometer" in words and "ice" in words:
+        return "ice"
+    if "thermometer" in words and words & {"boil", "boiling", "boils"}:
+        return "boil"
+    return "water" if {"hydrometer", "water"} <= words else None
+
+
+def checked(
+    schedule: Schedule, state: State, item: str, answer: str, *, sure: bool
+) -> f.InstrumentChecked | Doubt | None:
+    """The check that an answer to this item is; None if it is none or no number, a doubt if it is far off.
+
+    One that is far off and sure is an answer like any other: nothing is put right by it.
+    """
+    point = asked(item)
+    shown = None if point is None else _shown(schedule, state, point, answer)
+    if point is None or shown is None:
+        return None
+    true, _, what = _true(schedule, point)
+    if is_near(schedule, point, shown):
+        return f.InstrumentChecked(point, shown, answer)
+    if sure:
+        return None
+    if point == "water":
+        return Doubt(
+            f"A hydrometer that shows {shown:.3f} in {what} is broken or its scale has slipped:"
+            " look again, or take another. Keep that, and put nothing right by it?"
+        )
+    there, should = (told(schedule, state, celsius, "temperature") for celsius in (shown, true))
+    return Doubt(
+        f"A thermometer that shows {there} in {what} ({should}) is broken, or it was not deep and long enough"
+        " in it: stir and look again. Keep that, and put nothing right by it?"
+    )
+
+
+def is_near(schedule: Schedule, point: f.Point, shown: float) -> bool:
+    """True if what was shown there (Celsius or gravity) is near enough for readings to be put right by it."""
+    true, most, _ = _true(schedule, point)
+    return abs(shown - true) <= most
+
+
+def _true(schedule: Schedule, point: f.Point) -> tuple[float, float, str]:
+    """What there is to be shown (Celsius or gravity), how far off is believed, and where that is."""
+    if point == "ice":
+        return 0.0, MOST_OFF_KELVIN, "melting ice"
+    if point == "boil":
+        return pot.boiling_celsius(schedule), MOST_OFF_KELVIN, "boiling water"
+    return 1.0, MOST_OFF_GRAVITY, "water"
+
+
+def _shown(schedule: Schedule, state: State, point: f.Point, answer: str) -> float | None:
+    """The answer as degrees Celsius, or as a gravity at 20 C; None if it is no number."""
+    try:
+        if point != "water":
+            return parse(answer, "temperature", bare="F" if units_of(schedule, state) == "us" else "C")
+        reading, _, at = answer.partition(" at ")
+        shown, scale = parse_gravity(reading)
+        if scale != "SG" or not at:
+            return shown if scale == "SG" else None
+        celsius = parse(at, "temperature", bare="F" if units_of(schedule, state) == "us" else "C")
+        return gravity.hydrometer_gravity(shown, celsius, schedule.hydrometer.calibrated_celsius)[0]
+    except (Unreadable, ValueError):
+        return None
+
+
+def thermometer(schedule: Schedule, state: State) -> Calibration:
+    """What the thermometer shows of what is true: by today's checks, else by the schedule."""
+    ice, boil = (last(state, point) for point in OF_A_THERMOMETER)
+    if ice is None and boil is None:
+        return Calibration(schedule.thermometer.offset_kelvin, 1.0)
+    boiling = pot.boiling_celsius(schedule)
+    if ice is not None and boil is not None:
+        return two_point(ice, boil, boiling)
+    return Calibration(ice if ice is not None else boil - boiling if boil is not None else 0.0, 1.0)
+
+
+def hydrometer_offset(state: State) -> float:
+    """What the hydrometer shows too much, by today's check."""
+    shown = last(state, "water")
+    return 0.0 if shown is None else shown - 1.0
+
+
+def last(state: State, point: f.Point) -> float | None:
+    """What was last found there, Celsius or gravity; None where nothing was."""
+    return next((one.shown for one in reversed(state.checks) if one.point == point), None)
+
+
+def said(schedule: Schedule, state: State, point: f.Point) -> str:
+    """What a check came to, as a sentence, with what to write down for the days to come."""
+    if point == "water":
+        off = hydrometer_offset(state)
+        if abs(off) < 0.0005:
+            return "The hydrometer shows what it should."
+        side = "too much" if off > 0.0 else "too little"
+        return f"The hydrometer shows {abs(off):.3f} {side}: gravities are put right by that from now on."
+    units = units_of(schedule, state)
+    off = thermometer(schedule, state).shown_celsius(MASH_CELSIUS) - MASH_CELSIUS
+    amount = show(abs(off), "temperature difference", units)
+    if abs(off) < LEAST_OFF_KELVIN:
+        return "The thermometer shows what it should."
+    side = "too much" if off > 0.0 else "too little"
+    at = f" at {show(MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
+    sign = "" if off > 0.0 else "-"
+    return (
+        f"The thermometer shows {amount} {side}{at}: readings are put right by that from now on. For the days"
+        f' to come write offset = "{sign}{amount}" under [thermometer].'
+    )
+
+
+def _both(state: State) -> bool:
+    return all(last(state, point) is not None for point in OF_A_THERMOMETER)
