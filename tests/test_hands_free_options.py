@@ -17,8 +17,9 @@ from pathlib import Path
 
 import pytest
 
+from mashday.arguments import HANDS_FREE, parser
 from mashday.channels.probe import ProbeSettings
-from mashday.cli import HANDS_FREE, main, parser
+from mashday.cli import main
 from mashday.commands import beside, hands_free
 from mashday.engine.intents import Start
 from mashday.faces.tui import start as start_screen

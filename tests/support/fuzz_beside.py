@@ -17,7 +17,7 @@ from fuzz_commands import LONGEST_SENTENCE, step_word
 from fuzz_schedules import samples
 from fuzz_texts import ESCAPES, NUMBERS, PATHS, TOKENS, UNITS, as_argument, hostile_text
 
-from mashday import cli
+from mashday import arguments
 from mashday.channels.lines import LONGEST_LINE, Lines
 from mashday.channels.mqtt_topic import address_of, message_of
 from mashday.channels.one_wire import celsius_of_w1_slave
@@ -75,7 +75,7 @@ def set_up(chance: Random) -> dict[str, str]:
 def met_set_up(found: dict[str, str], folder: Path) -> Outcome:
     """The variables as they are understood for a day; nothing is begun."""
     schedule = _schedules()[0]
-    blank = argparse.Namespace(plain=True, units=None, **dict.fromkeys(cli.HANDS_FREE))
+    blank = argparse.Namespace(plain=True, units=None, **dict.fromkeys(arguments.HANDS_FREE))
     with _variables({f"MASHDAY_{name.upper()}": text for name, text in found.items()}):
         try:
             wanted = hands_free.asked(blank, schedule, rehearsed=False)
