@@ -295,6 +295,7 @@ def of_the_day(made: Summary) -> Pieces:
     return (
         ("Calls", _calls(made)),
         ("Checklists", _checklists(made)),
+        ("Instruments", [said for _, said in made.checks if said]),
         ("Notes", [f"{moment(made, minute)}  {cleaned(text)}" for minute, text in made.notes]),
         ("For next time", _closing(made)),
         ("Taken back", [cleaned(what) for what in made.undone]),

@@ -13,7 +13,7 @@ from typing import get_args
 
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
-from mashday.engine import landing, mid_mash, timetable
+from mashday.engine import instruments, landing, mid_mash, timetable
 from mashday.engine.calls import is_heads_up
 from mashday.engine.lessons import Lesson, lesson
 from mashday.engine.prospect import prospect
@@ -119,7 +119,8 @@ class Summary:
 
     `ending` is how the day was ended, None while it is open. `planned` is what the schedule alone promised,
     `expected` what the mash as it went should give by the model, `measured` what was read; what was read
-    after the day ended tells the final gravity. `closing` holds the lines that close the day, "" unwritten.
+    after the day ended tells the final gravity. `checks` are those of thermometer and
+    hydrometer, with what they came to; `closing` holds the lines that close the day, "" unwritten.
     """
 
     schedule: str
@@ -142,6 +143,7 @@ class Summary:
     measured: sugar.Sugar
     calls: tuple[tuple[str, float], ...]
     notes: tuple[tuple[float, str], ...]
+    checks: tuple[tuple[f.InstrumentChecked, str], ...]
     closing: dict[f.Closing, str]
     undone: tuple[str, ...]
     away: tuple[Away, ...]
@@ -200,6 +202,7 @@ def summary(
             if not is_heads_up(answered.call)
         ),
         notes=tuple((minute(note.t), note.text) for note in state.notes),
+        checks=_checks(schedule, state),
         closing={which: state.closing_line(which) for which in get_args(f.Closing)},
         undone=state.undone,
         away=tuple(
@@ -223,6 +226,16 @@ def _holds(state: State, minute: Callable[[float], float]) -> Iterator[Hold]:
     if state.held_since is not None:
         until = state.t if state.ended is None else state.ended
         yield Hold(minute(state.held_since), (until - state.held_since) / 60.0)
+
+
+def _checks(schedule: Schedule, state: State) -> tuple[tuple[f.InstrumentChecked, str], ...]:
+    """The last check at each point, with what it came to, told once for an instrument."""
+    last = {one.point: one for one in state.checks}
+    told = {"water" if point == "water" else "thermometer": point for point in last}.values()
+    return tuple(
+        (one, instruments.said(schedule, state, point) if point in told else "")
+        for point, one in last.items()
+    )
 
 
 def _end(state: State) -> f.Entry | None:

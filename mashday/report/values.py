@@ -72,6 +72,10 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "measured": _sugar(made.measured),
         "calls": [{"what": what, "late_seconds": _rounded(late, 1)} for what, late in made.calls],
         "notes": [{"minute": _rounded(minute, 1), "text": text} for minute, text in made.notes],
+        "instruments": [
+            {"point": one.point, "shown": _rounded(one.shown, 4), "typed": one.typed}
+            for one, _ in made.checks
+        ],
         "closing": {which: text or None for which, text in made.closing.items()},
         "undone": list(made.undone),
         "away": [

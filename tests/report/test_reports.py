@@ -283,3 +283,19 @@ def test_findings_are_told_file_by_file() -> None:
     told = check_words(results)
     assert "good.toml: sound" in told and "bad.toml: error" in told
     assert [file["ok"] for file in check_values(results)["files"]] == [True, False]
+
+
+def test_checks_of_the_instruments_are_told_once_with_what_they_came_to() -> None:
+    items = '"The thermometer in ice?", "The thermometer at the boil?", "The hydrometer in water?"'
+    day = Day(load(BARLEY.replace('"malt weighed", "drains shut"', items)))
+    day.send(intents.Start())
+    for answer in ("0.6", "99.4", "1.001"):
+        day.send(intents.TickItem(value=answer))
+    told = made(day)
+    assert summary_values(told)["instruments"] == [
+        {"point": "ice", "shown": 0.6, "typed": "0.6"},
+        {"point": "boil", "shown": 99.4, "typed": "99.4"},
+        {"point": "water", "shown": 1.001, "typed": "1.001"},
+    ]
+    words = summary_words(told, "metric")
+    assert words.count("The thermometer shows") == words.count("The hydrometer shows") == 1
