@@ -118,6 +118,7 @@ def curve_svg(curve: Curve, clock: Callable[[float], datetime], units: Units) ->
         *labels,
         *_additions(curve, frame),
         *_remedies(curve, frame),
+        *_joined(curve, frame),
         *_dots(curve, frame, units),
         "</svg>",
     ]
@@ -266,6 +267,22 @@ def _remedies(curve: Curve, frame: _Frame) -> list[str]:
             f'<circle cx="{x:.1f}" cy="{TOP - 11.0}" r="7.5" fill="#fff" stroke="#000" stroke-width="0.9"/>',
             _label(x, TOP - 7.4, event.label, "middle"),
         ]
+    return found
+
+
+def _joined(curve: Curve, frame: _Frame) -> list[str]:
+    """A thin line through the readings of each step: between two of them nobody knows better."""
+    found = []
+    for stretch in curve.stretches:
+        inside = [
+            f"{frame.x(dot.minute):.1f},{frame.y(dot.celsius):.1f}"
+            for dot in curve.dots
+            if dot.kind == "read" and stretch.from_minute <= dot.minute <= stretch.to_minute
+        ]
+        if len(inside) > 1:
+            found.append(
+                f'<polyline points="{" ".join(inside)}" stroke="#666" stroke-width="0.8" fill="none"/>'
+            )
     return found
 
 

@@ -178,3 +178,10 @@ def test_whatever_the_day_was_everything_lies_inside_the_drawing(
         assert all(0.0 <= float(line.get(name) or -1) <= WIDTH for name in ("x1", "x2"))
         assert all(0.0 <= float(line.get(name) or -1) <= height for name in ("y1", "y2"))
     assert len(list(root.iter("text"))) < 120
+
+
+def test_the_readings_of_a_step_are_joined_and_those_struck_out_are_not() -> None:
+    (line,) = drawn(curve(Dot(20.0, 60.0), Dot(50.0, 62.0), Dot(60.0, 95.0, "struck"), Dot(70.0, 63.0))).iter(
+        "polyline"
+    )
+    assert len((line.get("points") or "").split()) == 2
