@@ -172,6 +172,7 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         "Read your own law first: this day ends at the pitched wash",
         "Grain weighed, each kind by itself, and a thermometer put into it",
         "What does the thermometer show in melting ice?",
+        "What does the hydrometer show in water as warm as it is marked for?",
         parting[answers.by],
         "Iodine, white saucer, sample tube and hydrometer laid out",
         "Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner",
