@@ -173,8 +173,7 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         "Grain weighed, each kind by itself, and a thermometer put into it",
         "What does the thermometer show in melting ice?",
         "What does the hydrometer show in water as warm as it is marked for?",
-        parting[answers.by],
-        "Iodine, white saucer, sample tube and hydrometer laid out",
+        f"{parting[answers.by]}; iodine, white saucer and sample tube",
         "Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner",
         kettle,
     ]
