@@ -7,6 +7,7 @@ A line may hold one number, alone or after a word for a temperature, with or wit
 from __future__ import annotations
 
 import re
+import warnings
 from typing import Literal, NoReturn
 
 from mashday.quantities import Unreadable, parse
@@ -41,8 +42,10 @@ _AFTER = re.compile(r"[\s\])\"';,.]*")
 def compiled(pattern: str) -> re.Pattern[str]:
     """The pattern, ready; ValueError if it is none or has no group named `value`."""
     try:
-        ready = re.compile(pattern)
-    except (re.error, RecursionError, OverflowError) as error:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", FutureWarning)
+            ready = re.compile(pattern)
+    except (re.error, RecursionError, OverflowError, FutureWarning) as error:
         raise ValueError(f"{quoted(pattern)} is not a regular expression") from error
     if VALUE not in ready.groupindex:
         raise ValueError(f"{quoted(pattern)} has no group (?P<{VALUE}>...)")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import warnings
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -135,7 +136,11 @@ _NARROW = re.compile(r"\\[ds]|\[(?:0-9|\\[ds]|[-+.,0-9 ])+\]|\\[^\w]|[^.\\\[(]",
 def pattern_trouble(text: str) -> tuple[str, str] | None:
     """What is wrong with a pattern as the end of a sentence, and what would do; None if it is sound."""
     try:
-        groups = re.compile(text).groupindex
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", FutureWarning)
+            groups = re.compile(text).groupindex
+    except FutureWarning:
+        return "has a [set] within a [set]", "put a backslash before the inner [, and before -- && ~~ and ||"
     except (re.error, RecursionError, OverflowError):
         return "is not a regular expression", f"write for example '{PATTERN_EXAMPLE}'"
     if "value" not in groups:

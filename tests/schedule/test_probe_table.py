@@ -204,6 +204,7 @@ def test_an_ordinary_pattern_is_taken(pattern):
         ("(?P<value>.*.*.*)", "too many repeats"),
         ("(?P<value>" + "a?" * 20 + ")", "too many repeats"),
         ("(?P<value>" + "(a|a)" * 20 + ")", "too many repeats or alternatives"),
+        ("T=(?P<value>[0-9]+)[[x]", "has a [set] within a [set]"),
         (r"(?P<value>.)\1", "looks back at a group"),
         (r"(?P<value>.)(?P=value)", "group of another kind"),
         (r"(?x)(?P<value>(a+) +)", "group of another kind"),
