@@ -26,6 +26,8 @@ from mashday.engine import facts as f
 from mashday.faces import telling
 from mashday.faces.lines import Command
 from mashday.session.clock import SystemClock
+from mashday.session.moved import noted
+from mashday.session.read_back import OnlyToLookAt
 from mashday.session.session import resume
 
 pytestmark = pytest.mark.proof
@@ -331,7 +333,11 @@ def day_in(path: Path, sent: Sequence[Act], told: int) -> int:
         assert tuple(facts[: len(act)]) == act
         facts, count = facts[len(act) :], count + 1
     assert told <= count <= told + 1
-    resume(path, SystemClock()).close()
+    if noted(path) is None:
+        resume(path, SystemClock()).close()
+    else:
+        with pytest.raises(OnlyToLookAt):
+            resume(path, SystemClock())
     return count
 
 
