@@ -22,6 +22,7 @@ from killable import TO_THE_REST, Shed
 from power_cut import MEGABYTES, Cuttable, NotHere, cuttable
 
 from mashday.session.clock import SystemClock
+from mashday.session.moved import noted
 from mashday.session.faults import JournalFault
 from mashday.session.session import look, resume
 
@@ -99,8 +100,8 @@ def notes_of(path: Path) -> int:
 
 
 def newest(folder: Path) -> Path:
-    """The file of the folder that holds most of the day."""
-    return max(folder.glob("*.toml"), key=notes_of)
+    """The file of the folder that holds most of the day; of two alike the one it went on in."""
+    return max(folder.glob("*.toml"), key=lambda path: (notes_of(path), noted(path) is None))
 
 
 def test_a_power_cut_takes_nothing_that_was_told_as_saved(
