@@ -185,3 +185,17 @@ def test_the_next_start_tells_what_the_last_day_wants_changed(sessions: Path, sa
 def test_a_day_taken_up_again_is_not_told_it_anew(sessions: Path, says: Says) -> None:
     says("run", "my-day.toml", "--plain", typed="start\nquit\n")
     assert "To change, as" not in says("resume", "--plain", typed="quit\n")[1]
+
+
+def test_a_day_that_was_never_begun_is_not_counted_as_still_open(sessions: Path, says: Says) -> None:
+    begin(OTHER, VirtualClock(BEGAN + timedelta(days=60)), folder=sessions).close()
+    _, told, _ = says("days")
+    assert "3 past days" in told and "Still open" not in told
+
+
+def test_a_file_named_after_a_day_that_is_none_stops_no_plan(sessions: Path, says: Says) -> None:
+    """Its bytes are those of a day that says what to change."""
+    data = max(sessions.glob("*.toml")).read_bytes()
+    (sessions / "2026-13-45-a-day.toml").write_bytes(data)
+    code, told, complained = says("plan", "my-day.toml")
+    assert (code, complained) == (0, "") and "heed the lid, week 2" in told

@@ -59,7 +59,8 @@ def _fitting(options: argparse.Namespace, left_out: LeftOut) -> Iterator[PastDay
             left_out.unread.append(day.path)
         elif day.rehearsed == options.rehearsed and _is_meant(day, options):
             if day.unfinished:
-                left_out.still_open.append(day.path)
+                if day.was_begun:
+                    left_out.still_open.append(day.path)
                 continue
             made = summary(day.schedule, day.state, at=moments(day.state), rehearsed=day.rehearsed)
             yield past_day(day.path.stem, made)

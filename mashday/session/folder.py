@@ -8,6 +8,7 @@ import stat
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
+from datetime import date, datetime
 from pathlib import Path
 
 import platformdirs
@@ -19,7 +20,10 @@ from mashday.text import nearest, quoted
 HOME_FOLDER = "mashday"
 """The folder of the home folder that keeps days which their own folder cannot keep."""
 
-_SESSION_NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-[a-z0-9-]+\.toml")
+_SESSION_NAME = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})-[a-z0-9-]+\.toml")
+_STARTED_LINE = re.compile(rb"^started = (.+)$", re.MULTILINE)
+_STARTED_WITHIN_BYTES = 4096
+"""How far into a session file it says when its day was started: before its schedule, which is long."""
 
 
 class NoSession(LookupError):
@@ -60,16 +64,35 @@ def may_be_emptied(folder: Path) -> bool:
 
 
 def sessions_in(folder: Path) -> tuple[Path, ...]:
-    """The session files of a folder, the latest first: by the day in the name, then the last writing."""
+    """The session files of a folder, the latest first: by the day in the name, then by when it was started,
+    then by the last writing. A name without a day of the calendar is no session's."""
     found = []
     for path in folder.glob("*.toml"):
-        named = _SESSION_NAME.fullmatch(path.name)
+        day = _day_named(path)
         with suppress(OSError):
             state = os.lstat(path)
             begun = state.st_size or os.path.lexists(beside(path, "bak"))
-            if named and stat.S_ISREG(state.st_mode) and begun:
-                found.append((named[1], state.st_mtime_ns, path))
+            if day is not None and stat.S_ISREG(state.st_mode) and begun:
+                started = _started(path)
+                found.append((day, state.st_mtime if started is None else started, state.st_mtime_ns, path))
     return tuple(path for *_, path in sorted(found, reverse=True))
+
+
+def _day_named(path: Path) -> date | None:
+    """The day in the name of a session file; None for another name."""
+    named = _SESSION_NAME.fullmatch(path.name)
+    with suppress(ValueError):
+        return None if named is None else date.fromisoformat(named[1])
+    return None
+
+
+def _started(path: Path) -> float | None:
+    """When the day of a session file was started, seconds since the epoch, by a glance; None if not told."""
+    with suppress(OSError, ValueError, OverflowError):
+        with path.open("rb") as file:
+            line = _STARTED_LINE.search(file.read(_STARTED_WITHIN_BYTES))
+        return None if line is None else datetime.fromisoformat(line[1].decode("ascii")).timestamp()
+    return None
 
 
 def find_session(folder: Path, name: str | None) -> Path:

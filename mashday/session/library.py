@@ -34,6 +34,11 @@ class Day:
         """True if it can be taken up again."""
         return not self.state.is_over
 
+    @property
+    def was_begun(self) -> bool:
+        """True if its first step was begun: else there is nothing to tell of it."""
+        return self.state.started is not None
+
 
 def days(folder: Path) -> Iterator[Day]:
     """The readable days of this folder, latest first, each read when it is asked for; files that are no day
@@ -54,7 +59,8 @@ def days(folder: Path) -> Iterator[Day]:
 
 
 def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
-    """The session meant by a path or the beginning of a name; left out: the latest real day.
+    """The session meant by a path or the beginning of a name; left out: the latest real day, one that was
+    never begun only where there is no other.
 
     With `unfinished`, the latest that can be taken up; a later one that cannot be read or went on elsewhere
     is never passed over for it. NoSession, with a sentence, if there is none.
@@ -62,7 +68,7 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     if name is not None:
         return find_session(folder, name)
     kind = "unfinished day" if unfinished else "day"
-    rehearsed, readable = None, False
+    rehearsed, unbegun, readable = None, None, False
     for day in days(folder):
         readable = True
         if unfinished and (not day.unfinished or noted_beside(day.path)):
@@ -72,7 +78,12 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
             continue
         if unfinished:
             _refuse_to_pass_over(folder, day)
+        elif not day.was_begun:
+            unbegun = unbegun or day.path
+            continue
         return day.path
+    if unbegun is not None:
+        return unbegun
     if rehearsed is not None:
         raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {rehearsed.stem}")
     if not readable and sessions_in(folder):
