@@ -28,8 +28,9 @@ Way = Literal[
 Told = Literal["grain in the pot", "water in the pot", "minutes mashed"]
 """What is told of a mash that stood before the day began: kg, cold litres, minutes since its dough-in."""
 Closing = Literal["wrong", "mended", "change"]
-Point = Literal["ice", "boil", "water"]
 """What is written once a day is over: what went wrong, how it was mended, what to change next time."""
+Point = Literal["ice", "boil", "water"]
+"""Where an instrument is checked: a thermometer in melting ice or at the boil, a hydrometer in water."""
 Amount = Literal["grain", "water", "grain temperature", Told]
 PROBE = "probe"
 """The source of a reading that a live thermometer gave."""
