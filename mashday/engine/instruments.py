@@ -24,16 +24,36 @@ MASH_CELSIUS = 65.0
 LEAST_OFF_KELVIN = 0.05
 """Less is not worth a word."""
 OF_A_THERMOMETER: tuple[f.Point, ...] = ("ice", "boil")
+OF_SHOWING = {"show", "shows", "read", "reads", "say", "says", "right"}
+"""The words of an item one of which asks what an instrument shows."""
+IN_THE_DAY = re.compile(r"\b(?:wort|mash)\b(?! (?:thermo|hydro)meter)")
+"""What is made that day boils and is cooled in ice too, and is no point to check by."""
+_THERMOMETERS, _HYDROMETERS = {"thermometer", "thermometers"}, {"hydrometer", "hydrometers"}
+CHECKS: dict[f.Point, tuple[set[str], re.Pattern[str]]] = {
+    "ice": (
+        _THERMOMETERS,
+        re.compile(
+            r"\bmelting ice\b|\bin (?:(?:the|clean|crushed) )*ice\b|\bice[- ]?water\b"
+            r"|\bice (?:and|with) water\b|\bwater (?:and|with) ice\b"
+        ),
+    ),
+    "boil": (_THERMOMETERS, re.compile(r"\b(?:at|on) (?:the )?boil\b|\bboiling\b|\bboils\b")),
+    "water": (_HYDROMETERS, re.compile(r"\bin (?:\w+ ){0,3}water\b")),
+}
+"""Each point, by the instrument that is named and the words for where it is held."""
 
 
 def asked(item: str) -> f.Point | None:
-    """What an item of a checklist has checked, by its words; None if it is no such check."""
-    words = set(re.findall(r"[a-z]+", item.casefold()))
-    if "thermometer" in words and "ice" in words:
-        return "ice"
-    if "thermometer" in words and words & {"boil", "boiling", "boils"}:
-        return "boil"
-    return "water" if {"hydrometer", "water"} <= words else None
+    """What an item of a checklist has checked, by its words; None if it is no such check.
+
+    It asks what the instrument shows, reads or says, or whether it is right, at just one point there is.
+    """
+    text = " ".join(item.casefold().split())
+    words = set(re.findall(r"[a-z]+", text))
+    if not text.endswith("?") or not words & OF_SHOWING or IN_THE_DAY.search(text):
+        return None
+    points = [point for point, (named, where) in CHECKS.items() if words & named and where.search(text)]
+    return points[0] if len(points) == 1 else None
 
 
 def checked(

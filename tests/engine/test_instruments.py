@@ -17,7 +17,7 @@ from mashday.schedule.samples import sample_names, sample_text
 
 ITEMS = (
     "What does the thermometer show in melting ice?",
-    "And the thermometer in boiling water?",
+    "And what does the thermometer show in boiling water?",
     "What does the hydrometer show in water?",
 )
 CHECKED = BARLEY.replace('"malt weighed", "drains shut"', ", ".join(f'"{item}"' for item in ITEMS))
@@ -36,8 +36,24 @@ def begun(*answers: str, text: str = CHECKED) -> Day:
     ("item", "point"),
     [
         *zip(ITEMS, ("ice", "boil", "water"), strict=True),
-        ("Thermometer: ice?", "ice"),
+        ("Is the thermometer right in ice water?", "ice"),
+        ("What does the mash thermometer read in the ice?", "ice"),
+        ("What do both thermometers say in ice and water?", "ice"),
         ("What does the thermometer show when it boils?", "boil"),
+        ("What does the thermometer read at the boil?", "boil"),
+        ("What does the hydrometer show in water as warm as it is marked for?", "water"),
+        ("What does the hydrometer read in the cold tap water?", "water"),
+        ("What does the thermometer show in melting ice", None),
+        ("Thermometer: ice?", None),
+        ("What does the thermometer show in melting ice and in boiling water?", None),
+        ("What does the thermometer show in melting ice, and the hydrometer in water?", None),
+        ("How many bags of ice, and is the thermometer clean?", None),
+        ("Does the thermometer read well, and how many bags of ice are there?", None),
+        ("What does the thermometer show in the boiling wort?", None),
+        ("What does the thermometer show in the mash when it boils?", None),
+        ("What does the thermometer show in the wort, in ice water?", None),
+        ("How much water for the hydrometer jar?", None),
+        ("How much does the jar of the hydrometer show, and is the water on?", None),
         ("Weigh the malt and put a thermometer into it", None),
         ("Ice for the cooler bought?", None),
         ("Hydrometer and sample tube", None),

@@ -286,7 +286,8 @@ def test_findings_are_told_file_by_file() -> None:
 
 
 def test_checks_of_the_instruments_are_told_once_with_what_they_came_to() -> None:
-    items = '"The thermometer in ice?", "The thermometer at the boil?", "The hydrometer in water?"'
+    shows = ("thermometer show in ice", "thermometer show at the boil", "hydrometer show in water")
+    items = ", ".join(f'"What does the {what}?"' for what in shows)
     day = Day(load(BARLEY.replace('"malt weighed", "drains shut"', items)))
     day.send(intents.Start())
     for answer in ("0.6", "99.4", "1.001"):
