@@ -16,6 +16,7 @@ from mashday.quantities import Unreadable, parse, parse_gravity, show
 from mashday.schedule.model import Schedule
 from mashday.science import gravity
 from mashday.science.thermometer import MOST_OFF_KELVIN, Calibration, two_point
+from mashday.text import quoted
 
 MOST_OFF_GRAVITY = 0.010
 """A hydrometer this far off in water has a slipped scale. Judgement, no source."""
@@ -59,14 +60,18 @@ def asked(item: str) -> f.Point | None:
 def checked(
     schedule: Schedule, state: State, item: str, answer: str, *, sure: bool
 ) -> f.InstrumentChecked | Doubt | None:
-    """The check that an answer to this item is; None if it is none or no number, a doubt if it is far off.
+    """The check that an answer to this item is; None if it is none or words, a doubt if it is far off or
+    cannot be read though there is a digit in it.
 
-    One that is far off and sure is an answer like any other: nothing is put right by it.
+    One that is doubted and sure is an answer like any other: nothing is put right by it.
     """
     point = asked(item)
-    shown = None if point is None else _shown(schedule, state, point, answer)
-    if point is None or shown is None:
+    if point is None:
         return None
+    shown = _shown(schedule, state, point, answer)
+    if shown is None:
+        told_one = any(sign.isdigit() for sign in answer) and not sure
+        return Doubt(_no_value(schedule, state, point, answer)) if told_one else None
     true, _, what = _true(schedule, point)
     if is_near(schedule, point, shown):
         return f.InstrumentChecked(point, shown, answer)
@@ -82,6 +87,14 @@ def checked(
         f"A thermometer that shows {there} in {what} ({should}) is broken, or it was not deep and long enough"
         " in it: stir and look again. Keep that, and put nothing right by it?"
     )
+
+
+def _no_value(schedule: Schedule, state: State, point: f.Point, answer: str) -> str:
+    if point == "water":
+        at = told(schedule, state, 15.0, "temperature", 0)
+        return f"{quoted(answer)} is no gravity, like 1.002 or 1.002 at {at}; keep it as words?"
+    like = told(schedule, state, _true(schedule, point)[0], "temperature")
+    return f"{quoted(answer)} is no temperature, like {like}; keep it as words?"
 
 
 def is_near(schedule: Schedule, point: f.Point, shown: float) -> bool:
@@ -104,7 +117,7 @@ def _shown(schedule: Schedule, state: State, point: f.Point, answer: str) -> flo
     try:
         if point != "water":
             return parse(answer, "temperature", bare="F" if units_of(schedule, state) == "us" else "C")
-        reading, _, at = answer.partition(" at ")
+        reading, _, at = answer.replace("@", " at ").partition(" at ")
         shown, scale = parse_gravity(reading)
         if scale != "SG" or not at:
             return shown if scale == "SG" else None

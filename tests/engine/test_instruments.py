@@ -106,6 +106,8 @@ def test_what_the_day_found_replaces_what_the_schedule_tells() -> None:
     [
         ("1.002", 1.062, 1.060),
         ("1.002 at 22 C", 1.0624, 1.060),
+        ("1.002 @ 22 C", 1.0624, 1.060),
+        ("1.002@22", 1.0624, 1.060),
         ("0.998", 1.058, 1.060),
         ("1,001", 1.061, 1.060),
     ],
@@ -139,6 +141,25 @@ def test_one_that_is_far_off_is_doubted_and_puts_nothing_right(item: int, answer
     assert day.state.checks == ()
     day.read(63.0)
     assert day.state.valid("temperature")[-1].metric == 63.0
+
+
+@pytest.mark.parametrize(
+    ("item", "answer", "says"),
+    [
+        (1, "0.4 m", "'0.4 m' is no temperature, like 0.0 C; keep it as words?"),
+        (2, "99.5.1", "is no temperature"),
+        (3, "20", "'20' is no gravity, like 1.002 or 1.002 at 15 C; keep it as words?"),
+        (3, "0.5 P", "is no gravity"),
+        (3, "1.002 at x", "is no gravity"),
+    ],
+)
+def test_an_answer_with_a_digit_that_cannot_be_read_is_doubted(item: int, answer: str, says: str) -> None:
+    day = begun()
+    assert says in day.doubted(intents.TickItem(item=item, value=answer))
+
+
+def test_an_answer_without_a_digit_is_not_doubted() -> None:
+    assert (1, "as it should") in begun("as it should").state.records[-1].ticks
 
 
 @pytest.mark.parametrize("answer", ["as it should", "about zero", "12 P", "", "nan", "1e9", "0.5 m"])
