@@ -12,6 +12,7 @@ from mashday.engine.facts import WaterAdded
 from mashday.engine.state import State
 from mashday.schedule.model import Boil, Schedule, Separate
 from mashday.science import alcohol, gravity, volumes, water, wort
+from mashday.science.starch import Starch
 
 BOILED_OFF_LITRES_PER_HOUR = 3.0
 """Evaporation of an open boil where no heater is known. Common practice, no source."""
@@ -27,7 +28,13 @@ UNBOILED_TRUE_FERMENTATION = 0.84
 work with. Common practice, no source."""
 
 BOILED_TRUE_FERMENTATION = 0.66
-"""True degree of fermentation of a boiled wort, whose enzymes are gone. Common practice, no source."""
+"""The same of a boiled wort of which no mash is known, its enzymes gone. Common practice, no source."""
+
+ALPHA_THAT_GOES_ON = 0.3
+"""Share of the alpha-amylase that lives on into an unboiled wash from which on that wash ends as distillers'
+washes do; with less, so much less of the way there. A mash kept below about 70 degC has that much left.
+Judgement: the limit by the model of the starch is a lower bound for such a wash, and what it has without any
+enzyme."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +47,7 @@ class Yield:
     wash_litres: float
     final_gravity: float
     abv_percent: float
+    true_fermentation: float
 
 
 def mean_extract(grains: pot.Grains) -> float:
@@ -111,8 +119,25 @@ def _planned(schedule: Schedule, fact: WaterAdded) -> bool:
     return fact.offer is None and pot.poured_celsius(schedule, fact.step) is not None
 
 
-def expected(schedule: Schedule, state: State, conversion: float) -> Yield | None:
-    """What the mash as it stands will give; None where nothing is mashed, separated or runs off."""
+def true_fermentation(schedule: Schedule, end: Starch | None) -> float:
+    """True degree of fermentation to expect, 0-1, of a mash whose starch ends so (None: no mash is known).
+
+    Boiled, what the wort allows; unboiled, the enzymes that are left go on with it in the fermenter.
+    """
+    boiled = pot.first_step(schedule, Boil) is not None
+    if end is None or end.released == 0.0:
+        return BOILED_TRUE_FERMENTATION if boiled else UNBOILED_TRUE_FERMENTATION
+    if boiled:
+        return end.true_rdf
+    goes_on = min(1.0, end.alpha / ALPHA_THAT_GOES_ON)
+    return end.true_rdf + goes_on * max(0.0, UNBOILED_TRUE_FERMENTATION - end.true_rdf)
+
+
+def expected(schedule: Schedule, state: State, conversion: float, end: Starch | None = None) -> Yield | None:
+    """What the mash as it stands will give; None where nothing is mashed, separated or runs off.
+
+    `end` is what becomes of its starch, for how far the wash will ferment.
+    """
     number = pot.first_step(schedule, Separate)
     mash = pot.contents(schedule, state, number or len(schedule.steps))
     if number is None or not is_mash(mash):
@@ -126,7 +151,7 @@ def expected(schedule: Schedule, state: State, conversion: float) -> Yield | Non
     density = gravity.sucrose_density(plato, 20.0) / 1000.0
     if step.by == "on the grain":
         litres = liquid_kg / density
-        return _finished(schedule, first, litres, extract_kg, liquid_kg)
+        return _finished(schedule, first, litres, extract_kg, liquid_kg, end)
     absorbed = step.absorption_litres_per_kg
     if absorbed is None:
         absorbed = volumes.absorption(step.by)
@@ -144,20 +169,23 @@ def expected(schedule: Schedule, state: State, conversion: float) -> Yield | Non
     held_kg = liquid_kg - drained_kg
     rinsed = held_kg * plato / 100.0 * sparge_kg / (held_kg + sparge_kg) if sparge_kg else 0.0
     wash_extract = drained_kg * plato / 100.0 + rinsed
-    return _finished(schedule, first, runs_off, wash_extract, drained_kg + sparge_kg)
+    return _finished(schedule, first, runs_off, wash_extract, drained_kg + sparge_kg, end)
 
 
-def _finished(schedule: Schedule, first: float, runs_off: float, extract_kg: float, wash_kg: float) -> Yield:
+def _finished(
+    schedule: Schedule, first: float, runs_off: float, extract_kg: float, wash_kg: float, end: Starch | None
+) -> Yield:
     boil = pot.first_step(schedule, Boil)
     if boil is not None:
         wash_kg = max(wash_kg - boiled_off_kg(schedule, boil), extract_kg / STRONGEST_SHARE)
     plato = 100.0 * extract_kg / wash_kg if wash_kg else 0.0
     original = gravity.gravity(plato)
     litres = 1000.0 * wash_kg / gravity.sucrose_density(plato, 20.0)
-    fermented = UNBOILED_TRUE_FERMENTATION if boil is None else BOILED_TRUE_FERMENTATION
+    fermented = true_fermentation(schedule, end)
     strongest = min(original, STRONGEST_GRAVITY)
     final = alcohol.final_gravity(strongest, fermented)
-    return Yield(first, runs_off, original, litres, final, alcohol.abv_percent(strongest, final))
+    abv = alcohol.abv_percent(strongest, final)
+    return Yield(first, runs_off, original, litres, final, abv, fermented)
 
 
 def boiled_off_kg(schedule: Schedule, number: int) -> float:

@@ -105,7 +105,7 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: boo
         sparge_litres=extract.sparge_litres(schedule, state),
         starch_now=now,
         starch_end=end,
-        expected=extract.expected(schedule, state, end.released),
+        expected=extract.expected(schedule, state, end.released, end),
         steps=_steps(schedule, state, t),
     )
 

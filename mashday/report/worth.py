@@ -20,11 +20,13 @@ from mashday.schedule.model import Boil, Schedule, Separate
 from mashday.science import alcohol
 from mashday.science.fit import DOUGH_IN_PRIOR_RATIO
 from mashday.science.limits import OutOfRange
+from mashday.science.starch import Starch
 
-UNBOILED_FERMENTATION = (0.80, 0.88)
-"""True degree of fermentation distillers' unboiled malt washes end between. Common practice, no source."""
-BOILED_FERMENTATION = (0.60, 0.72)
-"""True degree of fermentation boiled worts usually end between. Common practice, no source."""
+FERMENTATION_SPAN = 0.04
+"""How far a wash may end from what is expected of it, true degree of fermentation: distillers' unboiled malt
+washes end between 0.80 and 0.88. Common practice, no source."""
+MODELLED_SPAN = 0.08
+"""The same where the model of the starch alone says it. Judgement, see `science.starch.TRUST`."""
 LESS_CONVERTED = 0.05
 """Share of the starch by which a mash easily falls short of the model. Judgement, no source."""
 DOUGH_IN_KELVIN = 0.5
@@ -62,7 +64,9 @@ def expected(
     if plan.expected is None:
         return tuple(found)
     aim, result = schedule.aim, plan.expected
-    less = extract.expected(schedule, State(known=known), max(0.0, plan.conversion_end - LESS_CONVERTED))
+    less = extract.expected(
+        schedule, State(known=known), max(0.0, plan.conversion_end - LESS_CONVERTED), plan.starch_end
+    )
     converts_less = f"if {100.0 * LESS_CONVERTED:.0f} % less converts"
     hoped_litres = "" if aim.wash_litres is None else f"; hoped {show(aim.wash_litres, 'volume', units)}"
     hoped = "" if aim.gravity is None else f"; hoped {aim.gravity:.3f}"
@@ -91,7 +95,7 @@ def expected(
             f"{less.wash_gravity:.3f} {converts_less}{hoped}" if less else f"by the model{hoped}",
         ),
     ]
-    return (*found, *_fermented(schedule, result))
+    return (*found, *_fermented(schedule, result, plan.starch_end))
 
 
 def _is_left_on_the_grain(schedule: Schedule) -> bool:
@@ -113,20 +117,25 @@ def _landing(celsius: float, known: PotKnown | None, units: Units) -> Expected:
     )
 
 
-def _fermented(schedule: Schedule, result: extract.Yield) -> list[Expected]:
-    """What yeast is to make of it: no more than usual figures until both gravities are read."""
+def _fermented(schedule: Schedule, result: extract.Yield, end: Starch) -> list[Expected]:
+    """What yeast is to make of it: an estimate until both gravities are read."""
     boiled = pot.first_step(schedule, Boil) is not None
-    usual = extract.BOILED_TRUE_FERMENTATION if boiled else extract.UNBOILED_TRUE_FERMENTATION
-    least, most = BOILED_FERMENTATION if boiled else UNBOILED_FERMENTATION
+    goes_on = not boiled and end.alpha >= extract.ALPHA_THAT_GOES_ON
+    span = FERMENTATION_SPAN if goes_on else MODELLED_SPAN
+    most = min(1.0, result.true_fermentation + span)
+    least = max(0.0, result.true_fermentation - span)
     original = min(result.wash_gravity, extract.STRONGEST_GRAVITY)
     try:
         ends = [alcohol.final_gravity(original, share) for share in (least, most)]
         weak, strong = (alcohol.abv_percent(original, final) for final in ends)
     except OutOfRange:
         return []
-    span = f"{100.0 * least:.0f} to {100.0 * most:.0f} % true is usual {'boiled' if boiled else 'unboiled'}"
+    why = "unboiled: its enzymes go on" if goes_on else "the mash was hot for its enzymes"
+    if boiled:
+        why = "boiled: what the mash leaves"
+    between = f"{100.0 * least:.0f} to {100.0 * most:.0f} % true; {why}"
     return [
-        Expected("attenuation", f"{100.0 * usual:.0f} %", "estimate", span),
+        Expected("attenuation", f"{100.0 * result.true_fermentation:.0f} %", "estimate", between),
         Expected(
             "end gravity",
             f"{result.final_gravity:.3f}",

@@ -387,7 +387,7 @@ class DayOnTrial(RuleBasedStateMachine):
         assert all(before.t <= after.t for before, after in itertools.pairwise(state.log)), "time went back"
         assert state.phase == self.day.phase, "the day does not stand where it should"
         assert self.step in (0, state.step), "another step is under way"
-        measured = [one for one in state.readings if one.quantity != "starch"]
+        measured = [one for one in (*state.readings, *state.later) if one.quantity != "starch"]
         there = {one.number: (one.metric, not one.voided) for one in measured}
         known = {number: kept for number, kept in self.day.readings().items() if kept[0] is not None}
         assert there == known, "a reading is not what was entered"
