@@ -7,6 +7,7 @@ from mashday.engine.state import State
 from mashday.report.day_findings import day_findings
 from mashday.report.grist_findings import grist_findings
 from mashday.report.pot_findings import pot_findings
+from mashday.report.warmth_findings import warmth_findings
 from mashday.report.wash_findings import wash_findings
 from mashday.schedule.door import Problem
 from mashday.schedule.model import Schedule
@@ -20,6 +21,7 @@ def findings(schedule: Schedule) -> tuple[Problem, ...]:
     plan = prospect(schedule, State())
     return (
         *pot_findings(schedule, plan),
+        *warmth_findings(schedule),
         *grist_findings(schedule, plan),
         *day_findings(schedule, plan),
         *wash_findings(schedule, plan),

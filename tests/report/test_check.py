@@ -362,3 +362,77 @@ def test_what_one_would_only_find_out_beside_the_pot_is_found_before(
 ) -> None:
     there = [(one.severity, one.key, one.found + one.remedy) for one in findings(load(text))]
     assert any(one[:2] == (severity, key) and piece in one[2] for one in there), there
+
+
+COOLED = MAIZE[MAIZE.index('[[step]]\nkind = "cool"') : MAIZE.index('[[step]]\nkind = "dough-in"')]
+STEPPED = sample_text("towpath-stepped")
+HEAT, REST = '[[step]]\nkind = "heat"', '[[step]]\nkind = "rest"'
+
+
+def heated_to(celsius: str) -> str:
+    return BARLEY.replace('water = "15 L"', f'water = "15 L"\ntarget = "{celsius}"')
+
+
+@pytest.mark.parametrize(
+    ("text", "severity", "key", "piece"),
+    [
+        (MAIZE.replace(COOLED, ""), "error", "step[3]", "the pot has 95.0 C then, and lands at 90."),
+        (MAIZE.replace(COOLED, ""), "error", "step[3]", "put a cool step to"),
+        (MAIZE.replace('"65 C"', '"80 C"'), "error", "step[4]", "where malt loses its enzymes at once"),
+        (MAIZE.replace('"95 C"', '"60 C"'), "warning", "step[2].target", "wants 95 C or more for 30 min"),
+        (MAIZE.replace('time = "60 min"', 'time = "1 min"'), "warning", "step[2].time", "opens only in part"),
+        # derived: 62.7 kJ/K of water, 8.5 of malt and 2.2 of pot; the water is 11.0 K too hot, the mash
+        # 11.0 x (62.7 + 2.2) / 73.4 = 9.7 K
+        (
+            heated_to("80 C"),
+            "error",
+            "step[3]",
+            "lands at 72.8 C, not 63.0 C; leave out the target of step[2]",
+        ),
+        (heated_to("90 C"), "error", "step[3]", "lands at 81.6 C"),
+        (heated_to("60 C"), "error", "step[3]", "lands at 55.1 C"),
+        (heated_to("73 C"), "warning", "step[3]", "or write 69.0 C there"),
+        (
+            STEPPED.replace('kind = "raise"', 'kind = "do"\ntext = "Stir."\n#', 1)
+            .replace('target = "63 C"', "#", 1)
+            .replace('by = "fire"', "#", 1),
+            "warning",
+            "step[6].target",
+            "a rest at 63.0 C, and the pot has 52.0 C then, which nothing raises",
+        ),
+        (
+            BARLEY.replace(REST, '[[step]]\nkind = "mash-out"\n' + REST),
+            "warning",
+            "step[5].target",
+            "a rest at 63.0 C, and the pot has 76.0 C then, which nothing cools",
+        ),
+        (
+            BARLEY.replace(
+                '[[step]]\nkind = "heat"', REST + '\ntarget = "63 C"\ntime = "9 min"\n[[step]]\nkind = "heat"'
+            ),
+            "warning",
+            "step[2]",
+            "a rest at 63.0 C without grain",
+        ),
+        (
+            RAISED.replace('"72 C"', '"55 C"'),
+            "warning",
+            "step[5].target",
+            "raised to 55.0 C, and the pot has 63",
+        ),
+    ],
+)
+def test_a_pot_that_is_not_as_warm_as_a_step_takes_for_granted_is_found(
+    text: str, severity: str, key: str, piece: str
+) -> None:
+    there = [(one.severity, one.key, f"{one.found}; {one.remedy}") for one in findings(load(text))]
+    assert any(one[:2] == (severity, key) and piece in one[2] for one in there), there
+
+
+def test_own_words_between_may_see_to_the_warmth_so_it_is_no_error() -> None:
+    own = MAIZE.replace(COOLED, '[[step]]\nkind = "do"\ntext = "Wait till it has 67 C."\n')
+    assert [one.severity for one in findings(load(own)) if one.key == "step[4]"] == ["warning"]
+
+
+def test_a_written_heat_that_fits_the_dough_in_is_sound() -> None:
+    assert found(heated_to("69 C")) == []
