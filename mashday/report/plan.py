@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from datetime import datetime, time, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from mashday.engine import contents as pot
+from mashday.engine import landing
 from mashday.engine.facts import PotKnown
 from mashday.engine.prospect import Prospect, StepOutlook, prospect
 from mashday.engine.state import State
@@ -29,7 +30,7 @@ LAW = (
 def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, Any]:
     """The plan as plain values for JSON, always metric; with what earlier days taught of the pot."""
     plan = prospect(schedule, State(known=known))
-    strike, mash, result = plan.strike, plan.mash, plan.expected
+    strike, mash, result = strike_meant(schedule, plan), plan.mash, plan.expected
     return {
         "strike": {
             "water_litres": _rounded(_strike_litres(schedule, plan), 2),
@@ -64,6 +65,27 @@ def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, 
         "ends_minute": _rounded(plan.ends_minute, 1),
         "warnings": warnings_of(schedule, "metric"),
     }
+
+
+class StrikeMeant(NamedTuple):
+    """What the pot is brought to before the grain, where the mash lands then, where it should and by what."""
+
+    celsius: float
+    lands_at_celsius: float
+    aim_celsius: float
+    needed_celsius: float
+
+
+def strike_meant(schedule: Schedule, plan: Prospect) -> StrikeMeant | None:
+    """The strike by the temperature written for it, else by the one worked out; None without a strike."""
+    strike = plan.strike
+    if strike is None:
+        return None
+    aim, celsius = strike.lands_at_celsius, strike.celsius
+    if getattr(schedule.step(strike.step), "target_celsius", None) is None:
+        return StrikeMeant(celsius, aim, aim, celsius)
+    written = landing.target_celsius(schedule, State(), strike.step) or celsius
+    return StrikeMeant(written, landing.lands_at(strike, written), aim, celsius)
 
 
 def _strike_litres(schedule: Schedule, plan: Prospect) -> float | None:
@@ -146,14 +168,14 @@ def mash_lines(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
 
 def strike_lines(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
     """What is brought to which temperature before the grain goes in; nothing without a strike."""
-    strike, litres = plan.strike, _strike_litres(schedule, plan)
-    if strike is None or litres is None:
+    strike, litres = strike_meant(schedule, plan), _strike_litres(schedule, plan)
+    if plan.strike is None or strike is None or litres is None:
         return []
-    to = show(strike.celsius, "temperature", units)
-    lands = show(strike.lands_at_celsius, "temperature", units)
-    cooked = pot.contents(schedule, State(), strike.dough_in - 1).grains
+    to, lands, aim, needed = (show(celsius, "temperature", units) for celsius in strike)
+    cooked = pot.contents(schedule, State(), plan.strike.dough_in - 1).grains
     what = "the cooked mash" if cooked else show(litres, "volume", units)
-    return [f"bring {what} to {to}; with the grain in it lands at {lands}"]
+    meant = "" if lands == aim else f", not at {aim}: that needs {needed}"
+    return [f"bring {what} to {to}; with the grain in it lands at {lands}{meant}"]
 
 
 def pot_lines(plan: Prospect, units: Units) -> list[str]:
@@ -178,10 +200,11 @@ def pot_lines(plan: Prospect, units: Units) -> list[str]:
 def _waters_line(schedule: Schedule, plan: Prospect, units: Units) -> str:
     whole = show(plan.total_litres, "volume", units)
     mash, sparge = (show(litres, "volume", units) for litres in (plan.mash_litres, plan.sparge_litres))
-    return f"water in all {whole}: mash {mash}, sparge {sparge}{_sparge_celsius(schedule, units)}"
+    return f"water in all {whole}: mash {mash}, sparge {sparge}{sparge_celsius(schedule, units)}"
 
 
-def _sparge_celsius(schedule: Schedule, units: Units) -> str:
+def sparge_celsius(schedule: Schedule, units: Units) -> str:
+    """How warm the sparge is written to be, after a space; "" where it is not."""
     for step in schedule.steps:
         if isinstance(step, Separate) and step.sparge_litres and step.sparge_celsius is not None:
             return f" at {show(step.sparge_celsius, 'temperature', units)}"

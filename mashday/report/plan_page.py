@@ -30,8 +30,10 @@ from mashday.report.plan import (
     begins,
     day_ends,
     pot_lines,
+    sparge_celsius,
     step_begins,
     step_lasts,
+    strike_meant,
     warnings_of,
 )
 from mashday.report.pot_taught import known_rows
@@ -109,17 +111,17 @@ def _cautions(schedule: Schedule, units: Units) -> list[str]:
 
 def _figures(schedule: Schedule, plan: Prospect, state: State, units: Units) -> tuple[Figure, ...]:
     found = []
-    if plan.strike is not None:
+    strike = strike_meant(schedule, plan)
+    if plan.strike is not None and strike is not None:
         before = pot.contents(schedule, state, plan.strike.dough_in - 1)
         litres = show(water.litres(before.water_kg, 20.0), "volume", units)
         what = f"cooked mash, {litres} of water" if before.grains else f"{litres} of water"
-        found.append(Figure("Strike", show(plan.strike.celsius, "temperature", units), what))
-        lands = show(plan.strike.lands_at_celsius, "temperature", units)
+        found.append(Figure("Strike", show(strike.celsius, "temperature", units), what))
+        lands = show(strike.lands_at_celsius, "temperature", units)
         grain = sum(kg for _, kg in pot.grain_in(schedule, state, plan.strike.dough_in))
         found.append(Figure("Mash lands at", lands, f"{show(grain, 'mass', units)} of grain stirred in"))
     if plan.sparge_litres > 0.0:
-        hot = [one.celsius for one in waters(schedule, state) if one.celsius is not None]
-        at = f"at {show(hot[-1], 'temperature', units)}" if hot else ""
+        at = sparge_celsius(schedule, units).strip()
         found.append(Figure("Sparge", show(plan.sparge_litres, "volume", units), at))
     if plan.expected is not None:
         gravity = f"{plan.expected.wash_gravity:.3f}"

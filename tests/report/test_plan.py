@@ -13,8 +13,11 @@ import iapws
 import pytest
 from days import BARLEY
 
+from mashday.report.document import Figure, Figures
 from mashday.report.plan import plan_values, plan_words
+from mashday.report.plan_page import plan_document
 from mashday.schedule.door import load
+from mashday.schedule.model import Schedule
 from mashday.schedule.samples import sample_names, sample_text
 
 # Names and factors: NIST SP 811 (2008), appendix B.
@@ -318,3 +321,27 @@ def test_the_plan_ends_with_the_law_and_fits_a_page() -> None:
         told = plan_words(load(sample_text(name)), "metric", start=time(10, 0)).splitlines()
         assert any("27 CFR" in line for line in told[-3:])
         assert len(told) <= 66
+
+
+def figures(schedule: Schedule) -> tuple[Figure, ...]:
+    (part,) = plan_document(schedule, "metric").sections[0].parts
+    assert isinstance(part, Figures)
+    return part.figures
+
+
+def test_the_strike_tells_where_a_written_temperature_lands() -> None:
+    # derived in tests/report/test_check.py: 11 K too hot lands 9.8 K too hot
+    written = load(BARLEY.replace('water = "15 L"', 'water = "15 L"\ntarget = "80 C"'))
+    told = plan_words(written, "metric")
+    assert (
+        "bring 15.0 L to 80.0 C; with the grain in it lands at 72.8 C, not at 63.0 C: that needs 69.0 C"
+        in told
+    )
+    assert plan_values(written)["strike"]["lands_at_celsius"] == pytest.approx(72.76, abs=0.05)
+    assert [figure.value for figure in figures(written)][:2] == ["80.0 C", "72.8 C"]
+
+
+def test_the_sparge_shows_no_other_water_s_temperature() -> None:
+    assert [figure.note for figure in figures(load(BARLEY)) if figure.label == "Sparge"] == [""]
+    warm = load(BARLEY.replace('sparge = "7.5 L"', 'sparge = "7.5 L"\nsparge_temperature = "75 C"'))
+    assert [figure.note for figure in figures(warm) if figure.label == "Sparge"] == ["at 75.0 C"]
