@@ -289,10 +289,10 @@ class ItemTicked(Fact):
 @dataclass(frozen=True, slots=True)
 class InstrumentChecked(Fact):
     """What the thermometer showed in melting ice or at the boil, Celsius, or the hydrometer in water, gravity
-    at 20/20 C."""
+    at 20/20 C. None: nothing to go by, and what was found there before counts no more."""
 
     point: Point
-    shown: float
+    shown: float | None
     typed: str
 
 

@@ -60,23 +60,25 @@ def asked(item: str) -> f.Point | None:
 def checked(
     schedule: Schedule, state: State, item: str, answer: str, *, sure: bool
 ) -> f.InstrumentChecked | Doubt | None:
-    """The check that an answer to this item is; None if it is none or words, a doubt if it is far off or
-    cannot be read though there is a digit in it.
+    """The check that an answer to this item is; None if it is none, a doubt if it is far off or cannot be
+    read though there is a digit in it.
 
-    One that is doubted and sure is an answer like any other: nothing is put right by it.
+    An answer without a number, or one that is doubted and sure, puts nothing right: what was found at that
+    point before is no longer gone by (`shown` is None), and without such it is an answer like any other.
     """
     point = asked(item)
     if point is None:
         return None
+    cleared = f.InstrumentChecked(point, None, answer) if last(state, point) is not None else None
     shown = _shown(schedule, state, point, answer)
     if shown is None:
         told_one = any(sign.isdigit() for sign in answer) and not sure
-        return Doubt(_no_value(schedule, state, point, answer)) if told_one else None
+        return Doubt(_no_value(schedule, state, point, answer)) if told_one else cleared
     true, _, what = _true(schedule, point)
     if is_near(schedule, point, shown):
         return f.InstrumentChecked(point, shown, answer)
     if sure:
-        return None
+        return cleared
     if point == "water":
         return Doubt(
             f"A hydrometer that shows {shown:.3f} in {what} is broken or its scale has slipped:"
@@ -145,7 +147,7 @@ def hydrometer_offset(state: State) -> float:
 
 
 def last(state: State, point: f.Point) -> float | None:
-    """What was last found there, Celsius or gravity; None where nothing was."""
+    """What was last found there, Celsius or gravity; None where nothing was, or what was counts no more."""
     return next((one.shown for one in reversed(state.checks) if one.point == point), None)
 
 
@@ -153,11 +155,18 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
     """What a check came to, as a sentence, with what to write down for the days to come."""
     if point == "water":
         off = hydrometer_offset(state)
+        if last(state, point) is None:
+            return "The hydrometer is not put right any more."
         if abs(off) < 0.0005:
             return "The hydrometer shows what it should."
         side = "too much" if off > 0.0 else "too little"
         return f"The hydrometer shows {abs(off):.3f} {side}: gravities are put right by that from now on."
     units = units_of(schedule, state)
+    if last(state, point) is None:
+        return (
+            f"The thermometer is not put right any more by {_true(schedule, point)[2]}"
+            f"{_still(schedule, state)}."
+        )
     off = thermometer(schedule, state).shown_celsius(MASH_CELSIUS) - MASH_CELSIUS
     amount = show(abs(off), "temperature difference", units)
     if abs(off) < LEAST_OFF_KELVIN:
@@ -169,6 +178,16 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
         f"The thermometer shows {amount} {side}{at}: readings are put right by that from now on. For the days"
         f' to come write offset = "{sign}{amount}" under [thermometer].'
     )
+
+
+def _still(schedule: Schedule, state: State) -> str:
+    """What the thermometer is still put right by, to stand behind a check that counts no more."""
+    other = next((point for point in OF_A_THERMOMETER if last(state, point) is not None), None)
+    if other is not None:
+        return f", only by {_true(schedule, other)[2]}"
+    written = schedule.thermometer.offset_kelvin
+    amount = show(written, "temperature difference", units_of(schedule, state))
+    return f", but by the {amount} of the schedule" if written else ""
 
 
 def _both(state: State) -> bool:

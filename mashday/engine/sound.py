@@ -255,8 +255,9 @@ def _left(schedule: Schedule, state: State, fact: f.RemedyLeft) -> bool:
 
 
 def _checked(schedule: Schedule, state: State, fact: f.InstrumentChecked) -> bool:
-    """It is near enough to what it should be for readings to be put right by it."""
-    return state.phase == "running" and instruments.is_near(schedule, fact.point, fact.shown)
+    """It is near enough to what it should be for readings to be put right by it, or puts nothing right."""
+    near = fact.shown is None or instruments.is_near(schedule, fact.point, fact.shown)
+    return state.phase == "running" and near
 
 
 def _ticked(schedule: Schedule, state: State, fact: f.ItemTicked) -> bool:

@@ -169,6 +169,50 @@ def test_an_answer_that_is_no_number_is_an_answer_all_the_same(answer: str) -> N
     assert day.state.checks == () and (1, answer) in day.state.records[-1].ticks
 
 
+@pytest.mark.parametrize("answer", ["another thermometer, not checked", "7", "no. 2, not checked", ""])
+def test_an_answer_without_a_usable_number_ends_the_check_before(answer: str) -> None:
+    day = begun("0.6")
+    day.send(intents.TickItem(item=1, value=answer, sure=True))
+    assert day.state.checks[-1] == f.InstrumentChecked("ice", None, answer)
+    assert "not put right any more" in instruments.said(day.schedule, day.state, "ice")
+    day.read(63.0)
+    assert day.state.valid("temperature")[-1].metric == 63.0
+    assert believed(day.schedule, day.state.log) == (day.state, None)
+
+
+def test_a_hydrometer_that_is_not_checked_any_more_puts_nothing_right() -> None:
+    day = begun()
+    day.send(intents.TickItem(item=3, value="1.002"))
+    day.send(intents.TickItem(item=3, value="another one"))
+    assert instruments.said(day.schedule, day.state, "water") == "The hydrometer is not put right any more."
+    day.send(gravity(1.060))
+    assert day.state.valid("gravity")[-1].metric == 1.060
+
+
+def test_a_point_that_counts_no_more_leaves_the_other() -> None:
+    day = begun("0.6", "101")
+    day.send(intents.TickItem(item=1, value="not again"))
+    found = instruments.thermometer(day.schedule, day.state)
+    assert (found.offset_kelvin, found.slope) == (pytest.approx(1.03, abs=0.01), 1.0)  # 101 less 99.97
+    assert "any more by melting ice, only by boiling water." in instruments.said(
+        day.schedule, day.state, "ice"
+    )
+
+
+def test_a_check_that_counts_no_more_leaves_what_the_schedule_tells() -> None:
+    day = begun("0.6", text=CHECKED.replace("[place]", '[thermometer]\noffset = "2 K"\n[place]'))
+    day.send(intents.TickItem(item=1, value="not again"))
+    assert instruments.thermometer(day.schedule, day.state).offset_kelvin == 2.0
+    assert "but by the 2.0 C of the schedule" in instruments.said(day.schedule, day.state, "ice")
+
+
+def test_a_check_that_counts_no_more_is_taken_back() -> None:
+    day = begun("0.6")
+    day.send(intents.TickItem(item=1, value="another"))
+    day.send(intents.Undo())
+    assert instruments.last(day.state, "ice") == 0.6
+
+
 def test_a_check_is_taken_back_with_its_answer() -> None:
     day = begun("0.6")
     day.send(intents.Undo())

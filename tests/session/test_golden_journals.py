@@ -151,7 +151,7 @@ A_DAY_TO_THE_WASH: tuple[Told, ...] = (
 )
 CHECKED = BARLEY.replace(
     '["malt weighed", "drains shut"]',
-    '["What does the thermometer show in melting ice?", "And the thermometer at the boil?",'
+    '["What does the thermometer show in melting ice?", "And what does the thermometer show at the boil?",'
     ' "What does the hydrometer show in water?"]',
 )
 A_DAY_CHECKED: tuple[Told, ...] = (
