@@ -170,7 +170,9 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
     off = thermometer(schedule, state).shown_celsius(MASH_CELSIUS) - MASH_CELSIUS
     amount = show(abs(off), "temperature difference", units)
     if abs(off) < LEAST_OFF_KELVIN:
-        return "The thermometer shows what it should."
+        written = schedule.thermometer.offset_kelvin != 0.0
+        later = " For the days to come take the offset out of [thermometer]." if written else ""
+        return f"The thermometer shows what it should.{later}"
     side = "too much" if off > 0.0 else "too little"
     at = f" at {show(MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
     sign = "" if off > 0.0 else "-"

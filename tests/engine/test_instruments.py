@@ -254,6 +254,14 @@ def test_what_a_check_came_to_is_said(answers: tuple[str, ...], says: str) -> No
     assert says in instruments.said(day.schedule, day.state, day.state.checks[-1].point)
 
 
+def test_an_offset_of_the_schedule_that_is_none_any_more_is_to_be_taken_out() -> None:
+    day = begun("0.0", text=CHECKED.replace("[place]", '[thermometer]\noffset = "2 K"\n[place]'))
+    assert instruments.said(day.schedule, day.state, "ice") == (
+        "The thermometer shows what it should. For the days to come take the offset out of [thermometer]."
+    )
+    assert "offset" not in instruments.said(load(CHECKED), begun("0.0").state, "ice")
+
+
 def test_what_is_said_to_write_down_is_what_the_schedule_takes() -> None:
     day = begun("-0.4")
     line = instruments.said(day.schedule, day.state, "ice").partition("write ")[2].partition(" under")[0]
