@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mashday.engine.facts import Closing, RemedyOffered
+from mashday.engine.facts import Closing, ReadingTaken, RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
 from mashday.quantities import Kind, Units, show
@@ -187,8 +187,8 @@ def _marks(reading: Reading, units: Units) -> list[str]:
         marks.append("assumed, not read")
     if fact.kept:
         marks.append("doubted and kept")
-    if len(fact.spots) > 1:
-        marks.append("mean of " + ", ".join(show(spot, "temperature", units) for spot in fact.spots))
+    if len(fact.spots) > 1 and len(reading.typed) == 1:
+        marks.append("mean of " + ", ".join(show(spot, "temperature", units) for spot in _put_right(fact)))
     if len(reading.typed) > 1:
         marks.append(f"first entered {cleaned(reading.typed[0], 60)}")
     if reading.voided:
@@ -196,6 +196,13 @@ def _marks(reading: Reading, units: Units) -> list[str]:
     if fact.trust in ("rough", "estimate"):
         marks.append(f"{fact.trust}: the sample was warm")
     return marks
+
+
+def _put_right(fact: ReadingTaken) -> list[float]:
+    """The places of a reading in Celsius, each moved by as much as their mean was put right."""
+    mean = sum(fact.spots) / len(fact.spots)
+    off = 0.0 if fact.celsius is None else mean - fact.celsius
+    return [spot - off for spot in fact.spots]
 
 
 def addition_said(made: Summary, addition: AdditionSummary, units: Units) -> AdditionSaid:

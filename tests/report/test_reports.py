@@ -285,6 +285,19 @@ def test_findings_are_told_file_by_file() -> None:
     assert [file["ok"] for file in check_values(results)["files"]] == [True, False]
 
 
+def test_the_places_of_a_reading_are_put_right_as_their_mean_is() -> None:
+    # derived: an offset of 0.2 K taken from the mean of 62.8, 63.0 and 62.9, and from each of them
+    day = Day(load(BARLEY.replace("[place]", '[thermometer]\noffset = "0.2 K"\n[place]'))).to_step(4)
+    spots = (62.8, 63.0, 62.9)
+    day.send(intents.TakeReading("temperature", 62.9, "C", "62.8 63 62.9", 62.9, spots=spots, sure=True))
+    words = " ".join(summary_words(made(day), "metric").split())
+    assert "mash temperature 62.7 C (mean of 62.6 C, 62.8 C, 62.7 C" in words
+    number = day.state.valid("temperature")[-1].number
+    day.send(intents.Correct(number, 64.2, "C", "64.2", 64.2, sure=True))
+    words = " ".join(summary_words(made(day), "metric").split())
+    assert "64.0 C (first entered 62.8 63 62.9)" in words and "mean of" not in words
+
+
 def test_checks_of_the_instruments_are_told_once_with_what_they_came_to() -> None:
     shows = ("thermometer show in ice", "thermometer show at the boil", "hydrometer show in water")
     items = ", ".join(f'"What does the {what}?"' for what in shows)
