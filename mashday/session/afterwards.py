@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
+from mashday import __version__
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import decide
@@ -28,6 +29,8 @@ from mashday.session.session import Outcome, Session
 from mashday.session.versions import SCHEMA
 from mashday.text import cleaned
 
+IN_MEMORY = " The day is kept in memory only."
+"""How a journal ends its word on a day that goes on without it; this one does not go on."""
 LATER = "later"
 """How a file was opened that only takes what was read once its day was over."""
 
@@ -70,42 +73,59 @@ def _refuse_unless_over(day: ReadBack, path: Path) -> None:
 
 
 class Finished(Session):
-    """A day that is over. What is written behind its end is decided first, and then written together."""
+    """A day that is over. What is written behind its end is decided first, and then written as one act."""
 
     def __init__(self, clock: Clock, journal: Journal, recovered: Recovered, day: ReadBack) -> None:
         super().__init__(day.schedule, clock, header=recovered.header, journal=journal, entries=day.state.log)
-        self._mends = journal.mend
+        self._mends, self._path = journal.mend, journal.path
         elapsed = clock.elapsed()
         self._runs_from(seconds_now(self.state, clock, elapsed), elapsed)
 
     def weighed(self, wanted: Sequence[intents.Intent]) -> tuple[Outcome, ...]:
         """What would come of each of these, one after the other: refused, doubted or nothing against it."""
-        state, t, found = self.state, self.t(), []
-        for intent in wanted:
-            decision = decide(self.schedule, state, intent, t)
-            if isinstance(decision, Refused):
-                found.append(Outcome(refused=decision.why))
-                continue
-            found.append(Outcome(doubt=decision.why) if isinstance(decision, Doubt) else Outcome())
-            if isinstance(decision, Doubt):
-                decision = decide(self.schedule, state, sure(intent), t)
-            if isinstance(decision, tuple):
-                state = foreseen(state, t, *decision)
-        return tuple(found)
+        return tuple(outcome for outcome, _ in self._decided(wanted))
 
     def write(self, wanted: Sequence[intents.Intent]) -> tuple[f.Entry, ...]:
-        """Writes what was weighed, doubts kept to. JournalFault if the disk does not take all of it.
+        """Writes what was weighed, doubts kept to, in one act: all of it is in the file afterwards or, with a
+        JournalFault, none of it that can be relied upon.
 
         ValueError, with nothing written, if any of it is refused.
         """
-        if any(outcome.refused is not None for outcome in self.weighed(wanted)):
+        decided = self._decided(wanted)
+        if any(outcome.refused is not None for outcome, _ in decided):
             raise ValueError("something refused cannot be written")
         self._mends()
-        self.opened(max(0.0, self.t() - self.state.t), LATER)
-        entries = tuple(entry for intent in wanted for entry in self.send(sure(intent)).entries)
+        elapsed = self.clock.elapsed()
+        t = self._t_at(elapsed)
+        opened = f.Opened(
+            __version__, self.clock.boot_id(), elapsed, max(0.0, t - self.state.t), LATER, SCHEMA
+        )
+        _, *entries = self._write((opened, *(fact for _, facts in decided for fact in facts)), t)
         if self.not_saved is not None:
-            raise JournalFault(self.not_saved)
-        return entries
+            why = self.not_saved.removesuffix(IN_MEMORY)
+            name = cleaned(self._path.stem, 300)
+            raise JournalFault(
+                f"{why} None of what was to be added can be relied upon: once that is seen to, look with"
+                f" mashday summary {name}, and add again what is not there."
+            )
+        return tuple(entries)
+
+    def _decided(self, wanted: Sequence[intents.Intent]) -> list[tuple[Outcome, tuple[f.Fact, ...]]]:
+        """What would come of each, with the facts it becomes if its doubt is kept to; none where refused."""
+        state, t = self.state, self.t()
+        found: list[tuple[Outcome, tuple[f.Fact, ...]]] = []
+        for intent in wanted:
+            decision = decide(self.schedule, state, intent, t)
+            outcome = Outcome()
+            if isinstance(decision, Doubt):
+                outcome = Outcome(doubt=decision.why)
+                decision = decide(self.schedule, state, sure(intent), t)
+            if isinstance(decision, Refused):
+                outcome = Outcome(refused=decision.why)
+            facts = decision if isinstance(decision, tuple) else ()
+            state = foreseen(state, t, *facts)
+            found.append((outcome, facts))
+        return found
 
 
 def sure(intent: intents.Intent) -> intents.Intent:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -14,7 +16,8 @@ from mashday.engine import intents
 from mashday.session import frames
 from mashday.session.afterwards import LATER, finished, seconds_now
 from mashday.session.clock import VirtualClock
-from mashday.session.faults import Held
+from mashday.session.disk import Disk
+from mashday.session.faults import Held, JournalFault
 from mashday.session.folder import NoSession
 from mashday.session.journal import Journal
 from mashday.session.read_back import OnlyToLookAt, Unreadable
@@ -122,6 +125,42 @@ def test_what_cannot_all_be_written_is_not_written_at_all(tmp_path: Path) -> Non
         day.write(wanted)
     day.close()
     assert path.read_bytes() == before
+
+
+def test_what_is_written_at_once_is_one_act(tmp_path: Path) -> None:
+    path = kept(tmp_path)
+    day = finished(path, machine_started_anew(6.0))
+    entries = day.write([gravity(0.998, 20.0), volume(19.5), intents.WriteNote("racked off")])
+    day.close()
+    _, state, recovered = look(path)
+    assert recovered.damage is None
+    acts = {entry.act for entry in state.log[-4:]}
+    assert len(acts) == 1 and [entry.fact for entry in state.log[-3:]] == [entry.fact for entry in entries]
+
+
+def test_where_the_disk_takes_a_part_none_of_it_stands_and_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = kept(tmp_path)
+    _, before, _ = look(path)
+    day = finished(path, machine_started_anew(6.0))
+
+    def full(disk: Disk, descriptor: int, data: bytes) -> int:
+        os.write(descriptor, data[: len(data) - 20])
+        raise OSError(errno.ENOSPC, "no space")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Disk, "write", full)
+        with pytest.raises(JournalFault) as fault:
+            day.write([gravity(0.998, 20.0), volume(19.5)])
+    day.close()
+    told = str(fault.value)
+    assert "the disk is full" in told and f"mashday summary {path.stem}" in told and "memory" not in told
+    assert look(path)[1] == before
+    again = finished(path, machine_started_anew(7.0))
+    again.write([gravity(0.998, 20.0)])
+    again.close()
+    assert len(look(path)[1].later) == 1
 
 
 def test_a_day_that_is_still_open_is_refused(tmp_path: Path) -> None:
