@@ -50,7 +50,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading) -> Decis
             return Refused(why)
         doubt = _doubted_gravity(state, found["gravity"])
     else:
-        doubt = _doubted(schedule, state, intent.quantity, metric)
+        doubt = _doubted(schedule, state, intent.quantity, metric, read=intent.metric)
     if doubt is not None and not intent.sure:
         return Doubt(doubt)
     fact = f.ReadingTaken(
@@ -98,7 +98,7 @@ def _no_end_gravity(state: State, final: float) -> str | None:
     original = wash_gravity(state)
     if original is None:
         return None
-    if final > original:
+    if final > original + RISE:
         return (
             f"{final:.4f} cannot be: this wash began at {original:.4f}, and yeast only takes from that."
             " Let the gas out of the sample, read it again where the liquid meets the scale, and type that."
@@ -121,6 +121,8 @@ def _doubted_gravity(state: State, final: float) -> str | None:
         return f"{final:.4f}? It was read at {before:.4f} before, and it does not rise again."
     if original is None:
         return None
+    if final > original:
+        return f"{final:.4f}? It began at {original:.4f}: then nothing of it has fermented yet."
     try:
         fermented = alcohol.true_rdf(original, final)
     except OutOfRange:
@@ -132,11 +134,14 @@ def _doubted_gravity(state: State, final: float) -> str | None:
     return None
 
 
-def _doubted(schedule: Schedule, state: State, quantity: f.Quantity, metric: float) -> str | None:
+def _doubted(
+    schedule: Schedule, state: State, quantity: f.Quantity, metric: float, *, read: float
+) -> str | None:
+    """Why this is unlikely, None if it is not; `read` is what the thermometer showed."""
     if quantity == "temperature" and not STANDING_CELSIUS[0] <= metric <= STANDING_CELSIUS[1]:
-        return (
-            f"{told(schedule, state, metric, 'temperature')}? A wash that ferments is not that warm or cold."
-        )
+        shown, true = (told(schedule, state, celsius, "temperature") for celsius in (read, metric))
+        by_offset = "" if read == metric else f", which is {true} by your thermometer's offset"
+        return f"{shown}{by_offset}? A wash that ferments is not that warm or cold."
     pitched = wash_litres(state)
     if quantity == "volume" and pitched is not None:
         low, high = (share * pitched for share in VOLUME_SHARES)

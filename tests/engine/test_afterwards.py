@@ -60,8 +60,25 @@ def test_a_later_reading_is_believed_when_it_is_read_back(over: Day) -> None:
 
 
 def test_an_end_gravity_above_that_of_the_wash_cannot_be(over: Day) -> None:
-    why = over.refused(replace(gravity(1.062, 20.0), sure=True))
-    assert why.startswith("1.0620 cannot be: this wash began at 1.0600") and why.endswith(".")
+    why = over.refused(replace(gravity(1.063, 20.0), sure=True))
+    assert why.startswith("1.0630 cannot be: this wash began at 1.0600") and why.endswith(".")
+
+
+def test_a_wash_that_has_not_begun_to_ferment_may_read_a_little_higher(over: Day) -> None:
+    """Within the errors of two readings (`RISE`)."""
+    why = over.doubted(gravity(1.061, 20.0))
+    assert why == "1.0610? It began at 1.0600: then nothing of it has fermented yet."
+    (fact,) = over.send(replace(gravity(1.061, 20.0), sure=True))
+    assert isinstance(fact, f.ReadingTaken) and fact.kept
+    assert believed(over.schedule, over.state.log) == (over.state, None)
+
+
+def test_a_thermometer_with_an_offset_is_told_by_what_was_typed_too() -> None:
+    text = BARLEY.replace("[place]", '[thermometer]\noffset = "-0.2 C"\n[place]', 1)
+    day = Day(load(text)).to_step(8)
+    day.send(intents.Finish(sure=True))
+    assert day.doubted(temperature(70.0)).startswith("70.0 C, which is ")
+    assert "70.0 C?" in day.doubted(replace(temperature(70.0), source="probe"))
 
 
 def test_an_end_gravity_below_the_lowest_possible_cannot_be(over: Day) -> None:
