@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mashday.engine import afterwards
-from mashday.engine.state import State
+from mashday.engine.state import Reading, State
 from mashday.quantities import Units, show
 from mashday.report import sugar
 from mashday.schedule.model import Schedule
@@ -79,11 +79,16 @@ def _abv_error(state: State, original: float, final: float, abv: float) -> float
     """How far off the alcohol may be, % vol: by the method and by both readings (JCGM 100:2008, 5.1.2)."""
     per_gravity = abv / (original - final) if original > final else 0.0
     trusts = [
-        next((r.fact.trust for r in reversed(readings) if r.quantity == "gravity"), None)
-        for readings in (state.valid("gravity"), state.later)
+        next((r.fact.trust for r in reversed(readings) if _of_wash(r)), None)
+        for readings in (state.valid(), state.later)
     ]
     readings_error = math.hypot(*(READING_GRAVITY.get(trust or "kept", 0.001) for trust in trusts))
     return math.hypot(METHOD_PERCENT, per_gravity * readings_error)
+
+
+def _of_wash(reading: Reading) -> bool:
+    """True for a gravity that was read of the wash: those of the mash and the runnings tell nothing of it."""
+    return reading.quantity == "gravity" and reading.fact.subject == "wash" and not reading.fact.assumed
 
 
 def end_words(end: EndOfWash, units: Units) -> list[str]:

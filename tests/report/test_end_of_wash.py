@@ -80,3 +80,23 @@ def test_a_summary_tells_the_date_of_what_was_read_days_later() -> None:
     assert "  2026-10-09 10:00  wash gravity  0.9980, read as 0.998 at 20.0 C" in told
     assert "  10:00  evening\n  2026-10-09 10:00  racked off" in told
     assert made.lasted_minutes < 1440.0 and made.away == ()
+
+
+def test_only_readings_of_the_wash_tell_how_far_its_gravity_is_trusted() -> None:
+    """A rough gravity, read once the wash of 1.060 was, of something else."""
+    day = Day(load(BARLEY)).to_step(8)
+    day.send(replace(gravity(1.060, 20.0), sure=True))
+    of_wash = day.state.readings[-1]
+    runnings = replace(
+        of_wash, number=of_wash.number + 1, fact=replace(of_wash.fact, subject="wort", trust="estimate")
+    )
+    day.send(intents.Finish(sure=True))
+    day.send(gravity(0.998, 20.0))
+    state = replace(day.state, readings=(*day.state.readings, runnings))
+    assert end_of_wash(day.schedule, state) == end_of_wash(day.schedule, day.state)
+
+
+def test_a_wash_that_reads_higher_than_it_began_tells_no_alcohol() -> None:
+    end = ended(replace(gravity(1.061, 20.0), sure=True))
+    assert end.final == pytest.approx(1.061) and end.abv_percent is None
+    assert "alcohol cannot be told" in end_words(end, "metric")[-1]
