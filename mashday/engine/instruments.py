@@ -160,7 +160,7 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
         if abs(off) < 0.0005:
             return "The hydrometer shows what it should."
         side = "too much" if off > 0.0 else "too little"
-        return f"The hydrometer shows {abs(off):.3f} {side}: gravities are put right by that from now on."
+        return f"The hydrometer shows {abs(off):.3f} {side}: gravities are put right by it."
     units = units_of(schedule, state)
     if last(state, point) is None:
         return (
@@ -171,14 +171,14 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
     amount = show(abs(off), "temperature difference", units)
     if abs(off) < LEAST_OFF_KELVIN:
         written = schedule.thermometer.offset_kelvin != 0.0
-        later = " For the days to come take the offset out of [thermometer]." if written else ""
+        later = " For later days take the offset out of [thermometer]." if written else ""
         return f"The thermometer shows what it should.{later}"
     side = "too much" if off > 0.0 else "too little"
     at = f" at {show(MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
     sign = "" if off > 0.0 else "-"
     return (
-        f"The thermometer shows {amount} {side}{at}: readings are put right by that from now on. For the days"
-        f' to come write offset = "{sign}{amount}" under [thermometer].'
+        f"The thermometer shows {amount} {side}{at}: readings are put right by it. For later days write"
+        f' offset = "{sign}{amount}" under [thermometer].'
     )
 
 

@@ -240,7 +240,7 @@ def test_a_probe_has_its_own_offset() -> None:
     [
         (
             ("0.6",),
-            "shows 0.6 C too much: readings are put right by that from now on. For the days to come write",
+            "shows 0.6 C too much: readings are put right by it. For later days write",
         ),
         (("-0.4",), 'offset = "-0.4 C" under [thermometer]'),
         (("0.6", "99.4"), "0.2 C too little at 65 C"),
@@ -257,7 +257,7 @@ def test_what_a_check_came_to_is_said(answers: tuple[str, ...], says: str) -> No
 def test_an_offset_of_the_schedule_that_is_none_any_more_is_to_be_taken_out() -> None:
     day = begun("0.0", text=CHECKED.replace("[place]", '[thermometer]\noffset = "2 K"\n[place]'))
     assert instruments.said(day.schedule, day.state, "ice") == (
-        "The thermometer shows what it should. For the days to come take the offset out of [thermometer]."
+        "The thermometer shows what it should. For later days take the offset out of [thermometer]."
     )
     assert "offset" not in instruments.said(load(CHECKED), begun("0.0").state, "ice")
 

@@ -74,12 +74,19 @@ class Voice:
             self.say(f"{self.message} What was doubted is not kept.", now)
 
     def heard(self, entries: tuple[f.Entry, ...], now: float) -> None:
-        """Says what happened, the first line of it; what is no longer doubted does not stand."""
+        """Says what happened, the first line of it; what is no longer doubted does not stand.
+
+        What a check of an instrument came to is said before the line of its item.
+        """
         if self.session.doubted is None:
             self.doubt = ""
         state, schedule = self.session.state, self.session.schedule
         told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
-        if told:
+        checks = [entry for entry in entries if isinstance(entry.fact, f.InstrumentChecked)]
+        found = [line for entry in checks for line in entry_lines(entry, state, schedule)]
+        if found:
+            self.say(f"{found[0]} {told[0].partition('  ')[2]}", now)
+        elif told:
             self.say(told[0], now)
 
     def asks_sure(self) -> str:

@@ -676,3 +676,20 @@ def test_yeast_is_kept_out_of_a_hot_wash(day_of: Callable[[str], Any]) -> None:
     for _ in range(6):
         at.press(*([] if "yeast dies there" in at.desk.doubt else ["+"]))
     assert "yeast dies there" in at.desk.doubt and at.session.state.phase == "running"
+
+
+# Checks of the instruments
+
+
+CHECKED_ITEM = "What does the thermometer show in melting ice?"
+
+
+def test_what_a_check_came_to_is_seen_before_its_item_is_ticked(day: Days) -> None:
+    at = day("before")
+    for line in ("start", "tick", "tick"):
+        at.say(line)
+    at.press(*":tick 3.0", "enter")
+    assert at.session.state.checks[-1].shown == 3.0
+    screen = " ".join(at.screen().split())
+    assert "The thermometer shows 3.0 C too much: readings are put right by it. For later days" in screen
+    assert screen.index("The thermometer shows 3.0") < screen.index("[x] 3 of 8")
