@@ -105,6 +105,9 @@ def parser() -> argparse.ArgumentParser:
         metavar="STEP",
         help="begin in mid-mash at this step (its number, kind or title): asks what is in the pot",
     )
+    run.add_argument(
+        "--anyway", action="store_true", help="begin a day of which check says it cannot be done"
+    )
     run.add_argument("--rate", type=_rate, default=60.0, help="how fast the rehearsal's clock runs (60)")
     _seed(run)
     _hands_free(run)

@@ -538,3 +538,30 @@ def test_what_the_parser_repeats_of_an_argument_acts_on_no_terminal(
     assert left.value.code == 2
     told = capsys.readouterr()
     assert (told.out + told.err).replace("\n", "").isprintable()
+
+
+@pytest.fixture
+def too_small(tmp_path: Path) -> Path:
+    """The first sample in a pot its mash does not fit into."""
+    path = tmp_path / "small.toml"
+    path.write_text(sample_text("lock-seven-barley").replace('"33 L"', '"17 L"'), encoding="utf-8")
+    return path
+
+
+def test_a_day_that_cannot_be_done_is_not_begun_unless_anyway(sessions: Path, too_small: Path) -> None:
+    refused = run("run", str(too_small), "--plain", typed="\n")
+    assert refused.returncode == 2 and refused.stdout == ""
+    assert "error: pot.volume" in refused.stderr
+    assert refused.stderr.splitlines()[-1].endswith(f"mashday run {too_small} --anyway")
+    assert not list(sessions.glob("*.toml"))
+    begun = run("run", str(too_small), "--plain", "--anyway", typed="\n")
+    assert begun.returncode == 0 and "mashday resume" in begun.stdout
+    assert "error: pot.volume" not in begun.stderr and list(sessions.glob("*.toml"))
+
+
+@pytest.mark.parametrize("words", [("run", "{}", "--plain", "--rehearse"), ("rehearse", "{}")])
+def test_a_rehearsal_of_a_day_that_cannot_be_done_says_so_and_goes_on(
+    words: tuple[str, ...], sessions: Path, too_small: Path
+) -> None:
+    lived = run(*(word.format(too_small) for word in words), typed="\n")
+    assert "error: pot.volume" in lived.stderr and lived.returncode == 0 and lived.stdout

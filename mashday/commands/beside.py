@@ -16,6 +16,7 @@ from mashday.commands.steps import no_such_step, step_meant
 from mashday.engine.intents import ChooseUnits, Start
 from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
+from mashday.report.feasibility import told_errors
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
 from mashday.session.journal import Journal
 from mashday.session.known import known_pot
@@ -52,6 +53,12 @@ def run(options: argparse.Namespace) -> int:
         from_step = step_meant(schedule, options.from_step)
         if from_step is None:
             return _refused(no_such_step(schedule, options.from_step))
+    if from_step is None and not options.anyway:
+        amiss = told_errors(options.file, schedule)
+        print(amiss, end="", file=sys.stderr)
+        if amiss and not options.rehearse:
+            begin_it = f"mashday run {shell_word(options.file)} --anyway"
+            return _refused(f"Mend the file, or begin it all the same with: {begin_it}")
     try:
         wanted = hands_free.asked(options, schedule, rehearsed=options.rehearse)
     except ValueError as refused:
@@ -107,7 +114,7 @@ def start(options: argparse.Namespace) -> int:
     choice = choose(shared.folder(options))
     if choice is None:
         return output.DONE
-    options.seed, options.rate, options.from_step = 1, 60.0, None
+    options.seed, options.rate, options.from_step, options.anyway = 1, 60.0, None, True
     if choice.resumes:
         options.session = choice.what
         return resume(options)

@@ -11,6 +11,7 @@ from mashday.commands import output, shared
 from mashday.engine.facts import Entry
 from mashday.faces.entries import entry_lines
 from mashday.report.days import days_words
+from mashday.report.feasibility import told_errors
 from mashday.session.clock import VirtualClock
 from mashday.session.many import many_days
 from mashday.session.rehearsal import whole_day
@@ -20,6 +21,7 @@ from mashday.session.session import begin
 def rehearse(options: argparse.Namespace) -> int:
     """Prints a day's lines and summary, or many days' figures; a file is kept only with --sessions."""
     schedule, written = shared.found(options.file)
+    print(told_errors(options.file, schedule), end="", file=sys.stderr)
     if options.days is not None:
         lived = many_days(written, options.days, options.seed, lived_so_far=_progress)
         if options.json:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
+from mashday.report.check import check_words
 from mashday.report.day_findings import day_findings
 from mashday.report.grist_findings import grist_findings
 from mashday.report.pot_findings import pot_findings
@@ -26,3 +27,14 @@ def findings(schedule: Schedule) -> tuple[Problem, ...]:
         *day_findings(schedule, plan),
         *wash_findings(schedule, plan),
     )
+
+
+def errors(schedule: Schedule) -> tuple[Problem, ...]:
+    """What makes the day impossible as it is written."""
+    return tuple(problem for problem in findings(schedule) if problem.severity == "error")
+
+
+def told_errors(file: str, schedule: Schedule) -> str:
+    """What makes the day impossible, a line each with the file before it; "" where it can be done."""
+    found = errors(schedule)
+    return check_words([(file, found)]) if found else ""

@@ -12,7 +12,7 @@ from mashday.engine.facts import PotKnown
 from mashday.engine.prospect import Prospect, StepOutlook, prospect
 from mashday.engine.state import State
 from mashday.quantities import Units, show
-from mashday.report.feasibility import findings
+from mashday.report.feasibility import errors, findings
 from mashday.report.pot_taught import known_rows
 from mashday.report.shopping import gear, shopping
 from mashday.report.worth import expected
@@ -102,6 +102,12 @@ def warnings_of(schedule: Schedule, units: Units) -> list[str]:
     return [f"{problem.found}: {problem.remedy}" for problem in findings(shown)]
 
 
+def cannot_be(schedule: Schedule, units: Units) -> list[str]:
+    """A sentence for each thing that makes the day impossible as it is written, in these units."""
+    shown = schedule.model_copy(update={"units": units})
+    return [f"Cannot be done as it is written: {one.found}; {one.remedy}." for one in errors(shown)]
+
+
 def _rounded(value: float | None, digits: int) -> float | None:
     return None if value is None else round(value, digits)
 
@@ -133,6 +139,8 @@ def plan_words(
     rows = [f"PLAN  {cleaned(schedule.name, 60)}"]
     if schedule.notes:
         rows += textwrap.wrap(cleaned(schedule.notes), WIDTH)
+    for why in cannot_be(schedule, units):
+        rows += ["", *textwrap.wrap(why, WIDTH)]
     if change:
         rows += ["", *textwrap.wrap(cleaned(change), WIDTH)]
     rows += ["", "WATER AND MASH", *(f"  {line}" for line in mash_lines(schedule, plan, units))]

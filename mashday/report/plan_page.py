@@ -28,6 +28,7 @@ from mashday.report.plan import (
     LAW,
     NO_GRAVITY,
     begins,
+    cannot_be,
     day_ends,
     pot_lines,
     sparge_celsius,
@@ -84,6 +85,7 @@ def plan_document(
     told = [f"Date: {WRITE_IN}, pot: {schedule.pot.name}, {times}"]
     if schedule.notes:
         told.append(schedule.notes)
+    told += cannot_be(schedule, units)
     sections = [
         Section("", (Figures(_figures(schedule, plan, state, units)),)),
         Section("Water", _waters(schedule, plan, state, units), narrow=True),

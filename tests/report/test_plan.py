@@ -345,3 +345,12 @@ def test_the_sparge_shows_no_other_water_s_temperature() -> None:
     assert [figure.note for figure in figures(load(BARLEY)) if figure.label == "Sparge"] == [""]
     warm = load(BARLEY.replace('sparge = "7.5 L"', 'sparge = "7.5 L"\nsparge_temperature = "75 C"'))
     assert [figure.note for figure in figures(warm) if figure.label == "Sparge"] == ["at 75.0 C"]
+
+
+def test_a_plan_of_a_day_that_does_not_fit_says_so_before_all_else() -> None:
+    small = load(BARLEY.replace('volume = "33 L"', 'volume = "17 L"'))
+    piece = "Cannot be done as it is written: the mash fills 18.6 L of a pot of 17.0 L"
+    assert any(piece in line for line in plan_document(small, "metric").under)
+    told = plan_words(small, "metric")
+    assert piece in " ".join(told.split()) and told.index("Cannot be done") < told.index("WATER AND MASH")
+    assert "Cannot be done" not in plan_words(load(BARLEY), "metric")
