@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 
 from mashday.commands import output, shared
 from mashday.report.check import check_values, check_words
@@ -28,14 +29,17 @@ def plan(options: argparse.Namespace) -> int:
     """The day on paper."""
     schedule, _ = shared.found(options.file)
     known = known_pot(shared.folder(options), schedule.pot.name)
+    found = to_change(shared.folder(options), schedule)
+    change = None if found is None else str(found)
     if options.json:
-        return output.write(options, output.written_json(plan_values(schedule, known)))
+        made = {**plan_values(schedule, known), "to_change": change}
+        return output.write(options, output.written_json(made))
     units = options.units or schedule.units
     if options.html or options.markdown:
         document = plan_document(schedule, units, options.start, options.ready, known)
+        if change is not None:
+            document = replace(document, under=(*document.under, change))
         return output.write(options, _page(options, document))
-    found = to_change(shared.folder(options), schedule)
-    change = None if found is None else str(found)
     told = plan_words(schedule, units, options.start, options.ready, known, change)
     return output.write(options, told)
 
@@ -54,9 +58,9 @@ def check(options: argparse.Namespace) -> int:
         except BadSchedule as bad:
             results.append((file, bad.problems))
     told = output.written_json(check_values(results)) if options.json else check_words(results)
-    output.write(options, told)
+    written = output.write(options, told)
     errors = any(problem.severity == "error" for _, problems in results for problem in problems)
-    return output.REFUSED if errors else output.DONE
+    return output.REFUSED if errors else written
 
 
 def summary(options: argparse.Namespace) -> int:
