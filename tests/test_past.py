@@ -138,6 +138,20 @@ def test_open_days_and_files_that_cannot_be_read_are_counted_with_how_to_see_why
     assert told.endswith(f"Cannot be read, or are damaged: 1. See why: mashday summary {first.stem}\n")
 
 
+def test_days_are_told_in_the_units_of_the_latest(sessions: Path, says: Says) -> None:
+    assert " F " not in says("days")[1]
+    session = begin(
+        BARLEY,
+        VirtualClock(BEGAN + timedelta(days=60)),
+        folder=sessions,
+    )
+    session.send(intents.Start())
+    session.send(intents.ChooseUnits("us"))
+    session.send(intents.Finish(sure=True))
+    session.close()
+    assert " F " in says("days")[1] and " F " not in says("days", "--units", "metric")[1]
+
+
 def test_without_a_day_that_is_said(tmp_path: Path, sessions: Path, says: Says) -> None:
     assert says("days", "--sessions", str(tmp_path / "none")) == (0, "No past day fits.\n", "")
     assert "No pot has taught anything yet" in says("pots", "--sessions", str(tmp_path / "none"))[1]

@@ -31,6 +31,16 @@ ASKED: dict[str, str] = {
     **{str(which): question for which, question in closing.QUESTIONS.items()},
 }
 """What is asked in a terminal where no flag tells anything."""
+EXAMPLES = {
+    "gravity": "0.998 at 20 C",
+    "volume": "19 L",
+    "temperature": "21 C",
+    "note": "lid left off",
+    "wrong": "the mash landed 2 C low",
+    "mended": "two litres of boiling water",
+    "change": "heat the water 2 C higher",
+}
+"""What could stand behind each flag."""
 
 
 def later(options: argparse.Namespace) -> int:
@@ -39,6 +49,9 @@ def later(options: argparse.Namespace) -> int:
     asks = not given and sys.stdin is not None and sys.stdin.isatty()
     if not given and not asks:
         return _refused('Say what to add, as in: mashday later --gravity "0.998 at 20 C"')
+    not_written_over = output.refusal(options)
+    if not_written_over is not None:
+        return _refused(not_written_over)
     path = meant(shared.folder(options), options.session)
     if options.session is None:
         _refuse_to_pass_over(shared.folder(options), path)
@@ -50,13 +63,14 @@ def later(options: argparse.Namespace) -> int:
         entries = with_day.write(wanted) if wanted else ()
         schedule, state = with_day.schedule, with_day.state
         end = end_of_wash(schedule, state)
+        done = "Written to the day, but " if entries else ""
         if options.json:
             made = {"session": path.stem, "added": len(entries), **end_values(end)}
-            return output.write(options, output.written_json(made))
+            return output.write(options, output.written_json(made), done=done)
         told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
         units = options.units or state.units or schedule.units
         rows = [_named(with_day, path), *told, *(f"       {row}" for row in end_words(end, units))]
-        return output.write(options, "\n".join(rows))
+        return output.write(options, "\n".join(rows), done=done)
     finally:
         with_day.close()
 
@@ -81,7 +95,7 @@ def _by_flags(
     day: Finished, given: dict[str, str], options: argparse.Namespace
 ) -> list[intents.Intent] | None:
     """What the flags ask for; None, with a sentence for each that cannot be, if any cannot."""
-    read = [(flag, _read(day, flag, text)) for flag, text in given.items()]
+    read = [(flag, _read(day, flag, text) if cleaned(text) else _empty(flag)) for flag, text in given.items()]
     unread = [f"--{flag}: {found.why}" for flag, found in read if isinstance(found, Misunderstood)]
     wanted = [(flag, found) for flag, found in read if not isinstance(found, Misunderstood)]
     outcomes = day.weighed([intent for _, intent in wanted])
@@ -97,6 +111,10 @@ def _by_flags(
         print("mashday: Nothing was written.", file=sys.stderr)
         return None
     return [intent for _, intent in wanted]
+
+
+def _empty(flag: str) -> Misunderstood:
+    return Misunderstood(f'It is empty. Write it behind the flag: --{flag} "{EXAMPLES[flag]}"')
 
 
 def _by_questions(day: Finished, path: Path) -> list[intents.Intent]:

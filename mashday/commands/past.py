@@ -48,7 +48,8 @@ def days(options: argparse.Namespace) -> int:
         return output.write(options, output.written_json(made))
     if options.csv:
         return output.write(options, days_csv(found))
-    told = [days_words(found, options.units or "metric"), *left_out.rows()]
+    units = options.units or (found[0].units if found else "metric")
+    told = [days_words(found, units), *left_out.rows()]
     return output.write(options, "\n".join(told))
 
 

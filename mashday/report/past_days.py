@@ -41,7 +41,8 @@ class RestRead:
 
 @dataclass(frozen=True, slots=True)
 class PastDay:
-    """One past day. `strike_miss_kelvin` is how much warmer than its target the mash was first read."""
+    """One past day. `strike_miss_kelvin` is how much warmer than its target the mash was first read, `units`
+    what its person reads."""
 
     session: str
     began: datetime | None
@@ -57,6 +58,7 @@ class PastDay:
     hours: float
     ending: str | None
     rehearsed: bool
+    units: Units
 
     @property
     def rest(self) -> RestRead | None:
@@ -81,6 +83,7 @@ def past_day(session: str, made: Summary) -> PastDay:
         hours=made.lasted_minutes / 60.0,
         ending=made.ending,
         rehearsed=made.rehearsed,
+        units=made.units,
     )
 
 
