@@ -31,6 +31,7 @@ def pot_findings(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
         yield from _room(schedule, plan.mash)
         yield from _thickness(schedule, plan.mash)
     yield from _nothing_to_mend_with(schedule)
+    yield from _hot_water(schedule)
     for number, step in enumerate(schedule.steps, 1):
         if isinstance(step, Rest | Raise | MashOut):
             yield from _boils_here(schedule, number, step)
@@ -117,8 +118,12 @@ def _water_alone(schedule: Schedule, number: int) -> Iterator[Problem]:
 
 
 def _boil(schedule: Schedule, number: int, plan: Prospect) -> Iterator[Problem]:
-    """Wort foams up as it comes to the boil: that needs the room a mash needs to be stirred."""
-    if plan.expected is None or not pot.is_separated(schedule, number):
+    """Wort foams up as it comes to the boil: that needs the room a mash needs to be stirred.
+
+    What no water is heated in, no wort is boiled in: the other kettle is not told of.
+    """
+    separated = pot.is_separated(schedule, number)
+    if plan.expected is None or not separated or not schedule.pot.water_heated_in_it:
         return
     before = plan.expected.wash_litres + water.litres(extract.boiled_off_kg(schedule, number), 20.0)
     filled = before * water.density(20.0) / water.density(pot.boiling_celsius(schedule))
@@ -151,22 +156,45 @@ def _raise(schedule: Schedule, number: int, step: Raise | MashOut) -> Iterator[P
         yield from _fire(schedule, number, f"raised to {target} by fire")
     if way != "hot water" or not pot.contents(schedule, State(), number - 1).grains:
         return
-    before, after = (pot.contents(schedule, State(), upto).water_kg for upto in (number - 1, number))
-    litres = water.litres(after - before, pot.spare_celsius(schedule))
-    amount = told(schedule, litres, "volume")
+    litres = _poured_litres(schedule, number)
     if litres == 0.0 and timetable.starts_at(schedule, State(), number) < step.target_celsius:
         yield warning(f"step[{number}]", f"hot water cannot bring it to {target}", "raise it another way")
-    elif schedule.spare is None and litres > 0.0:
+
+
+def _poured_litres(schedule: Schedule, number: int) -> float:
+    before, after = (pot.contents(schedule, State(), upto).water_kg for upto in (number - 1, number))
+    return water.litres(after - before, pot.spare_celsius(schedule))
+
+
+def _hot_water(schedule: Schedule) -> Iterator[Problem]:
+    """Whether the spare kettle holds what all raises by hot water take together."""
+    takes = {
+        number: litres
+        for number, step in enumerate(schedule.steps, 1)
+        if isinstance(step, Raise | MashOut)
+        and pot.way_of(schedule, number) == "hot water"
+        and (litres := _poured_litres(schedule, number)) > 0.0
+    }
+    whole = sum(takes.values())
+    if not takes or (schedule.spare is not None and whole <= schedule.spare.water_litres):
+        return
+    amount = told(schedule, whole, "volume")
+    first = schedule.step(min(takes))
+    assert isinstance(first, Raise | MashOut)
+    does = f"raised to {told(schedule, first.target_celsius, 'temperature')}"
+    if len(takes) > 1:
+        does = f"raised {len(takes)} times"
+    if schedule.spare is None:
         yield warning(
-            f"step[{number}]",
-            f"raised to {target} with about {amount} of boiling water, and no kettle for it is named",
+            f"step[{min(takes)}]",
+            f"{does} with about {amount} of boiling water, and no kettle for it is named",
             "keep that much hot and write it as [spare]",
         )
-    elif schedule.spare is not None and litres > schedule.spare.water_litres:
+    else:
         held = told(schedule, schedule.spare.water_litres, "volume")
         yield warning(
-            f"step[{number}]",
-            f"raised to {target} with about {amount} of hot water, and the spare kettle holds {held}",
+            f"step[{min(takes)}]",
+            f"{does} with about {amount} of hot water, and the spare kettle holds {held}",
             "keep more of it hot",
         )
 

@@ -436,3 +436,20 @@ def test_own_words_between_may_see_to_the_warmth_so_it_is_no_error() -> None:
 
 def test_a_written_heat_that_fits_the_dough_in_is_sound() -> None:
     assert found(heated_to("69 C")) == []
+
+
+def test_the_spare_kettle_has_to_hold_the_water_of_all_raises_together() -> None:
+    # derived: 6.3 kg to 72 degC as above leave 99.8 kJ/K; 4 K up takes 99.8 x 4 / (4.19 x 21.0) = 4.54 kg,
+    # and 10.84 kg at 0.961 kg/L are 11.3 L
+    out = '[[step]]\nkind = "mash-out"\nby = "hot water"\n[[step]]\nkind = "separate"'
+    twice = RAISED.replace('[[step]]\nkind = "separate"', out)
+    held = [told for _, told in keyed(twice.replace('water = "3 L"', 'water = "7 L"')) if "spare" in told]
+    assert held == [
+        "raised 2 times with about 11.3 L of hot water, and the spare kettle holds 7.0 L; keep more of it hot"
+    ]
+    assert not any("spare" in told for _, told in keyed(twice.replace('water = "3 L"', 'water = "12 L"')))
+
+
+def test_wort_is_not_boiled_in_a_box_that_no_water_is_heated_in() -> None:
+    box = sample_text("winding-hole-box").replace('"45 L"', '"30 L"').replace('"15 L"', '"20 L"')
+    assert [problem for problem in findings(load(box)) if problem.severity == "error"] == []
