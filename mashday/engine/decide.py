@@ -301,7 +301,20 @@ def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float)
 def _take_reading(schedule: Schedule, state: State, intent: intents.TakeReading, t: float) -> Decision:
     if state.is_over:
         return afterwards.take(schedule, state, intent)
-    return readings.take(schedule, state, intent, t)
+    return _as_typed(schedule, state, intent, readings.take(schedule, state, intent, t))
+
+
+def _correct(schedule: Schedule, state: State, intent: intents.Correct, t: float) -> Decision:
+    return _as_typed(schedule, state, intent, readings.correct(schedule, state, intent, t))
+
+
+def _as_typed(
+    schedule: Schedule, state: State, intent: intents.TakeReading | intents.Correct, found: Decision
+) -> Decision:
+    """What is found, with what was typed named in a doubt of a temperature that was put right."""
+    if not isinstance(found, Doubt):
+        return found
+    return Doubt(instruments.as_typed(schedule, state, intent, found.why))
 
 
 def _closing_line(schedule: Schedule, state: State, intent: intents.WriteClosingLine, t: float) -> Decision:
@@ -374,7 +387,7 @@ RULES: dict[type[intents.Intent], Rule] = {
     intents.AnswerUnknown: _unknown,
     intents.AddWater: readings.add_water,
     intents.GiveAmount: _give_amount,
-    intents.Correct: readings.correct,
+    intents.Correct: _correct,
     intents.Void: readings.void,
     intents.TakeRemedy: _take_remedy,
     intents.LeaveIt: _leave_it,

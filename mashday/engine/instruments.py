@@ -10,6 +10,7 @@ import re
 
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
+from mashday.engine import intents
 from mashday.engine.decision import Doubt, told, units_of
 from mashday.engine.state import State
 from mashday.quantities import Unreadable, parse, parse_gravity, show
@@ -138,6 +139,22 @@ def thermometer(schedule: Schedule, state: State) -> Calibration:
     if ice is not None and boil is not None:
         return two_point(ice, boil, boiling)
     return Calibration(ice if ice is not None else boil - boiling if boil is not None else 0.0, 1.0)
+
+
+def as_typed(
+    schedule: Schedule, state: State, intent: intents.TakeReading | intents.Correct, doubt: str
+) -> str:
+    """The doubt of a temperature with what was typed before what it is put right: "3.4 C, put right 0.4 C?";
+    as it is where both are the same or it begins with no temperature."""
+    if isinstance(intent, intents.TakeReading):
+        by_hand = intent.quantity == "temperature" and intent.source is None
+    else:
+        by_hand = any(one.number == intent.of for one in state.valid("temperature"))
+    if not by_hand:
+        return doubt
+    true = thermometer(schedule, state).true_celsius(intent.metric)
+    shown, right = (told(schedule, state, celsius, "temperature") for celsius in (intent.metric, true))
+    return f"{shown}, put right {doubt}" if shown != right and doubt.startswith(f"{right}?") else doubt
 
 
 def hydrometer_offset(state: State) -> float:

@@ -229,6 +229,26 @@ def test_a_corrected_reading_is_put_right_as_well() -> None:
     assert day.state.valid("temperature")[-1].metric == pytest.approx(63.0)
 
 
+def test_a_doubt_names_what_was_typed_beside_what_it_is_put_right() -> None:
+    day = begun("3")
+    day.to_step(4)
+    doubt = day.doubted(temperature(43.0))
+    assert doubt.startswith("43.0 C, put right 40.0 C? It should lie between")
+    day.send(temperature(65.5, sure=True))
+    number = day.state.valid("temperature")[-1].number
+    correction = intents.Correct(number, 43.0, "C", "43", 43.0)
+    assert day.doubted(correction).startswith("43.0 C, put right 40.0 C?")
+
+
+def test_a_doubt_of_what_is_not_put_right_names_one_number() -> None:
+    day = begun("0").to_step(4)
+    assert day.doubted(temperature(43.0)).startswith("43.0 C? It should")
+    checked_day = begun("3").to_step(4)
+    assert "put right" not in checked_day.doubted(gravity(1.160))
+    by_probe = replace(temperature(40.0), source=f.PROBE)
+    assert checked_day.doubted(by_probe).startswith("40.0 C? It should")
+
+
 def test_a_probe_has_its_own_offset() -> None:
     day = begun("0.6")
     day.send(replace(temperature(63.0), source=f.PROBE))
