@@ -8,7 +8,7 @@ memory. Lids, boiling over, thick mash, iodine, glass, cleaners: common practice
 
 from __future__ import annotations
 
-from mashday.quantities import Units
+from mashday.quantities import Units, show
 
 SCALD = "Hot water and mash scald in seconds, near the boil at once: gloves on, sleeves down."
 HOT = "Hot: water and mash at 65 C scald in about two seconds. Gloves on, sleeves down."
@@ -19,7 +19,7 @@ FIRE = (
 )
 COOK = "A thick mash throws hot blobs and stays hot for long: low fire, long paddle, scrape the bottom."
 BOIL_OVER = "Watch for boiling over: room below the rim, heat down, stir, never lean over it."
-LIFT = "Never lift a full pot alone: 27 L of mash weigh some 29 kg without it. Drain it first."
+LIFT = "Never lift a full pot alone: drain it first."
 IODINE = "Iodine is poisonous: throw the sample away, never back into the pot."
 GLASS = "Cool the sample below 30 C before the hydrometer goes in: glass can crack."
 FIRST_OUT = "The first water out of the coil scalds: fix the hose."
@@ -31,7 +31,6 @@ DUST = "Mill in the open air and away from flames: flour in the air harms lungs 
 
 _IN_US_UNITS = {
     HOT: "Hot: water and mash at 149 F scald in about two seconds. Gloves on, sleeves down.",
-    LIFT: "Never lift a full pot alone: 7 gal of mash weigh some 63 lb without it. Drain it first.",
     GLASS: "Cool the sample below 86 F before the hydrometer goes in: glass can crack.",
 }
 
@@ -39,3 +38,9 @@ _IN_US_UNITS = {
 def in_units(text: str, units: Units) -> str:
     """A caution with its numbers in these units."""
     return _IN_US_UNITS.get(text, text) if units == "us" else text
+
+
+def lift(mash_kg: float, units: Units, *, more: bool) -> str:
+    """Not to lift a pot with so many kilograms of mash in it, or with more than that."""
+    weight = f"{'more than' if more else 'about'} {show(mash_kg, 'mass', units, 0)}"
+    return f"Never lift a full pot alone: the mash weighs {weight} without it. Drain it first."

@@ -13,13 +13,12 @@ from mashday.report.finding import error, told, warning
 from mashday.schedule.door import Problem
 from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule, Separate
 from mashday.science import volumes, water
+from mashday.science.workings.volumes import HEAVIEST_LIFT_KG
 
 LONGEST_HEATING_MINUTES = 120.0
 """A heating that takes longer wants another fire, or an earlier start. Judgement."""
 SHORT_OF_BOILING_KELVIN = 0.5
 """What is heated comes to the boil if it comes so near. Judgement."""
-HEAVIEST_KG = 23.0
-"""What one person should lift at best. NIOSH lifting equation (51 lb)."""
 BAGS = ("squeezed bag", "hung bag")
 """Ways of separating in which the wet grain is lifted out of the pot."""
 
@@ -140,8 +139,8 @@ def _boil(schedule: Schedule, number: int, plan: Prospect) -> Iterator[Problem]:
 def _wet_bag(schedule: Schedule, number: int, step: Separate) -> Iterator[Problem]:
     grain_kg = pot.contents(schedule, State(), number).grain_kg
     wet_kg = grain_kg * (1.0 + volumes.absorption("hung bag"))
-    if step.by in BAGS and wet_kg > HEAVIEST_KG:
-        shown, most = (told(schedule, kg, "mass", 0) for kg in (wet_kg, HEAVIEST_KG))
+    if step.by in BAGS and wet_kg > HEAVIEST_LIFT_KG:
+        shown, most = (told(schedule, kg, "mass", 0) for kg in (wet_kg, HEAVIEST_LIFT_KG))
         yield warning(
             f"step[{number}].by",
             f"the wet bag weighs about {shown} before it has dripped off",

@@ -18,14 +18,17 @@ from mashday.cautions import (
     LIFT,
     STANDING,
     in_units,
+    lift,
 )
 from mashday.quantities import Units
-from mashday.schedule.model import Cool, MashOut, Raise, Schedule, Separate, SetUp
+from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Raise, Schedule, Separate, SetUp
+from mashday.science import water
 
 
 def cautions(schedule: Schedule, number: int, units: Units = "metric") -> tuple[str, ...]:
     """The cautions of step `number`, their numbers in these units."""
-    return tuple(in_units(text, units) for text in _of_step(schedule, number))
+    weighed = {LIFT: _lift(schedule, number, units)}
+    return tuple(weighed.get(text) or in_units(text, units) for text in _of_step(schedule, number))
 
 
 def of_the_day(schedule: Schedule, units: Units = "metric") -> tuple[str, ...]:
@@ -54,3 +57,21 @@ def _of_step(schedule: Schedule, number: int) -> tuple[str, ...]:
         "clean-up": (CLEANERS,),
     }
     return by_kind.get(step.kind, ())
+
+
+def _lift(schedule: Schedule, number: int, units: Units) -> str:
+    """The caution of lifting with the weight of the mash before step `number`, as planned.
+
+    What is poured in to raise or cool it comes on top.
+    """
+    kilograms, more, mashed = 0.0, False, False
+    for earlier, step in enumerate(schedule.steps[: number - 1], 1):
+        kilograms += sum(grain.mass_kg for grain in schedule.grain_into(earlier))
+        if isinstance(step, Cook) or (isinstance(step, Heat) and not mashed):
+            kilograms += water.mass_kg(step.water_litres or 0.0)
+        mashed = mashed or isinstance(step, Cook | DoughIn)
+        if isinstance(step, Raise | MashOut):
+            heated = schedule.pot.heater_kilowatts is not None
+            more = more or step.by == "hot water" or (step.by is None and not heated)
+        more = more or (isinstance(step, Cool) and step.by == "cold water")
+    return lift(kilograms, units, more=more) if mashed else LIFT

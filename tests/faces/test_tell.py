@@ -802,7 +802,7 @@ CAUTIONS = [
     ("sluice-maize", "cook", "boiling over"),
     ("towpath-stepped", "boil", "boiling over"),
     ("lock-seven-barley", "starch-check", "never back into the pot"),
-    ("lock-seven-barley", "separate", "27 L of mash weigh some 29 kg"),
+    ("lock-seven-barley", "separate", "the mash weighs about 20 kg without it"),  # 14.97 + 5 kg
     ("lock-seven-barley", "separate", "below 30 C before the hydrometer goes in"),
     ("lock-seven-barley", "cool", "out of the coil scalds"),
     ("lock-seven-barley", "cool", "by tomorrow"),
@@ -811,7 +811,7 @@ CAUTIONS = [
     ("lock-seven-barley", "pitch", "What your law says"),
     ("lock-seven-barley", "clean-up", "acid and chlorine never meet"),
     ("bargemans-rye", "dough-in", "at 149 F scald"),  # 65 C
-    ("bargemans-rye", "separate", "7 gal of mash weigh some 63 lb"),  # 29 / 27 kg/L, times 26.5 L
+    ("bargemans-rye", "separate", "the mash weighs about 54 lb without it"),  # 5 gal, 12.5 lb of grain
     ("bargemans-rye", "pitch", "below 86 F before the hydrometer goes in"),  # 30 C
 ]
 
@@ -824,11 +824,20 @@ def test_a_caution_stands_at_the_step_where_it_applies(name: str, kind: str, pie
     assert any(piece.lower() in caution.lower() for caution in shown.cautions), shown.cautions
 
 
+@pytest.mark.parametrize(("by", "word"), [("fire", "about"), ("hot water", "more than"), (None, "about")])
+def test_what_is_poured_in_to_raise_a_mash_comes_on_top_of_its_weight(by: str | None, word: str) -> None:
+    text = sample_text("towpath-stepped").replace('by = "fire"', f'by = "{by}"' if by else "")
+    schedule = load(text)
+    told = cautions.of_the_day(schedule)
+    # 19 L of water are 18.97 kg; 5.5 kg of malt
+    assert any(f"the mash weighs {word} 24 kg without it" in caution for caution in told), told
+
+
 def test_cautions_change_their_units_with_the_person() -> None:
     day = fresh().to_step(6)
     day.send(intents.ChooseUnits("us"))
     assert not any(METRIC_NUMBER.search(text) for text in seen(day).cautions)
-    assert any("63 lb" in text for text in seen(day).cautions)
+    assert any("44 lb" in text for text in seen(day).cautions)
 
 
 def test_a_sample_is_put_right_to_a_temperature_the_person_knows() -> None:
