@@ -17,7 +17,7 @@ from typing import TextIO, TypeVar
 from mashday.engine import asks, calls
 from mashday.engine import facts as f
 from mashday.engine.decision import units_of
-from mashday.engine.intents import Acknowledge, Intent, KeepIt, Wrong
+from mashday.engine.intents import Acknowledge, Intent, KeepIt, WriteClosingLine, Wrong
 from mashday.engine.moves import unticked
 from mashday.faces import fire_told, insistence, telling
 from mashday.faces.apparatus import Apparatus
@@ -96,6 +96,7 @@ class PlainFace:
         self._why_a_look = ""
         self._closing = ClosingQuestions()
         self._closing_asked = ""
+        self._closing_again = False
         self._input_ended = False
 
     def run(self, stdin: TextIO) -> None:
@@ -188,13 +189,14 @@ class PlainFace:
     def take(self, line: str) -> None:
         """Carries out one line."""
         session = self.session
-        if self._closing.left_out(line, session.state):
+        if session.doubted is None and self._closing.left_out(line, session.state):
             return
-        closes = self._closing.answered(line, session.state)
+        closes = self._closing.answered(line, session.schedule, session.state, session.t())
         if closes is not None:
             self._send(closes)
             return
         meant = understood(line, session.schedule, session.state, session.t())
+        self._closing_again = not isinstance(meant, WriteClosingLine)
         if isinstance(meant, Misunderstood):
             self.say(meant.why)
         elif isinstance(meant, Command):
@@ -312,14 +314,16 @@ class PlainFace:
         self._ask_to_close()
 
     def _ask_to_close(self) -> None:
-        """Once the day is over, asks the three last questions, each once."""
+        """Once the day is over, asks the three last questions, each once, and again behind another line."""
         which = self._closing.asked(self.session.state)
-        if which is None or self.over or self._closing_asked == which:
+        if which is None or self.over or self.session.doubted is not None:
+            return
+        if self._closing_asked == which and not self._closing_again:
             return
         if not self._closing_asked:
             self.say(OPENING)
         self.say(f"ASKED  {QUESTIONS[which]}")
-        self._closing_asked = which
+        self._closing_asked, self._closing_again = which, False
 
     def _view(self) -> View:
         doubt = self._doubt if self.session.doubted is not None else ""

@@ -58,7 +58,42 @@ def test_each_has_a_word_of_its_own_in_any_order() -> None:
     )
     assert written(session) == {"change": "heat higher", "mended": "boiling water", "wrong": "it was cold"}
     assert [note.text for note in session.state.notes] == ["lid off"]
-    assert told.count("ASKED") == 1
+    assert told.count("ASKED") == 2
+
+
+def test_a_reading_units_or_a_command_is_carried_out_and_the_question_asked_again() -> None:
+    session, told = ended("temp 21", "units us", "volume 19 L", "help", "explain sparge", "heard no")
+    assert [reading.quantity for reading in session.state.later] == ["temperature", "volume"]
+    assert session.state.units == "us" and written(session) == {}
+    assert [line for line in told.splitlines() if line.startswith("ASKED")] == [
+        f"ASKED  {QUESTIONS['wrong']}" for _ in range(7)
+    ]
+
+
+def test_a_reading_that_is_doubted_is_answered_before_the_question() -> None:
+    session, _ = ended("temp 63", "no", "temp 64", "keep it", "it was cold")
+    assert [reading.fact.value for reading in session.state.later] == [64.0]
+    assert written(session) == {"wrong": "it was cold"}
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "left the lid off",
+        "wait 15 min before the first reading",
+        "save the first runnings",
+        "time ran out",
+        "temperature 2 C low",
+        "gravity was too low",
+        "2 C too cold",
+        "65 C",
+        "units mixed up",
+        "heat higher",
+        "why it stuck nobody knows",
+    ],
+)
+def test_an_answer_may_begin_like_a_word_or_a_number(answer: str) -> None:
+    assert written(ended(answer)[0]) == {"wrong": answer}
 
 
 def test_a_lone_word_of_the_line_mode_is_no_answer() -> None:
