@@ -13,7 +13,7 @@ from mashday.engine import facts as f
 from mashday.engine.state import Offer
 from mashday.faces.moment import Moment
 from mashday.faces.view import StageLine
-from mashday.faces.ways import time_said
+from mashday.faces.ways import bag_first, time_said
 
 SMALLEST_REST_LITRES = 0.05
 """A second portion smaller than this is not worth a stage of its own."""
@@ -106,7 +106,8 @@ def _texts(now: Moment, way: f.RemedyOffered) -> Sequence[str]:
         return (STIR, READ)
     pulled = now.measured(way.pulled_litres)
     about = time_said(way.minutes)
-    return (f"{_BEGIN[way.way].format(pulled=pulled)}, about {about}", _END[way.way], READ)
+    first = bag_first(now.schedule) if way.way == "fire" else ""
+    return (f"{first}{_BEGIN[way.way].format(pulled=pulled)}, about {about}", _END[way.way], READ)
 
 
 def _water(now: Moment, way: f.RemedyOffered) -> Sequence[str]:

@@ -7,6 +7,7 @@ health is at stake the lines defer to makers' rules and to those who are license
 from __future__ import annotations
 
 from mashday.engine import contents as pot
+from mashday.faces.ways import bag_first
 from mashday.quantities import Units, show
 from mashday.schedule.model import (
     Add,
@@ -151,7 +152,7 @@ def _warmth(schedule: Schedule) -> str:
     if schedule.spare is not None:
         return "add from the spare kettle by portions"
     if schedule.pot.heater_kilowatts is not None:
-        return "put low heat on, stirring all the time"
+        return f"{bag_first(schedule)}put low heat on, stirring all the time"
     return "add boiling water by portions"
 
 

@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 from mashday.engine import calls
+from mashday.engine import contents as pot
 from mashday.engine.facts import RemedyOffered
 from mashday.engine.state import Offer
 from mashday.engine.timed_ways import held_minutes
 from mashday.faces.moment import ON_TARGET_KELVIN, Moment, minutes
 from mashday.faces.view import WayLine
 from mashday.quantities import show
+from mashday.schedule.model import Cook, Schedule, Separate
 from mashday.science.workings.pot import FASTEST_KELVIN_PER_MINUTE
 from mashday.text import cleaned, minutes_and_seconds
+
+LIFT_BAG = "lift the bag off the bottom"
+"""Cloth that lies on a hot bottom burns. Common practice, no source."""
+
+
+def bag_first(schedule: Schedule) -> str:
+    """What comes before heat goes on under a mash in its bag, with a comma; "" where none is in the pot.
+
+    Cooked grain is ladled into its bag only when it is parted.
+    """
+    cooked = pot.first_step(schedule, Cook) is not None
+    in_bag = any(isinstance(step, Separate) and "bag" in step.by for step in schedule.steps)
+    return f"{LIFT_BAG}, " if in_bag and not cooked else ""
 
 
 def time_said(value: float) -> str:
@@ -59,7 +74,7 @@ def _what(now: Moment, way: RemedyOffered) -> str:
     elif way.way == "wait":
         text = f"leave the lid on and wait{about}"
     elif way.way == "fire":
-        text = f"heat on for{about}, stirring" if way.possible else "heat on"
+        text = f"{bag_first(now.schedule)}heat on for{about}, stirring" if way.possible else "heat on"
     elif way.way == "more time":
         text = f"leave it and rest{about} longer" if way.possible else "leave it and rest longer"
     elif way.way == "decoction":

@@ -98,7 +98,8 @@ def _steps(answers: Answers, amounts: Amounts) -> list[Table]:
         dough_in
         | {
             "checklist": (
-                "Bag in, its rim over the edge of the pot" if _mashed_in_bag(answers) else "Heat off",
+                "Heat off",
+                *(("Bag in, its rim over the edge of the pot",) if _mashed_in_bag(answers) else ()),
                 "Grain in by portions, each stirred under: no dry lumps",
                 "Careful: a mash this hot scalds in seconds; open the lid away from you",
             ),

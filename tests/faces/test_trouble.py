@@ -170,6 +170,8 @@ def test_a_cold_landing_is_warmed_with_what_is_there() -> None:
     dough_in = step("dough-in")
     assert "from the spare kettle" in said(load(BARLEY), 3)
     assert "low heat on" in said(day(dough_in, pot=HEATED))
+    bag = step("separate", 'by = "hung bag"')
+    assert "lift the bag off the bottom, put low heat on" in said(day(dough_in, bag, pot=HEATED))
     assert "add boiling water by portions" in said(day(dough_in))
 
 

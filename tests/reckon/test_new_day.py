@@ -300,3 +300,9 @@ def test_any_answers_give_a_sound_file_or_a_sentence(answers: Answers) -> None:
     for problem in findings(made.schedule):
         # Only this can still be found, and the command tells it: no water is hot enough for this grain here.
         assert problem.severity == "warning" or "strike water would need" in problem.found
+
+
+@pytest.mark.parametrize("by", ["hung bag", "drained"])
+def test_the_heat_is_off_before_grain_or_bag_goes_in(by: str) -> None:
+    (dough_in,) = [step for step in day(by=by, pot_litres=45.0).schedule.steps if isinstance(step, DoughIn)]
+    assert dough_in.checklist[0] == "Heat off"
