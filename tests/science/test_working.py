@@ -253,6 +253,17 @@ def test_the_working_of_a_hydrometer_says_what_the_number_is_worth(celsius: floa
     assert made.working_lines()[-1].startswith(f"{trust}: ")
 
 
+def test_what_is_told_of_a_starch_that_stalled_is_what_its_iodine_shows() -> None:
+    # the guard of the model: dead alpha-amylase does not stop its release, so nothing after that is told.
+    # Alpha-amylase dies at 0.324 a minute at 80.6 degC (Brandam et al. 2003): a tenth is left after 7.1 min
+    hot = starch_workings.starch(((80.6, 60.0),), thickness_l_per_kg=3.0, crush="normal")
+    then = starch_workings.starch(((80.6, 7.25),), thickness_l_per_kg=3.0, crush="normal")
+    assert hot.answers[0].value == then.answers[0].value
+    assert isinstance(hot.answers[0].value, float) and 0.5 < hot.answers[0].value < 0.8
+    told = " ".join(hot.working_lines())
+    assert "no more than 63" in told and "blue-black" in told and "100" not in told
+
+
 def test_a_starch_that_stalled_has_no_time_to_go_and_says_so() -> None:
     # model: alpha-amylase halves in about a minute at 85 degC, coarse grist releases a third in five
     stalled = starch_workings.starch(((30.0, 1.0), (85.0, 5.0)), thickness_l_per_kg=3.0, crush="coarse")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from mashday.science import enzymes, grain, iodine, overshoot
 from mashday.science import starch as starches
@@ -29,28 +29,38 @@ def starch(
 ) -> Working:
     """Working of starch.advance along temperatures (degC) held for minutes, from dough-in or a start on.
 
-    The last answer is the time still to go at the last temperature; none where the enzymes give out first.
+    The last answer is the time still to go at the last temperature; none where the enzymes give out first:
+    then what was converted by that moment is told, for the model itself does not stop there.
     """
     now = start
     steps = []
     if start != starches.FRESH:
         steps.append(line("from {} converted, as measured", (start.converted, "share")))
+    gave_out_at = start.converted
     for celsius, minutes in held:
-        now = starches.advance(
-            now,
-            celsius,
-            minutes,
-            thickness_l_per_kg=thickness_l_per_kg,
-            crush=crush,
-            extract_dry=extract_dry,
-            moisture=moisture,
-        )
+        before = now
+
+        def after(some: float, before: Starch = before, celsius: float = celsius) -> Starch:
+            return starches.advance(
+                before,
+                celsius,
+                some,
+                thickness_l_per_kg=thickness_l_per_kg,
+                crush=crush,
+                extract_dry=extract_dry,
+                moisture=moisture,
+            )
+
+        now = after(minutes)
+        if now.stalled and not before.stalled:
+            gave_out_at = _gave_out_at(after, minutes)
         steps.append(
             line(
-                "after {} at {}: {} converted, alpha-amylase {} left, beta-amylase {} left",
+                f"after {{}} at {{}}: {'no more than ' if now.stalled else ''}{{}} converted,"
+                " alpha-amylase {} left, beta-amylase {} left",
                 (minutes, "min"),
                 (celsius, "degC"),
-                (now.converted, "share"),
+                (gave_out_at if now.stalled else now.converted, "share"),
                 (now.alpha, "share"),
                 (now.beta, "share"),
             )
@@ -77,7 +87,13 @@ def starch(
         )
     return Working(
         answers=(
-            Answer("converted", "starch converted", now.converted, "share", about=True),
+            Answer(
+                "converted",
+                "starch converted, at most" if now.stalled else "starch converted",
+                gave_out_at if now.stalled else now.converted,
+                "share",
+                about=True,
+            ),
             Answer("fermentable", "of all starch, fermentable", now.fermentable, "share", about=True),
             Answer(
                 "attenuation_percent",
@@ -116,6 +132,16 @@ def starch(
         source=f"{starches.BRANDAM}; sugar fitted to a published attenuation study, relayed",
         cautions=cautions,
     )
+
+
+def _gave_out_at(after: Callable[[float], Starch], minutes: float) -> float:
+    """The share converted when the enzymes were first all but gone, within these minutes."""
+    steps = math.ceil(minutes / starches.LONGEST_STEP_MINUTES)
+    for step in range(1, steps):
+        found = after(step * starches.LONGEST_STEP_MINUTES)
+        if found.stalled:
+            return found.converted
+    return after(minutes).converted
 
 
 def enzyme_power(parts: Sequence[tuple[str, float]]) -> Working:
