@@ -395,9 +395,16 @@ def _date(text: str) -> Any:
 
 
 def _time(text: str) -> Any:
-    from datetime import datetime
+    import re
+    from datetime import time
 
+    parts = re.fullmatch(r"([0-9]{1,2})(?:[:.]([0-9]{2}))?\s*(?:([ap])\.?m\.?)?", text.strip(), re.IGNORECASE)
     try:
-        return datetime.strptime(text if ":" in text else f"{text}:00", "%H:%M").time()
+        if parts is None:
+            raise ValueError
+        hour, half = int(parts[1]), (parts[3] or "").lower()
+        if half and not 1 <= hour <= 12:
+            raise ValueError
+        return time(hour % 12 + (12 if half == "p" else 0) if half else hour, int(parts[2] or 0))
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is no time of day; write it like 10:00") from None

@@ -102,7 +102,17 @@ def test_every_command_on_paper_takes_every_sample(name: str, capsys: pytest.Cap
 
 @pytest.mark.usefixtures("sessions")
 @pytest.mark.parametrize(
-    ("typed", "told"), [("9", "09:00"), ("9:30", "09:30"), ("09:30", "09:30"), ("0:05", "00:05")]
+    ("typed", "told"),
+    [
+        *(("9", "09:00"), ("9:30", "09:30"), ("09:30", "09:30"), ("0:05", "00:05"), ("9.30", "09:30")),
+        *(
+            ("9am", "09:00"),
+            ("9 pm", "21:00"),
+            ("4:30 p.m.", "16:30"),
+            ("12 am", "00:00"),
+            ("12 PM", "12:00"),
+        ),
+    ],
 )
 def test_a_time_of_day_is_taken_as_people_write_it(
     typed: str, told: str, capsys: pytest.CaptureFixture[str]
@@ -114,7 +124,9 @@ def test_a_time_of_day_is_taken_as_people_write_it(
 
 
 @pytest.mark.usefixtures("sessions")
-@pytest.mark.parametrize("typed", ["24:00", "9:60", "noon", "", "-1", "9:30+02:00", "9:30:10", "9 pm"])
+@pytest.mark.parametrize(
+    "typed", ["24:00", "9:60", "noon", "", "-1", "9:30+02:00", "9:30:10", "13 pm", "0 am"]
+)
 def test_what_is_no_time_of_day_is_refused_with_how_to_write_it(
     typed: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

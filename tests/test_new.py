@@ -199,6 +199,13 @@ def test_a_bare_number_takes_the_unit_shown_while_a_question_is_open() -> None:
     assert schedule.pot.heater_kilowatts == 3.0
 
 
+def test_the_gravity_of_water_is_refused_where_it_is_asked_for() -> None:
+    done = run("new", answers=["", "", "20 L at 1", "20 L", "1", "1.050", *[""] * 11])
+    assert done.returncode == 0 and done.stdout.count("is no more than water") == 2
+    schedule, _ = load_file("barley-malt-wash.toml")
+    assert schedule.aim.gravity == 1.05
+
+
 def test_weighed_grain_has_only_a_gravity_asked_for() -> None:
     done = run("new", answers=["", "barley malt 3 kg, rye malt 1 kg", "1.055", "maize 1 kg", *[""] * 10])
     assert done.returncode == 0, done.stdout
@@ -300,6 +307,9 @@ def test_a_gravity_out_of_reach_is_asked_for_anew() -> None:
     [
         (["--pot", "big"], "--pot: 'big' does not begin with a number"),
         (["--grain", "bread"], "--grain: 'bread' is no kind of grain"),
+        (["--grain", "unicorn"], "Kinds: barley malt, pilsner malt"),
+        (["--yeast", "2 g"], "--yeast: '2 g' is an amount"),
+        (["--gravity", "1"], "--gravity: '1' is no more than water"),
         (["--grain", "barley malt=5"], "has no unit"),
         (["--wash", "20"], "--wash: '20' has no unit"),
         (["--wash", "20 L at 1.05", "--gravity", "1.06"], "--wash and --gravity tell the same"),

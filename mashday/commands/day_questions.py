@@ -60,7 +60,7 @@ def read_flag(flag: str, text: str, draft: Answers, bare: Bare = lambda _: "") -
             by = a.chosen(text, a.SEPARATIONS, "way of separating")
             return {"by": by, "sparge": by in ("drained", "batch sparge")}
         case "yeast":
-            return {"yeast": a.named(text)}
+            return {"yeast": a.yeast(text)}
         case "room" | "tap":
             return {f"{flag}_celsius": a.quantity(fields.RoomCelsius, text)}
         case "altitude":

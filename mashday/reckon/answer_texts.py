@@ -23,6 +23,9 @@ COOLINGS: tuple[Cooling, ...] = ("coil", "ice bath", "standing")
 
 PITCHINGS = ("same evening", "next morning")
 
+THINNEST_GRAVITY = 1.005
+"""A gravity up to here is that of water, or a slip. Judgement."""
+
 SEPARATIONS: tuple[Separation, ...] = get_args(Separation)
 MATERIALS: tuple[Material, ...] = get_args(Material)
 THERMOMETERS: tuple[ThermometerKind, ...] = get_args(ThermometerKind)
@@ -110,8 +113,23 @@ def wash(text: str, bare: str = "") -> WashAsked:
 
 
 def gravity(text: str) -> float:
-    """A specific gravity from a gravity, Plato or Brix."""
-    return quantity(fields.Gravity, text)
+    """A specific gravity from a gravity, Plato or Brix; Refused for that of water."""
+    value = quantity(fields.Gravity, text)
+    if value <= THINNEST_GRAVITY:
+        raise Refused(f"{quoted(text)} is no more than water: a wash lies at 1.020 to 1.100, such as 1.060.")
+    return value
+
+
+def yeast(text: str) -> str:
+    """The words for a yeast; Refused for an amount, which is worked out."""
+    name = named(text)
+    try:
+        parse(name, "mass")
+    except Unreadable:
+        return name
+    raise Refused(
+        f"{quoted(name)} is an amount, and it is worked out: say which yeast, such as dry ale yeast."
+    )
 
 
 def place(text: str, units: Units) -> dict[str, float]:
@@ -205,9 +223,9 @@ def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
     except UnknownName as unknown:
         for near in unknown.nearest:
             _refuse_sugar(near, grain_table.kind(near).form)
-        known = unknown.nearest or (*grain_table.KINDS,)[:4]
+        nearest = f" Near it: {', '.join(unknown.nearest)}." if unknown.nearest else ""
         raise Refused(
-            f"{quoted(name)} is no kind of grain known here: such as {', '.join(known)}."
+            f"{quoted(name)} is no kind of grain known here.{nearest} Kinds: {', '.join(mashed)}."
         ) from unknown
     raise Refused(f"{found.name} is not meant here: one of {', '.join(mashed)}.")
 
