@@ -15,6 +15,9 @@ from mashday.science import water, yeast
 POUND_KG, OUNCE_GRAMS = TABLE["mass"]["lb"].factor, 1000.0 * TABLE["mass"]["oz"].factor
 QUART_LITRES, GALLON_LITRES = TABLE["volume"]["qt"].factor, TABLE["volume"]["gal"].factor
 
+IN_GALLONS_LITRES = 2.0 * GALLON_LITRES * (1.0 - 1e-6)
+"""From here on a volume is told in gallons. Common practice, no source."""
+
 REST_CELSIUS = {"metric": 64.0, "us": (147.0 - 32.0) / 1.8}
 """Where a wash rests: warm enough to open malt's starch, cool enough for beta-amylase to last, so that most
 of it becomes sugar that yeast takes. Common practice (63-66 C), no source."""
@@ -72,8 +75,15 @@ def weighable(kilograms: float, units: Units) -> float:
 
 
 def measurable(litres: float, units: Units, rounded: Callable[[float], int] = round) -> float:
-    """The volume near it that a jug measures: 0.1 L or an eighth of a quart, of little half as much."""
-    step = (0.1 if units == "metric" else QUART_LITRES / 8.0) * (0.5 if litres < LITTLE_LITRES else 1.0)
+    """The volume near it that a jug measures: 0.1 L, an eighth of a quart, 0.1 gal of two and more.
+
+    Of little half as much.
+    """
+    step = 0.1 if units == "metric" else QUART_LITRES / 8.0
+    if units == "us" and litres >= IN_GALLONS_LITRES:
+        step = GALLON_LITRES / 10.0
+    if litres < LITTLE_LITRES:
+        step /= 2.0
     return rounded(litres / step + SLIP) * step
 
 
@@ -86,12 +96,13 @@ def mass(kilograms: float, units: Units) -> str:
 
 
 def volume(litres: float, units: Units) -> str:
-    """A volume as it is written: "22.5 L", "4.75 gal", "18.625 qt"."""
+    """A volume as it is written: "22.5 L", "4.75 gal", "4.625 qt"."""
     if units == "metric":
         return f"{short(litres)} L"
     gallons = in_units(litres, "volume", units)
-    if gallons >= 1.0 and abs(4.0 * gallons - round(4.0 * gallons)) < 1e-3:
-        return f"{short(gallons, 2)} gal"
+    whole_quarts = gallons >= 1.0 and abs(4.0 * gallons - round(4.0 * gallons)) < 1e-3
+    if whole_quarts or litres >= IN_GALLONS_LITRES:
+        return f"{short(gallons)} gal"
     return f"{short(4.0 * gallons)} qt"
 
 

@@ -159,9 +159,14 @@ def yeast_amount(answers: Answers, amounts: Amounts) -> str:
 
 def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
     units = answers.units
-    kettle = f"Second kettle: {volume(spare_litres(amounts, units), units)} kept boiling for corrections"
+    spare = volume(spare_litres(amounts, units), units)
     if amounts.sparge_litres:
-        kettle += f", and {volume(amounts.sparge_litres, units)} for the sparge"
+        sparge = volume(amounts.sparge_litres, units)
+        if spare.endswith("qt") and sparge.endswith("gal"):
+            spare = in_words(spare_litres(amounts, units), "volume", units, 1)
+        spare = f"{spare} kept boiling for corrections, and {sparge} for the sparge"
+    else:
+        spare += " kept boiling for corrections"
     parting = {
         "squeezed bag": "Bag, paddle, gloves and something to squeeze it in",
         "hung bag": "Bag, paddle, and a hook over the pot that holds it soaked",
@@ -176,7 +181,7 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         "What does the hydrometer show in water as warm as it is marked for?",
         f"{parting[answers.by]}; iodine, white saucer and sample tube",
         "Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner",
-        kettle,
+        f"Second kettle: {spare}",
     ]
     if answers.heater_kilowatts is not None:
         laid_out.append("Electric heat: a socket with residual-current protection; gas: only in the open air")

@@ -114,7 +114,8 @@ def _head(day: NewDay) -> list[str]:
             f"Pot and mash weigh about {show(day.heavy_kg, 'mass', units, 0)}. {in_units(LIFT, units)}"
         )
     rows.append("How to read it: a line is key = value, and what follows a # is a note.")
-    rows.append('A quantity is text with its unit, such as "15 L", "4 gal", "5 kg", "63 C", "60 min".')
+    such = '"4 gal", "11 lb", "147 F"' if units == "us" else '"15 L", "5 kg", "63 C"'
+    rows.append(f'A quantity is text with its unit, such as {such}, "60 min".')
     rows.append("[[step]] comes again and again, in the order of the day.")
     return [line for row in rows for line in _remarks(row)]
 
@@ -131,7 +132,8 @@ def _before_table(day: NewDay, name: str) -> str:
             f" {day.outlook.verdict}; {day.outlook.verdict.advice}."
         )
     if name == "thermometer":
-        return 'Add offset = "0.2 K" for what it shows too much in melting ice.'
+        little = "0.4 F" if day.answers.units == "us" else "0.2 K"
+        return f'Add offset = "{little}" for what it shows too much in melting ice.'
     return ""
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mashday.engine import contents as pot
 from mashday.engine.prospect import Prospect
 from mashday.quantities import Units, show
+from mashday.report.finding import little
 from mashday.schedule.model import (
     Cool,
     DoughIn,
@@ -55,19 +56,19 @@ def shopping(schedule: Schedule, plan: Prospect, units: Units) -> tuple[Item, ..
     found = [Item(show(grain.mass_kg, "mass", units), grain.name) for grain in schedule.grains]
     for step in schedule.steps:
         if isinstance(step, Pitch):
-            found.append(Item(step.amount or "some", step.yeast, _wanted(plan)))
+            found.append(Item(step.amount or "some", step.yeast, _wanted(plan, units)))
         elif step.kind == "add":
             found.append(Item(step.amount or "some", step.what))
     return tuple(found)
 
 
-def _wanted(plan: Prospect) -> str:
+def _wanted(plan: Prospect, units: Units) -> str:
     """How much yeast the expected wash asks for."""
     if plan.expected is None:
         return ""
     plato = max(0.0, gravity.plato(plan.expected.wash_gravity))
     cells = yeast.cells_to_pitch(plan.expected.wash_litres, plato)
-    dry = f"{yeast.dry_yeast_grams(cells):.0f} g of dry yeast"
+    dry = f"{little(yeast.dry_yeast_grams(cells), units)} of dry yeast"
     return f"about {cells / 1e9:.0f} billion cells are wanted: about {dry}"
 
 

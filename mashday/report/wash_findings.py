@@ -9,7 +9,7 @@ from mashday.engine import landing, timetable
 from mashday.engine.prospect import Prospect
 from mashday.engine.state import State
 from mashday.quantities import Unreadable, parse
-from mashday.report.finding import error, told, warning
+from mashday.report.finding import error, little, told, warning
 from mashday.report.grist_findings import LEAST_CONVERSION
 from mashday.schedule.door import Problem
 from mashday.schedule.model import Cook, Cool, DoughIn, Pitch, Schedule, Separate
@@ -117,12 +117,13 @@ def _yeast(schedule: Schedule, number: int, step: Pitch, plan: Prospect) -> Iter
         return
     if plan.expected is None:
         return
+    units = schedule.units
     plato = max(0.0, gravity.plato(plan.expected.wash_gravity))
     wanted = yeast.dry_yeast_grams(yeast.cells_to_pitch(plan.expected.wash_litres, plato))
     if grams < LEAST_YEAST * wanted:
         yield warning(
             f"step[{number}].amount",
-            f"{grams:.0f} g of yeast for a wash that wants about {wanted:.0f} g if it is dry",
+            f"{little(grams, units)} of yeast, and the wash wants about {little(wanted, units)} if it is dry",
             "take more, or make a starter of it",
         )
 

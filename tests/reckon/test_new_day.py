@@ -90,8 +90,8 @@ def test_grain_and_water_are_what_can_be_weighed_and_measured() -> None:
     made = new_day(usual("us"))
     pounds = made.amounts.kilograms[0] / 0.45359237
     assert pounds / 0.1 == pytest.approx(round(pounds / 0.1))
-    eighths = made.amounts.mash_litres / QUART * 8.0
-    assert eighths == pytest.approx(round(eighths))
+    tenths = made.amounts.mash_litres / QUART / 4.0 * 10.0
+    assert tenths == pytest.approx(round(tenths))
 
 
 def test_the_weight_of_the_grain_is_kept_as_it_was_told() -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -10,7 +12,7 @@ from hypothesis import strategies as st
 
 from mashday.cautions import LAW
 from mashday.reckon.answer_texts import named
-from mashday.reckon.answers import Answers, GrainAsked
+from mashday.reckon.answers import Answers, GrainAsked, usual
 from mashday.reckon.given import Refused
 from mashday.reckon.new_day import new_day
 from mashday.reckon.written_day import WIDTH, written
@@ -68,6 +70,10 @@ def test_the_quantities_are_in_the_person_s_own_units() -> None:
     assert {grain["mass"].split()[-1] for grain in us["grain"]} <= {"lb", "oz"}
     assert us["step"][1]["water"].split()[-1] in ("gal", "qt")
     assert us["place"]["room"] == "68 F"
+    for answers in (DAYS["us"], replace(usual("us"), sparge=True)):
+        text = written(new_day(answers))
+        assert not re.search(r'"[^"]*[0-9] (?:K|C|L|kg|g)\b', text), text
+        assert not any(" qt" in line and " gal" in line for line in text.splitlines()), text
     metric = tomllib.loads(written(new_day(DAYS["malt"])))
     assert metric["grain"][0]["mass"].endswith(" kg")
     assert metric["aim"] == {"wash": "20 L", "gravity": "1.060"}

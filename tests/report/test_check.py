@@ -12,7 +12,7 @@ from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
-from mashday.report.plan import plan_values
+from mashday.report.plan import plan_values, plan_words
 from mashday.schedule.door import BadSchedule, Problem, load
 from mashday.schedule.samples import sample_names, sample_text
 
@@ -345,7 +345,7 @@ COOKED = BARLEY.replace(
             BARLEY.replace('kind = "pitch"', 'kind = "pitch"\namount = "2 g"'),
             "warning",
             "step[8].amount",
-            "2 g of yeast for a wash that wants about",
+            "2 g of yeast, and the wash wants about",
         ),
         (
             BARLEY.replace(
@@ -453,3 +453,14 @@ def test_the_spare_kettle_has_to_hold_the_water_of_all_raises_together() -> None
 def test_wort_is_not_boiled_in_a_box_that_no_water_is_heated_in() -> None:
     box = sample_text("winding-hole-box").replace('"45 L"', '"30 L"').replace('"15 L"', '"20 L"')
     assert [problem for problem in findings(load(box)) if problem.severity == "error"] == []
+
+
+def test_yeast_is_weighed_in_the_person_s_own_units() -> None:
+    # derived: 2 g are 0.07 oz; 19.5 L of 1.065 want 16 g by the plan in metric units, 0.56 oz
+    assert "about 16 g of dry yeast" in plan_words(load(BARLEY), "metric")
+    us = BARLEY.replace("format = 1", 'format = 1\nunits = "us"').replace(
+        'kind = "pitch"', 'kind = "pitch"\namount = "2 g"'
+    )
+    (told,) = [told for key, told in keyed(us) if key == "step[8].amount"]
+    assert told.startswith("0.1 oz of yeast, and the wash wants about 0.6 oz")
+    assert "about 0.6 oz of dry yeast" in plan_words(load(us), "us")
