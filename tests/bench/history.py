@@ -63,18 +63,17 @@ def endless(session: Session, clock: VirtualClock) -> Iterator[f.Entry]:
     turn, lasts = log[before:], session.t() - began
     for again in count():
         for entry in turn:
-            yield moved(entry, again * len(turn), again, again * lasts)
+            yield moved(entry, again * len(turn), again * lasts)
 
 
-def moved(entry: f.Entry, on: int, offers: int, seconds: float) -> f.Entry:
-    """The entry so many entries, offers and seconds later."""
+def moved(entry: f.Entry, on: int, seconds: float) -> f.Entry:
+    """The entry so many entries and seconds later."""
     fact = entry.fact
     changes: dict[str, Any] = {}
     for field in fields(fact):
         value = getattr(fact, field.name)
         if field.name in NUMBERS_OF_ENTRIES and value is not None:
-            by = offers if field.name == "offer" else on
-            changes[field.name] = tuple(one + by for one in value) if isinstance(value, tuple) else value + by
+            changes[field.name] = tuple(one + on for one in value) if isinstance(value, tuple) else value + on
     return replace(
         entry,
         seq=entry.seq + on,
