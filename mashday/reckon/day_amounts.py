@@ -10,7 +10,7 @@ from mashday.quantities import TABLE, Kind, Units, in_units, unit_word
 from mashday.reckon.answers import Answers
 from mashday.science import grain as grain_table
 from mashday.science import gravity as gravities
-from mashday.science import water, yeast
+from mashday.science import losses, water, yeast
 
 POUND_KG, OUNCE_GRAMS = TABLE["mass"]["lb"].factor, 1000.0 * TABLE["mass"]["oz"].factor
 QUART_LITRES, GALLON_LITRES = TABLE["volume"]["qt"].factor, TABLE["volume"]["gal"].factor
@@ -30,6 +30,13 @@ PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
 
 STANDING_CELSIUS = {"metric": 28.0, "us": (82.0 - 32.0) / 1.8}
 """What is left to stand is pitched at, so that one night does: see `science.yeast.pitch_verdict`."""
+
+NIGHT_HOURS = 15.5
+"""From the evening to the morning after: longer nothing is to stand without yeast. Judgement."""
+
+FULL_POT_KJ_PER_LITRE_K = 3.6
+"""Heat capacity of a pot as full of mash as it can be stirred, per litre it holds (derived: nine tenths of
+mash at 3.9 kJ/K a litre, and its steel)."""
 
 REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
 """Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
@@ -153,11 +160,24 @@ def _cook(kind: str) -> grain_table.Cook:
 
 
 def pitch_celsius(answers: Answers) -> float:
-    """What the wash is cooled to: by ice any, else a little over the tap water or the room; whole degrees."""
+    """What the wash is cooled to: by ice any, else a little over the tap water, or what a night cools it to;
+    whole degrees."""
     wanted = (STANDING_CELSIUS if answers.cooled_by == "standing" else PITCH_CELSIUS)[answers.units]
-    colder = {"coil": answers.tap_celsius + 4.0, "standing": answers.room_celsius + 2.0}
+    colder = {"coil": answers.tap_celsius + 4.0, "standing": _next_morning_celsius(answers)}
     reached = max(wanted, colder.get(answers.cooled_by, wanted))
     return reached if reached == wanted else whole_degrees(reached, answers.units, math.ceil)
+
+
+def _next_morning_celsius(answers: Answers) -> float:
+    """What a pot full of mash comes to in one night, or a little over the room where that is more."""
+    left = losses.drift_celsius(
+        from_celsius=REST_CELSIUS[answers.units],
+        minutes=60.0 * NIGHT_HOURS,
+        capacity_kj_per_k=FULL_POT_KJ_PER_LITRE_K * answers.pot_litres,
+        loss_w_per_k=losses.loss_w_per_k(answers.pot_litres, answers.wrapped),
+        room_celsius=answers.room_celsius,
+    )
+    return max(left, answers.room_celsius + 2.0)
 
 
 def whole_degrees(value: float, units: Units, rounded: Callable[[float], int] = round) -> float:

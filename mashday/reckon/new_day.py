@@ -89,12 +89,12 @@ def refuse_what_stays_warm(answers: Answers) -> None:
     """Refused where the way of cooling never brings the wash to where yeast lives."""
     reached = day_amounts.pitch_celsius(answers)
     if reached > WARMEST_PITCH_CELSIUS:
-        what = "tap water" if answers.cooled_by == "coil" else "room"
-        has = answers.tap_celsius if answers.cooled_by == "coil" else answers.room_celsius
-        raise Refused(
-            f"With a {what} of {show(has, 'temperature', answers.units)} the wash never gets cool enough for"
-            " yeast: cool it in an ice bath."
-        )
+        if answers.cooled_by == "coil":
+            has = f"With tap water of {show(answers.tap_celsius, 'temperature', answers.units)}"
+        else:
+            wrapped = "Wrapped and in" if answers.wrapped else "In"
+            has = f"{wrapped} a room of {show(answers.room_celsius, 'temperature', answers.units)} overnight"
+        raise Refused(f"{has} the wash does not get cool enough for yeast: cool it in an ice bath.")
 
 
 def _day(answers: Answers, mix: Mix) -> NewDay:

@@ -160,12 +160,28 @@ def test_standing_it_is_cooled_overnight_to_a_little_over_the_room() -> None:
     made = day(cooled_by="standing", room_celsius=28.0)
     cool = steps(made, Cool)[0]
     assert isinstance(cool, Cool)
-    assert (cool.by, cool.target_celsius) == ("standing", 30.0)
+    # Newton: 28 + 36 exp(-15.5 h x 3600 x 4.64 W/K / (33 L x 3600 J/K)) = 32.1 C, whole degrees upwards
+    assert (cool.by, cool.target_celsius) == ("standing", 33.0)
     assert made.outlook.ends_minute > 10.0 * 60.0
 
 
+@pytest.mark.parametrize("room", [10.0, 20.0, 26.0, 28.0])
+@pytest.mark.parametrize(("pot", "wash"), [(20.0, 12.0), (33.0, 20.0), (60.0, 40.0)])
+def test_what_stands_overnight_is_written_as_its_own_check_would_have_it(
+    room: float, pot: float, wash: float
+) -> None:
+    made = day(cooled_by="standing", room_celsius=room, pot_litres=pot, wash_litres=wash, gravity=1.05)
+    assert not any("stands about" in problem.found for problem in findings(made.schedule))
+
+
 @pytest.mark.parametrize(
-    "told", [{"tap_celsius": 40.0}, {"cooled_by": "standing", "room_celsius": 36.0}], ids=repr
+    "told",
+    [
+        {"tap_celsius": 40.0},
+        {"cooled_by": "standing", "room_celsius": 36.0},
+        {"cooled_by": "standing", "wrapped": True},
+    ],
+    ids=repr,
 )
 def test_a_wash_that_never_gets_cool_is_refused(told: dict[str, object]) -> None:
     with pytest.raises(Refused, match="ice bath"):
