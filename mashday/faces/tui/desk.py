@@ -25,7 +25,7 @@ from mashday.faces.tui.footwork import IS_NUMLOCK_OFF, NAVIGATION, WENT_ON, Foot
 from mashday.faces.tui.opened import Opened
 from mashday.faces.tui.paint import Shown
 from mashday.faces.tui.showing import Showing
-from mashday.faces.tui.typed import ENTER, Typed
+from mashday.faces.tui.typed import ENTER, ToClose, Typed
 from mashday.faces.tui.voice import Voice
 from mashday.faces.tui.words import Words
 from mashday.faces.view import View
@@ -39,7 +39,7 @@ AHEAD_MINUTES = 5.0
 MEANT_FOR_WHAT_STOOD = frozenset({"next", "done", "skip", "undo"})
 BESIDE_A_NUMBER = frozenset({"commit", "erase", "wrong", "quit", "tick"})
 CLOSED_BY = {str(digit): which for digit, which in enumerate(closing.QUESTIONS, 1)}
-LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit", "next"})
+LEAVE_WHEN_OVER = frozenset({"commit", "wrong", "quit"})
 
 
 class Desk:
@@ -67,6 +67,9 @@ class Desk:
         self.voice = Voice(session, self._answered_by)
         self.typed = Typed(self.voice, self._named, self._line, self.ask)
         self.entry = self.typed.entry
+        self.to_close = ToClose(session, self.typed)
+        self._summary = pages.OpenPage()
+        self._key_before = ""
         self.saving = False
         self._pending: str | None = None
         self._leave_asked = -1e9
@@ -156,7 +159,8 @@ class Desk:
 
     def key(self, key: str, character: str | None, now: float) -> None:
         """Takes one key pressed at `now` seconds of the screen's own clock."""
-        self._now = now
+        quiet, self._now = now - self.guard.last, now
+        again, self._key_before = key == self._key_before, key
         waiting, self._pending = self._pending, None
         writes = self.typed.line is not None and key not in ENTER
         if self.footwork.key(key, character, now):
@@ -169,6 +173,8 @@ class Desk:
                 return
             self.typed.burst(now)
             return
+        if self.over and self.typed.line is not None and self.page.scrolled(key):
+            return
         if self.typed.write_on(key, character):
             return
         name = table.name_of(self.keys, key, character)
@@ -177,8 +183,7 @@ class Desk:
         elif waiting is not None:
             self._not_taken(waiting)
         if self.over:
-            if not self._writes_a_closing_line(character):
-                self._paged(key, name)
+            self._when_over(key, character, name, quiet, again=again)
             return
         if self.typed.snoozed(character, now):
             return
@@ -188,6 +193,25 @@ class Desk:
         if self.page.title and self._paged(key, name):
             return
         self._act(key, name)
+
+    def _when_over(
+        self, key: str, character: str | None, name: str | None, quiet: float, *, again: bool
+    ) -> None:
+        """What a key does to what stands on the screen of a day that is over."""
+        if self.doubt:
+            if name in ("commit", "keep") and quiet >= QUIET_SECONDS:
+                self._keep()
+            elif name in ("wrong", "erase"):
+                self._wrong()
+        elif self.page is not self._summary:
+            if not self.page.scrolled("pagedown" if name == "ok" else key):
+                self._see_whether_over()
+        elif self.to_close.asked() is not None:
+            self.voice.message = ""
+            if not self.to_close.key(key, character, name, quiet, again=again):
+                self._paged(key, name)
+        elif not self._writes_a_closing_line(character):
+            self._paged(key, name)
 
     def _not_taken(self, name: str) -> None:
         self.say(f"Not taken: {table.of(self.keys, name).label}. Press it alone.")
@@ -206,6 +230,9 @@ class Desk:
     def paste(self, text: str, now: float) -> None:
         """Takes pasted text: into the line being written, else as the number being typed."""
         self._now = now
+        if self.over and self.typed.line is None:
+            self.to_close.paste(text)
+            return
         self.typed.paste(text, now)
 
     def tick(self, now: float) -> None:
@@ -250,6 +277,9 @@ class Desk:
     def told(self, intent: intents.Intent, outcome: Outcome) -> None:
         """Takes in what came of an intent."""
         self.voice.told(intent, outcome, self._now)
+        closes = any(isinstance(entry.fact, f.DayEnded | f.ClosingLine) for entry in outcome.entries)
+        if closes and self.to_close.asked() is not None:
+            self.voice.message = ""
         if outcome.refused is not None and self.herald is not None:
             self.herald.say(outcome.refused)
         self._say_why_no_copy()
@@ -260,7 +290,8 @@ class Desk:
         """Takes in what happened by itself."""
         self.voice.heard(entries, self._now)
         self._say_why_no_copy()
-        self._see_whether_over()
+        if entries or not self.over:
+            self._see_whether_over()
 
     def _say_why_no_copy(self) -> None:
         why = cleaned(self.session.why_no_copy())
@@ -270,10 +301,10 @@ class Desk:
     def _see_whether_over(self) -> None:
         """When the day has ended, its summary stands on the screen until it is left, with what is added."""
         if self.session.state.is_over:
-            top = self.page.top if self.over else 0
             self.over = True
             self._opened.summary()
-            self.page.top = top
+            self.page.top = self._summary.top
+            self._summary = self.page
 
     def _writes_a_closing_line(self, character: str | None) -> bool:
         """Opens a line for one of the three questions, its question above it; false for any other key."""
@@ -327,6 +358,12 @@ class Desk:
 
     def _line(self, line: str) -> None:
         session = self.session
+        closes = self.to_close.questions
+        if closes.left_out(line, session.state):
+            return
+        if (answer := closes.answered(line, session.schedule, session.state, session.t())) is not None:
+            self.ask(answer)
+            return
         meant: Understood = understood(line, session.schedule, session.state, session.t())
         if isinstance(meant, Misunderstood):
             self.say(meant.why)
@@ -433,6 +470,7 @@ class Desk:
             view,
             self.page,
             over=self.over,
+            asked=self.to_close.asked() if self.page is self._summary and not self.doubt else None,
             saving=self.saving,
             notices=self._before_fire.notices(view),
             pedal=self.footwork.hints(view),

@@ -18,6 +18,7 @@ from mashday.session.session import Session
 
 Page = tuple[str, ...]
 FOOT = "arrows, Page keys: scroll; Esc: back"
+FOOT_WHILE_ASKED = "arrows, Page keys: scroll"
 FOOT_WHEN_OVER = "1-3: write; arrows, Space: scroll; Enter: done"
 FOOT_OF_A_LOOK = "arrows, Page keys, Space: scroll; Enter: done"
 SCROLLS = {"down": 1, "up": -1, "pagedown": 10, "right": 10, "pageup": -10, "left": -10, "home": -10_000}

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from mashday.engine import calls, intents
+from mashday.engine.facts import Closing
 from mashday.engine.moves import item_asked
 from mashday.engine.state import State
-from mashday.faces import telling
+from mashday.faces import closing, telling
 from mashday.faces.outside import Outside
 from mashday.faces.probing import Probing
 from mashday.faces.tui import keyline, pages
@@ -104,17 +105,22 @@ class Showing:
         page: pages.OpenPage,
         *,
         over: bool,
+        asked: Closing | None,
         saving: bool,
         notices: tuple[str, ...],
         pedal: tuple[keyline.Hint, ...],
     ) -> Shown:
-        """All that stands on the screen; `notices` is what to see to, `pedal` what the pedal does."""
+        """All that stands on the screen; `notices` is what to see to, `pedal` what the pedal does.
+
+        Once it is `over`, `asked` is the last question that a line stands open for.
+        """
         entry, line = self._typed.entry, self._typed.line
         probe, prefill, live = _probed(self._outside.probing)
         label = _entry_label(self._session, view, entry)
         if prefill and not entry.text:
             label = f"{table.of(self._keys, 'commit').first} takes what the probe shows: {probe}"
         doubted = self._session.doubted if self._voice.doubt else None
+        question = "" if asked is None else closing.QUESTIONS[asked]
         return Shown(
             view=view,
             entry=f"{entry.prefix} {entry.text}".strip(),
@@ -122,8 +128,10 @@ class Showing:
             probe=probe,
             prefill=prefill,
             live=live,
-            message=self._voice.message,
-            hints=keyline.hints(
+            message=self._voice.message or question,
+            hints=_hints_of_question(line is not None)
+            if asked is not None
+            else keyline.hints(
                 self._keys,
                 view,
                 rehearsed=self._rehearsed,
@@ -136,18 +144,32 @@ class Showing:
             page_title=page.title,
             page=page.lines(),
             page_top=page.top,
-            page_foot=_page_foot(view, over=over),
-            typing=line.text if line is not None else None,
+            page_foot=_page_foot(
+                view, over=over, asked=bool(asked), question=question if self._voice.message else ""
+            ),
+            typing=line.text if line is not None else None if asked is None else "",
             ascii_only=self._ascii_only,
             keys=self._keys,
         )
 
 
-def _page_foot(view: View, *, over: bool) -> str:
-    """What the keys do on a page; on that of a day that is over they write its closing lines too."""
+def _page_foot(view: View, *, over: bool, asked: bool, question: str) -> str:
+    """What the keys do on a page; on that of a day that is over they write its closing lines too.
+
+    While one of them is `asked`, its question stands here if something else was said below.
+    """
+    if asked:
+        return question or pages.FOOT_WHILE_ASKED
     if not over:
         return pages.FOOT
     return pages.FOOT_OF_A_LOOK if view.view_only else pages.FOOT_WHEN_OVER
+
+
+def _hints_of_question(is_typed: bool) -> tuple[keyline.Hint, ...]:
+    """What the keys do to the line that stands open for a last question."""
+    if is_typed:
+        return (("Enter", "take the line"), ("Esc", "clear it"))
+    return (("Enter", "leave it out"), ("Esc", "ask no more"))
 
 
 def _on(view: View) -> tuple[str, ...]:

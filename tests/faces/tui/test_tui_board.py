@@ -82,8 +82,10 @@ async def test_the_summary_stands_when_the_day_is_over_until_it_is_left(
     async with app.run_test(size=(80, 24)) as pilot:
         await send(pilot, at, *":finish", "enter", "y")
         await pilot.pause(0)
-        assert "The day is over" in shown_text(app) and "Enter: done" in shown_text(app)
-        assert app.is_running
+        assert "The day is over" in shown_text(app) and "What went wrong?" in shown_text(app)
+        at.clock.advance(2.0)
+        await send(pilot, at, "escape")
+        assert "Enter: done" in shown_text(app) and app.is_running
         await send(pilot, at, "enter")
         await pilot.pause(0)
         assert not app.is_running
