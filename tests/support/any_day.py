@@ -325,6 +325,19 @@ class AnyDay(DayOnTrial):
     def the_disk_fails(self, trouble: Trouble, intent: intents.Intent) -> None:
         self.has_trouble(trouble)
         self.sends(intent)
+        self._what_failed_is_told(trouble)
+
+    @precondition(lambda self: self.not_saved is None and self._is_open())
+    @rule(trouble=FAILURES)
+    def the_disk_fails_as_a_step_ends(self, trouble: Trouble) -> None:
+        """Then a copy is made as well."""
+        if self.is_offered():
+            self.sends(intents.LeaveIt())
+        self.has_trouble(trouble)
+        self.sends(intents.Done(sure=True))
+        self._what_failed_is_told(trouble)
+
+    def _what_failed_is_told(self, trouble: Trouble) -> None:
         met = self.disk.met
         self.has_trouble(None)
         if met is not None and met[0] in ("write", "fsync", "stat") and met[1] == self.path:
