@@ -24,7 +24,7 @@ from mashday.report.document import (
 from mashday.text import cleaned
 
 LONGEST_TEXT = 4000
-_ANYWHERE = re.compile(r"[\\`*_\[\]<>&|~$#]|://")
+_ANYWHERE = re.compile(r"[\\`*_\[\]<>&|~$#]|://|\bwww\.|(?<=\S)@(?=\S)", re.IGNORECASE)
 _AT_THE_START = re.compile(r"[+=:-]|[0-9]{1,9}(?=[.)](?:\s|$))")
 _RULES = {
     "words": ":---",
@@ -119,7 +119,12 @@ def _escaped(text: str) -> str:
 
 
 def _backslashed(found: re.Match[str]) -> str:
-    return r":\//" if found[0] == "://" else f"\\{found[0]}"
+    """The markup as text; an "@" in a word behind a comment, for a backslash leaves the address a link."""
+    if found[0] == "://":
+        return r":\//"
+    if found[0] == "@":
+        return "<!-- -->@"
+    return f"{found[0][:-1]}\\{found[0][-1]}"
 
 
 def _not_a_block(escaped: str) -> str:

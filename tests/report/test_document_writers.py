@@ -168,6 +168,9 @@ def kind(line: str) -> str:
         ("foo #", "foo \\#"),
         ("x://y", "x:\\//y"),
         ("<b>", "\\<b\\>"),
+        ("see www.x.y", "see www\\.x.y"),
+        ("a@b.c", "a<!-- -->@b.c"),  # GFM 0.29: an address is linked where it stands in one piece of text
+        ("2 @ 20 C", "2 @ 20 C"),
     ],
 )
 def test_only_what_would_be_markup_is_escaped_in_markdown(text: str, written: str) -> None:
