@@ -1,7 +1,8 @@
 """The temperature curve of a day as SVG: targets with their bands, readings, what was done, the steps.
 
-Numbers in, text out. Readings are single marks, not joined: nobody knows what was between them. It is drawn
-in black alone, so that it can be read in print. SVG 2 elements only, without any reference.
+Numbers in, text out. Readings are marks of their own; within a step a thin line leads from one to the next,
+for nobody knows better what was between them. It is drawn in black and grey, so that it can be read in print.
+SVG 2 elements only, without any reference.
 """
 
 from __future__ import annotations

@@ -244,6 +244,8 @@ def _curve_told(made: Summary, dots: Sequence[Dot], units: Units) -> str:
         readings = "one reading" if len(count) == 1 else f"{len(count)} readings"
         told = f"{readings.capitalize()}, from {low} to {high}."
     marks = ["dot: a reading", "line and grey: target and what was near enough"]
+    if len(count) > 1:
+        marks.insert(1, "thin line: from one reading of a step to the next")
     if any(dot.kind == "struck" for dot in dots):
         marks.append("cross: struck out")
     if any(dot.kind == "assumed" for dot in dots):
