@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from mashday.quantities import show
 from mashday.reckon.answers import Answers
 from mashday.reckon.day_amounts import (
     OUNCE_GRAMS,
@@ -28,7 +29,8 @@ from mashday.reckon.day_amounts import (
     spare_litres,
     volume,
 )
-from mashday.science import heat, yeast
+from mashday.schedule.gear import SEPARATING, fermenter_litres
+from mashday.science import heat, volumes, water, yeast
 
 Table = dict[str, Any]
 
@@ -167,20 +169,15 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         spare = f"{spare} kept boiling for corrections, and {sparge} for the sparge"
     else:
         spare += " kept boiling for corrections"
-    parting = {
-        "squeezed bag": "Bag, paddle, gloves and something to squeeze it in",
-        "hung bag": "Bag, paddle, and a hook over the pot that holds it soaked",
-        "drained": "Tap shut, false bottom or screen in place, paddle",
-        "batch sparge": "Tap shut, false bottom or screen in place, paddle",
-        "on the grain": "Paddle, and a fermenter a third larger than the wash: the grain goes with it",
-    }
+    needs = SEPARATING[answers.by]
     laid_out = [
         "Read your own law first: this day ends at the pitched wash",
         "Grain weighed, each kind by itself, and a thermometer put into it",
         "What does the thermometer show in melting ice?",
         "What does the hydrometer show in water as warm as it is marked for?",
-        f"{parting[answers.by]}; iodine, white saucer and sample tube",
-        "Fermenter and all that touches cooled wash sanitised; gloves and goggles for the cleaner",
+        f"{needs[:1].upper()}{needs[1:]}, paddle; iodine, white saucer and sample tube",
+        f"{_fermenter(answers, amounts)} and all that touches cooled wash sanitised; gloves and goggles for"
+        " the cleaner",
         f"Second kettle: {spare}",
     ]
     if answers.heater_kilowatts is not None:
@@ -189,6 +186,14 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         cold = volume(measurable(amounts.mash_litres - (amounts.cook_litres or 0.0), units), units)
         laid_out.append(f"About {cold} of cold tap water beside the pot, to cool the cooked grain")
     return tuple(laid_out)
+
+
+def _fermenter(answers: Answers, amounts: Amounts) -> str:
+    """The fermenter, and its size where the grain goes into it, as the plan tells it."""
+    if answers.by != "on the grain":
+        return "Fermenter"
+    mash = volumes.mash_litres(water.mass_kg(amounts.mash_litres), sum(amounts.kilograms), 65.0)
+    return f"Fermenter of at least {show(fermenter_litres(mash), 'volume', answers.units)}"
 
 
 def _cooked_first(answers: Answers, amounts: Amounts) -> list[Table]:

@@ -8,6 +8,7 @@ from mashday.engine import contents as pot
 from mashday.engine.prospect import Prospect
 from mashday.quantities import Units, show
 from mashday.report.finding import little
+from mashday.schedule.gear import SEPARATING, fermenter_litres
 from mashday.schedule.model import (
     Cool,
     DoughIn,
@@ -20,18 +21,6 @@ from mashday.schedule.model import (
     StarchCheck,
 )
 from mashday.science import gravity, yeast
-
-FERMENTER_FREE = 0.25
-"""Share of a fermenter left empty for the foam. Common practice, no source."""
-
-SEPARATING = {
-    "squeezed bag": "bag for the grain, something to press it with",
-    "hung bag": "bag for the grain, hook and rope over the pot",
-    "drained": "false bottom or bag under the grain, tap and hose",
-    "batch sparge": "false bottom or bag under the grain, tap and hose",
-    "on the grain": "sieve for the sample",
-}
-"""What each way of separating needs. Common practice, no source."""
 
 COOLING = {
     "coil": "coil with two hoses, their ends fixed",
@@ -141,4 +130,4 @@ def _fermenter(schedule: Schedule, plan: Prospect, units: Units) -> str:
         litres = plan.expected.wash_litres
     if litres <= 0.0:
         return "fermenter with an airlock"
-    return f"fermenter of at least {show(litres / (1.0 - FERMENTER_FREE), 'volume', units)}, airlock"
+    return f"fermenter of at least {show(fermenter_litres(litres), 'volume', units)}, airlock"

@@ -14,7 +14,9 @@ from mashday.reckon.grain_bill import Unreachable
 from mashday.reckon.new_day import DoesNotFit, NewDay, new_day
 from mashday.reckon.written_day import written
 from mashday.report.feasibility import findings
+from mashday.report.shopping import gear
 from mashday.schedule.door import load
+from mashday.schedule.gear import SEPARATING
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Pitch, Rest, Separate
 from mashday.science.grain import KINDS, kind
 
@@ -322,3 +324,13 @@ def test_any_answers_give_a_sound_file_or_a_sentence(answers: Answers) -> None:
 def test_the_heat_is_off_before_grain_or_bag_goes_in(by: str) -> None:
     (dough_in,) = [step for step in day(by=by, pot_litres=45.0).schedule.steps if isinstance(step, DoughIn)]
     assert dough_in.checklist[0] == "Heat off"
+
+
+@pytest.mark.parametrize("by", ["squeezed bag", "on the grain"])
+def test_what_is_laid_out_is_what_the_plan_has_at_hand(by: str) -> None:
+    made = day(by=by, pot_litres=45.0)
+    laid_out = " ".join(made.schedule.steps[0].checklist).casefold()
+    at_hand = gear(made.schedule, made.outlook, "metric")
+    assert SEPARATING[made.answers.by] in laid_out and SEPARATING[made.answers.by] in at_hand
+    (fermenter,) = [one.removesuffix(", airlock") for one in at_hand if "fermenter" in one]
+    assert (fermenter.casefold() in laid_out) == (by == "on the grain")
