@@ -26,6 +26,10 @@ FIRST_OUT = "The first water out of the coil scalds: fix the hose."
 STANDING = "Unfermented wort does not keep: never close it up, and have yeast in it by tomorrow."
 GAS = "The CO2 of a ferment sinks and stays: let fresh air through the room and let the vessel breathe."
 LAW = "Here the work is done when the yeast is in. What your law says of distilling is yours to find out."
+LAW_ON_PAPER = (
+    "Law: the plan stops where the yeast goes in. Making spirit at home needs a licence in many countries"
+    " and is forbidden in others (United States: 27 CFR 19.51). Ask what holds where you live."
+)
 CLEANERS = "Cleaning: cover eyes and hands; pour acid into water; acid and chlorine never meet."
 DUST = "Mill in the open air and away from flames: flour in the air harms lungs and can blow up."
 

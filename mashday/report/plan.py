@@ -6,6 +6,7 @@ import textwrap
 from datetime import datetime, time, timedelta
 from typing import Any, NamedTuple
 
+from mashday.cautions import LAW_ON_PAPER
 from mashday.engine import contents as pot
 from mashday.engine import landing
 from mashday.engine.facts import PotKnown
@@ -21,10 +22,8 @@ from mashday.science import water
 from mashday.text import cleaned
 
 WIDTH = 80
-LAW = (
-    "Law: the plan stops where the yeast goes in. Making spirit at home needs a licence in many countries"
-    " and is forbidden in others (United States: 27 CFR 19.51). Ask what holds where you live."
-)
+OFF_TOLD_KELVIN = 0.5
+"""Less off its target a mash is not told to land. Judgement."""
 
 
 def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, Any]:
@@ -157,7 +156,7 @@ def plan_words(
         rows += ["", "MIND"]
         for warning in warnings:
             rows += textwrap.wrap(warning, WIDTH, initial_indent="  - ", subsequent_indent="    ")
-    rows += ["", *textwrap.wrap(LAW, WIDTH)]
+    rows += ["", *textwrap.wrap(LAW_ON_PAPER, WIDTH)]
     return "\n".join(rows) + "\n"
 
 
@@ -182,8 +181,9 @@ def strike_lines(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
     to, lands, aim, needed = (show(celsius, "temperature", units) for celsius in strike)
     cooked = pot.contents(schedule, State(), plan.strike.dough_in - 1).grains
     what = "the cooked mash" if cooked else show(litres, "volume", units)
-    meant = "" if lands == aim else f", not at {aim}: that needs {needed}"
-    return [f"bring {what} to {to}; with the grain in it lands at {lands}{meant}"]
+    told = f"bring {what} to {to}; with the grain in it lands at {lands}"
+    off = abs(strike.lands_at_celsius - strike.aim_celsius) >= OFF_TOLD_KELVIN
+    return [told, f"it is meant to land at {aim}: that needs {needed}"] if off else [told]
 
 
 def pot_lines(plan: Prospect, units: Units) -> list[str]:

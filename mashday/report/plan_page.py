@@ -25,7 +25,6 @@ from mashday.report.document import (
     Table,
 )
 from mashday.report.plan import (
-    LAW,
     NO_GRAVITY,
     begins,
     cannot_be,
@@ -99,7 +98,7 @@ def plan_document(
         *_flowing("Mind", warnings_of(schedule, units)),
         *_flowing("Take care", _cautions(schedule, units)),
     ]
-    return Document(f"Plan: {schedule.name}", tuple(told), tuple(sections), LAW)
+    return Document(f"Plan: {schedule.name}", tuple(told), tuple(sections), caution.LAW_ON_PAPER)
 
 
 def _flowing(title: str, rows: list[str]) -> list[Section]:

@@ -21,7 +21,7 @@ from mashday.quantities import Units
 from mashday.report.document import Cell, Document, Drawing, Figures, Lines, Paragraph, Table
 from mashday.report.html import html
 from mashday.report.markdown import markdown
-from mashday.report.plan import LAW, plan_values, plan_words
+from mashday.report.plan import plan_values, plan_words
 from mashday.report.plan_page import plan_document
 from mashday.report.shopping import gear, shopping
 from mashday.report.summary import Summary, summary
@@ -281,7 +281,7 @@ def test_the_cautions_of_the_day_are_there_once_and_the_law_at_the_foot() -> Non
     for text in (caution.COOK, caution.IODINE, caution.GAS, caution.CLEANERS, caution.DUST):
         assert shown.count(text) == 1
     assert caution.FIRST_OUT not in shown and caution.LAW not in shown
-    assert document.foot == LAW
+    assert document.foot == caution.LAW_ON_PAPER
     assert "149 F" in section(planned(sample("bargemans-rye")), "Take care")
 
 
@@ -345,6 +345,12 @@ def low_rest() -> Day:
     day.after(minutes=3).read(58.0, sure=True)
     day.send(intents.Void(day.state.readings[-1].number))
     return day
+
+
+def test_the_curve_says_what_each_of_its_marks_is() -> None:
+    shown = section(summary_document(made(low_rest()), "metric"), "Temperature")
+    for mark in ("Dot: a reading", "thin line: from one reading of a step to the next", "cross: struck out"):
+        assert mark in shown
 
 
 def test_a_remedy_says_what_was_offered_taken_and_done_and_is_on_the_curve() -> None:
