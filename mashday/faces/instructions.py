@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from mashday.engine import asks, calls, extract, landing, pace, readings, ways
+from mashday.engine import asks, calls, extract, instruments, landing, pace, readings, ways
 from mashday.engine import contents as pot
+from mashday.engine import facts as f
 from mashday.engine.decide import OLD_OFFER_MINUTES
 from mashday.engine.moves import unticked
 from mashday.engine.state import StepRecord
@@ -140,12 +141,24 @@ def _asked(now: Moment, ask: asks.Ask) -> str:
     return f"Pour in {now.measured(litres)} at {now.celsius(celsius)}, stir, then say how much went in"
 
 
+def _to_be_read(now: Moment, celsius: float) -> str:
+    """A temperature to be come to by the thermometer, with what that shows there where it is off; a probe has
+    its own offset."""
+    read = [one.fact for one in now.state.valid("temperature") if not one.fact.assumed]
+    by_probe = read[-1].source == f.PROBE if read else now.schedule.probe is not None
+    shown = instruments.thermometer(now.schedule, now.state).shown_celsius(celsius)
+    if by_probe or abs(shown - celsius) < instruments.LEAST_OFF_KELVIN:
+        return now.celsius(celsius)
+    return f"{now.celsius(celsius)} (your thermometer then shows {now.celsius(shown)})"
+
+
 def step_instruction(now: Moment, number: int) -> str:
     """What step `number` asks for, whatever the moment."""
     schedule, state = now.schedule, now.state
     step = schedule.step(number)
     target = landing.target_celsius(schedule, state, number)
     to = now.celsius(target) if target is not None else ""
+    read_to = _to_be_read(now, target) if target is not None else ""
     match step:
         case SetUp():
             return "Lay everything out and go through the list"
@@ -153,7 +166,7 @@ def step_instruction(now: Moment, number: int) -> str:
             more = sum(a.fact.litres for a in state.additions if a.fact.step == number)
             litres = now.litres(pot.water_litres(schedule, state, number) + more)
             where = "" if pot.heats_in_pot(schedule, number) else " beside the mash"
-            return f"Heat {litres} of water to {to}{where}" if to else f"Heat {litres} of water{where}"
+            return f"Heat {litres} of water to {read_to}{where}" if to else f"Heat {litres} of water{where}"
         case DoughIn():
             grains = pot.grain_in(schedule, state, number)
             mass = now.kilograms(sum(kg for _, kg in grains))
@@ -166,9 +179,9 @@ def step_instruction(now: Moment, number: int) -> str:
                 return "Leave it alone, lid on: the grain still takes up water; read again soon"
             return f"Rest at {to}: lid on, leave it alone"
         case Cook():
-            return _cook(now, number, step, to)
+            return _cook(now, number, step, read_to)
         case Raise() | MashOut():
-            return _raise(now, number, to)
+            return _raise(now, number, to, read_to)
         case StarchCheck():
             return _starch(now)
         case Separate():
@@ -179,13 +192,13 @@ def step_instruction(now: Moment, number: int) -> str:
                 return "Bring it to the boil and say so when it boils"
             return "Keep it boiling, lid off"
         case Cool():
-            return _cool(now, number, step, to)
+            return _cool(now, number, step, to, read_to)
         case Add():
             return _add(now, step)
         case Pitch():
             taken = state.valid("temperature", number)
             if taken and taken[-1].metric > yeast.HOTTEST_PITCH_CELSIUS:
-                read, good = now.celsius(taken[-1].metric), now.celsius(yeast.GOOD_PITCH_CELSIUS)
+                read, good = now.celsius(taken[-1].metric), _to_be_read(now, yeast.GOOD_PITCH_CELSIUS)
                 return f"Keep the yeast out: {read} kills it; cool below {good}, then read again"
             return f"Pitch {step.amount + ' of ' if step.amount else ''}{step.yeast}"
         case CleanUp():
@@ -194,27 +207,27 @@ def step_instruction(now: Moment, number: int) -> str:
             return step.text
 
 
-def _cook(now: Moment, number: int, step: Cook, to: str) -> str:
+def _cook(now: Moment, number: int, step: Cook, read_to: str) -> str:
     record = now.state.record(number)
     if record is not None and record.clock_run is not None:
-        return f"Cook at {to}: stir down to the bottom"
+        return f"Cook at {read_to}: stir down to the bottom"
     grains = pot.grain_in(now.schedule, now.state, number)
     names = ", ".join(grain.name for grain, _ in grains)
     litres = pot.water_litres(now.schedule, now.state, number)
     water = f"{now.litres(litres)} of water with " if litres else ""
     mass = f"{now.kilograms(sum(kg for _, kg in grains))} of {names}" if grains else "it"
-    return f"Bring {water}{mass} to {to}, stirring; the time runs from there"
+    return f"Bring {water}{mass} to {read_to}, stirring; the time runs from there"
 
 
-def _raise(now: Moment, number: int, to: str) -> str:
+def _raise(now: Moment, number: int, to: str, read_to: str) -> str:
     way = pot.way_of(now.schedule, number)
     if way == "hot water":
         planned = readings.water_to_pour(now.schedule, now.state, now.t)
         amount = f" with {now.measured(planned[0])} at {now.celsius(planned[1])}" if planned else ""
         return f"Raise the mash to {to}{amount}, stirring"
     if way == "decoction":
-        return f"Raise the mash to {to}: draw off thick mash, boil it, stir it back in"
-    return f"Raise the mash to {to} over the heat, stirring; heat off a degree early"
+        return f"Raise the mash to {read_to}: draw off thick mash, boil it, stir it back in"
+    return f"Raise the mash to {read_to} over the heat, stirring; heat off a degree early"
 
 
 def _starch(now: Moment) -> str:
@@ -240,13 +253,13 @@ def _separate(now: Moment, number: int, step: Separate) -> str:
         now_litres = extract.sparge_litres(now.schedule, now.state)
         text += f"; sparge with {now.measured(now_litres)}"
         if step.sparge_celsius is not None:
-            text += f" at {now.celsius(step.sparge_celsius)}"
+            text += f" at {_to_be_read(now, step.sparge_celsius)}"
         if now_litres < step.sparge_litres - 0.05:
             text += f" (of {now.litres(step.sparge_litres)} planned; the rest went into the mash)"
     return text
 
 
-def _cool(now: Moment, number: int, step: Cool, to: str) -> str:
+def _cool(now: Moment, number: int, step: Cool, to: str, read_to: str) -> str:
     if step.by == "cold water":
         planned = readings.water_to_pour(now.schedule, now.state, now.t)
         amount = f"{now.measured(planned[0])} of cold water" if planned else "cold water"
@@ -259,7 +272,7 @@ def _cool(now: Moment, number: int, step: Cool, to: str) -> str:
     }
     if asks.reached(now.schedule, now.state, number):
         return "Cool enough; go on to the next step"
-    return f"Cool to {to}: {ways[step.by]}"
+    return f"Cool to {read_to}: {ways[step.by]}"
 
 
 def _add(now: Moment, step: Add) -> str:
@@ -308,7 +321,7 @@ def _would_land(now: Moment, record: StepRecord) -> list[str]:
     told = f"At {now.celsius(read)} the mash would land at about {now.celsius(lands)}"
     cooling = isinstance(now.schedule.step(record.number), Cool)
     if cooling and lands > plan.lands_at_celsius + landing.band_kelvin(now.schedule, plan.dough_in):
-        return [f"Not yet: {told[0].lower()}{told[1:]}; malt goes in at {now.celsius(plan.celsius)}"]
+        return [f"Not yet: {told[0].lower()}{told[1:]}; malt goes in at {_to_be_read(now, plan.celsius)}"]
     return [told]
 
 
