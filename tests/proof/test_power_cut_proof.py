@@ -22,8 +22,8 @@ from killable import TO_THE_REST, Shed
 from power_cut import MEGABYTES, Cuttable, NotHere, cuttable
 
 from mashday.session.clock import SystemClock
-from mashday.session.moved import noted
 from mashday.session.faults import JournalFault
+from mashday.session.moved import noted
 from mashday.session.session import look, resume
 
 pytestmark = pytest.mark.proof
