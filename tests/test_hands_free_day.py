@@ -77,6 +77,7 @@ def kettle(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], Heard, Path]
     process = subprocess.Popen(
         [
             *(sys.executable, "-m", "mashday", "run", "day.toml", "--plain", "--sessions", "kept"),
+            "--anyway",
             *("--probe", shlex.join([sys.executable, "probe.py"]), "--say", "file:said.txt"),
             *("--listen-to", f"fifo:{tmp_path / 'door'}"),
         ],
