@@ -20,6 +20,8 @@ from mashday.schedule.samples import sample_names
 from mashday.session.library import days
 from mashday.session.session import look
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def environment(tmp_path: Path) -> dict[str, str]:

@@ -42,6 +42,9 @@ time = "60 min"
 """
 PROBE = """
 import time
+
+pytestmark = pytest.mark.long
+
 celsius = 29.0
 while True:
     print(f"T={celsius:.1f}", flush=True)

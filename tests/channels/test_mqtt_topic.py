@@ -164,6 +164,7 @@ def test_fresh_messages_come_as_lines_and_a_kept_one_as_such(source, broker, hea
     assert heard.retained == ["20.0"]
 
 
+@pytest.mark.long
 @has_broker
 def test_a_broker_that_is_not_there_is_told_and_heard_when_it_comes(source, broker, heard):
     source.start(heard.take, heard.lost)
@@ -178,6 +179,7 @@ def test_a_broker_that_is_not_there_is_told_and_heard_when_it_comes(source, brok
     until(came)
 
 
+@pytest.mark.long
 @has_broker
 @pytest.mark.parametrize("way", ["package"], indirect=True)
 def test_a_broker_that_goes_away_and_comes_back_is_told(source, broker, heard):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from days import BARLEY
+from days import BARLEY, EVERY_SAMPLE
 from stand_ins import Hung
 
 from mashday.channels.probe import Shown
@@ -18,7 +18,7 @@ from mashday.faces.probing import IMPATIENT_SECONDS, Probing
 from mashday.faces.simulated_probe import SimulatedProbe
 from mashday.faces.telling import view_of
 from mashday.faces.view import View
-from mashday.schedule.samples import find, sample_names
+from mashday.schedule.samples import find
 from mashday.session.clock import VirtualClock
 from mashday.session.person import SimulatedPerson
 from mashday.session.rehearsal import Rehearsal
@@ -248,7 +248,7 @@ def lived(name: str, seed: int) -> Session:
     return session
 
 
-@pytest.mark.parametrize("name", sample_names())
+@pytest.mark.parametrize("name", EVERY_SAMPLE)
 def test_a_whole_day_is_read_by_the_probe(name: str) -> None:
     session = lived(name, 3)
     assert session.state.phase == "complete"

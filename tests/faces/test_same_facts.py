@@ -6,13 +6,14 @@ import io
 from datetime import UTC, datetime
 
 import pytest
+from days import EVERY_SAMPLE
 
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.faces import fire_told
 from mashday.faces.plain import PlainFace
 from mashday.faces.tui.desk import Desk
-from mashday.schedule.samples import sample_names, sample_text
+from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.rehearsal import whole_day
 from mashday.session.session import Outcome, Session, begin
@@ -176,7 +177,7 @@ def recorded(name: str, monkeypatch: pytest.MonkeyPatch) -> list[Moment]:
     return moments
 
 
-@pytest.mark.parametrize("name", sample_names())
+@pytest.mark.parametrize("name", EVERY_SAMPLE)
 def test_a_whole_day_of_each_sample_is_the_same_in_words_and_in_keys(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

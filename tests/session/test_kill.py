@@ -12,6 +12,8 @@ from killable import PATIENCE_SECONDS, TO_THE_REST, Shed, elapsed
 
 from mashday.engine import facts as f
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def shed(tmp_path: Path) -> Iterator[Shed]:
@@ -20,7 +22,6 @@ def shed(tmp_path: Path) -> Iterator[Shed]:
     made.ended()
 
 
-@pytest.mark.long
 def test_five_kills_in_one_rest_lose_nothing_and_the_clock_goes_on(shed: Shed) -> None:
     day = shed.run()
     day.say(*TO_THE_REST[:-1])
@@ -138,7 +139,6 @@ def test_a_day_killed_once_it_was_over_is_over(shed: Shed) -> None:
     assert again.child.wait(timeout=PATIENCE_SECONDS) == 1
 
 
-@pytest.mark.long
 def test_a_rehearsed_day_goes_on_at_its_own_last_moment_after_every_kill(shed: Shed) -> None:
     day = shed.run("--rehearse")
     day.say(*TO_THE_REST)

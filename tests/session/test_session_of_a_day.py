@@ -6,11 +6,11 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from days import BARLEY, temperature
+from days import BARLEY, EVERY_SAMPLE, temperature
 
 from mashday.engine import calls, intents, landing
 from mashday.engine import facts as f
-from mashday.schedule.samples import sample_names, sample_text
+from mashday.schedule.samples import sample_text
 from mashday.session.clock import VirtualClock
 from mashday.session.disk import Disk, beside
 from mashday.session.faults import Held, JournalFault
@@ -231,7 +231,7 @@ def test_a_newer_file_is_only_looked_at(tmp_path: Path) -> None:
     assert Journal.read(journal.path).held_by is None
 
 
-@pytest.mark.parametrize("name", sample_names())
+@pytest.mark.parametrize("name", EVERY_SAMPLE)
 def test_every_sample_is_rehearsed_to_its_end_and_read_back_the_same(name: str, tmp_path: Path) -> None:
     session = begin(sample_text(name), VirtualClock(MORNING), folder=tmp_path, rehearsed=True, seed=3)
     result = whole_day(session)
@@ -280,7 +280,7 @@ def test_the_latest_real_unfinished_day_is_meant(tmp_path: Path) -> None:
 SEEDS = range(1, 11)
 
 
-@pytest.mark.parametrize("name", sample_names())
+@pytest.mark.parametrize("name", EVERY_SAMPLE)
 def test_remedies_bring_rests_near_their_target(name: str) -> None:
     """By the pot's own truth, over ten pots; a dial has a wider band and shows more wrong (judgement)."""
     for seed in SEEDS:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import by_itself, decide
@@ -11,6 +13,14 @@ from mashday.engine.decision import Decision, Doubt, Refused
 from mashday.engine.fold import evolve, replay
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
+from mashday.schedule.samples import sample_names
+
+EVERY_SAMPLE = [
+    name if name == "lock-seven-barley" else pytest.param(name, marks=pytest.mark.long)
+    for name in sample_names()
+]
+"""Every sample by name, for whole days; all but one run with the long tests."""
+
 
 BEGAN = datetime(2026, 10, 3, 10, 0, tzinfo=UTC)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from days import EVERY_SAMPLE
 from hypothesis import given
 from hypothesis import strategies as st
 from stand_ins import Voice
@@ -18,7 +19,7 @@ from mashday.faces.simulated_probe import SimulatedProbe
 from mashday.faces.tui.desk import Desk
 from mashday.faces.tui.entry import Foot
 from mashday.faces.tui.keys import KEYS, of, with_pedal
-from mashday.schedule.samples import find, sample_names
+from mashday.schedule.samples import find
 from mashday.session.clock import VirtualClock
 from mashday.session.person import SimulatedPerson
 from mashday.session.rehearsal import Rehearsal
@@ -389,13 +390,8 @@ def test_a_whole_day_by_the_pedal_and_the_digits() -> None:
     assert day.desk.page.title == "The day is over"
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        name if name == "lock-seven-barley" else pytest.param(name, marks=pytest.mark.long)
-        for name in sample_names()
-    ],
-)
+@pytest.mark.parametrize("name", EVERY_SAMPLE)
+@pytest.mark.long
 def test_a_whole_day_hands_free_with_the_probe_the_voice_and_the_pedal(name: str) -> None:
     day = lived(name, probe=True)
     state = day.desk.session.state

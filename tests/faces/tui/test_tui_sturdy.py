@@ -26,6 +26,8 @@ from mashday.faces.tui import screen as screen_room
 from mashday.faces.tui.app import BoardApp
 from mashday.session.session import look
 
+pytestmark = pytest.mark.long
+
 TOO_SOON_SECONDS = 0.35
 """Longer than the moment a key that moves the day waits for quiet, and the time a burst is told by."""
 KEY_GAP_SECONDS, MUTED_SECONDS = 0.08, 1.2
@@ -190,7 +192,6 @@ def leaves_by_its_keys(day: RealTerminal) -> None:
 # Keys
 
 
-@pytest.mark.long
 def test_bytes_that_are_no_text_end_nothing_and_the_next_key_is_taken(living: RealTerminal) -> None:
     living.type(b"\xff\xfe\xe9\x80")
     quiet(living)
@@ -198,7 +199,6 @@ def test_bytes_that_are_no_text_end_nothing_and_the_next_key_is_taken(living: Re
     living.shows("> 6_")
 
 
-@pytest.mark.long
 def test_a_burst_of_keys_in_one_write_changes_nothing(living: RealTerminal, shared_shed: Shed) -> None:
     before = shared_shed.kept()
     living.type("n" * 12)
@@ -273,7 +273,6 @@ def test_the_mouse_is_never_asked_for(living: RealTerminal) -> None:
 # Ends
 
 
-@pytest.mark.long
 def test_a_closed_terminal_ends_a_day_that_no_signal_tells(tmp_path: Path, shed: Shed) -> None:
     day = shed.run(controls=False)
     begun(day)
@@ -283,7 +282,6 @@ def test_a_closed_terminal_ends_a_day_that_no_signal_tells(tmp_path: Path, shed:
     assert shed.nothing_noted()
 
 
-@pytest.mark.long
 def test_a_closed_window_ends_a_day_that_was_to_outlive_it(shed: Shed) -> None:
     day = shed.run(ignored=(signal.SIGHUP,))
     begun(day)
@@ -292,7 +290,6 @@ def test_a_closed_window_ends_a_day_that_was_to_outlive_it(shed: Shed) -> None:
     assert shed.kept().phase == "running"
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
 def test_a_signal_gives_the_terminal_back_and_leaves_the_day_open(shed: Shed, number: signal.Signals) -> None:
     day = begun(shed.run())
@@ -308,7 +305,6 @@ def test_a_signal_gives_the_terminal_back_and_leaves_the_day_open(shed: Shed, nu
     assert shed.nothing_noted()
 
 
-@pytest.mark.long
 def test_stopped_and_continued_in_every_way_it_goes_on_and_leaves_in_order(shed: Shed) -> None:
     day = begun(shed.run())
     before = timeless(day)
@@ -355,7 +351,6 @@ def test_killed_outright_the_day_is_there_again_as_it_was(shed: Shed) -> None:
 # Terminals
 
 
-@pytest.mark.long
 def test_every_size_on_the_way_down_to_one_cell_and_back(shed: Shed) -> None:
     day = begun(shed.run(columns=80, rows=24))
     before = timeless(day)
@@ -369,7 +364,6 @@ def test_every_size_on_the_way_down_to_one_cell_and_back(shed: Shed) -> None:
     assert shed.nothing_noted()
 
 
-@pytest.mark.long
 def test_a_terminal_that_takes_nothing_stops_no_day(shed: Shed) -> None:
     day = begun(shed.run("--rehearse", "--rate", "60", columns=160, rows=50))
     written = len(day.written)
@@ -390,7 +384,6 @@ def test_a_terminal_that_takes_nothing_stops_no_day(shed: Shed) -> None:
     assert shed.nothing_noted()
 
 
-@pytest.mark.long
 def test_a_terminal_that_takes_nothing_holds_up_no_end(shed: Shed) -> None:
     day = begun(shed.run("--rehearse", "--rate", "60", columns=160, rows=50))
     for turn in range(20):
@@ -428,14 +421,12 @@ OTHER_COLOURS = {38, 48, 58}
 """What begins a colour of 256 or of 24 bits (ISO 8613-6)."""
 
 
-@pytest.mark.long
 def test_no_color_leaves_out_every_colour_and_keeps_reverse_video(shed: Shed) -> None:
     day = called(shed, environment={"NO_COLOR": "1", "COLORTERM": "truecolor"})
     assert not day.picture.attributes & (GROUND_COLOURS | OTHER_COLOURS)
     assert 7 in day.picture.attributes_of("CALL")
 
 
-@pytest.mark.long
 def test_the_linux_console_gets_ascii_and_its_sixteen_colours(shed: Shed) -> None:
     day = called(shed, environment={"TERM": "linux"})
     assert day.written.isascii()
@@ -445,14 +436,12 @@ def test_the_linux_console_gets_ascii_and_its_sixteen_colours(shed: Shed) -> Non
     assert day.picture.reversed_cells() > 60  # the large digits are reversed blanks
 
 
-@pytest.mark.long
 def test_no_colour_but_the_sixteen_of_the_terminal_is_used(shed: Shed) -> None:
     day = called(shed, environment={"TERM": "xterm"})
     assert not day.picture.attributes & OTHER_COLOURS
     assert day.picture.attributes & GROUND_COLOURS
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("encoding", ["latin-1", "ascii"])
 def test_another_encoding_leaves_no_escape_on_the_screen(shed: Shed, encoding: str) -> None:
     day = called(
@@ -493,7 +482,6 @@ def test_input_that_is_no_terminal_is_refused(tmp_path: Path, words: tuple[str, 
 # Hostile text
 
 
-@pytest.mark.long
 def test_markup_in_a_schedule_is_text_on_every_screen(shed: Shed) -> None:
     hostile = (
         SCHEDULE.replace("Lock Seven kettle", "[/b] kettle [bold]")

@@ -5,18 +5,19 @@ from __future__ import annotations
 from itertools import cycle
 
 import pytest
+from days import EVERY_SAMPLE
 
 from mashday.engine.facts import Entry
 from mashday.faces.tui.desk import Desk
 from mashday.faces.tui.paint import paint
 from mashday.faces.tui.rows import text_of, width_of
-from mashday.schedule.samples import find, sample_names
+from mashday.schedule.samples import find
 from mashday.session.clock import VirtualClock
 from mashday.session.rehearsal import whole_day
 from mashday.session.session import begin
 
 
-@pytest.mark.parametrize("sample", sample_names())
+@pytest.mark.parametrize("sample", EVERY_SAMPLE)
 def test_every_moment_of_a_day_can_be_shown(sample: str) -> None:
     session = begin(find(sample)[1], VirtualClock(), folder=None, rehearsed=True, seed=7)
     desk = Desk(session)
