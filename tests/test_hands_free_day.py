@@ -15,6 +15,8 @@ from real_terminal import RealTerminal
 
 from mashday.session.session import look
 
+pytestmark = pytest.mark.long
+
 KETTLE = """
 format = 1
 name = "Lock Seven kettle"
@@ -42,9 +44,6 @@ time = "60 min"
 """
 PROBE = """
 import time
-
-pytestmark = pytest.mark.long
-
 celsius = 29.0
 while True:
     print(f"T={celsius:.1f}", flush=True)
