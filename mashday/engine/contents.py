@@ -30,6 +30,10 @@ from mashday.science import grain as grain_table
 POT_KG_PER_LITRE = 0.15
 """Mass of an empty pot per litre it holds, where the schedule gives none. Common practice, no source."""
 
+MASH_CELSIUS = 65.0
+"""How warm a mash is where nothing more is known, and where a thermometer has to be right. Common practice,
+no source."""
+
 FREEZER_CELSIUS = -18.0
 """Ice as it comes from a freezer. Common practice, no source."""
 

@@ -21,8 +21,6 @@ from mashday.text import quoted
 
 MOST_OFF_GRAVITY = 0.010
 """A hydrometer this far off in water has a slipped scale. Judgement, no source."""
-MASH_CELSIUS = 65.0
-"""Where a thermometer has to be right."""
 LEAST_OFF_KELVIN = 0.05
 """Less is not worth a word."""
 OF_A_THERMOMETER: tuple[f.Point, ...] = ("ice", "boil")
@@ -184,14 +182,14 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
             f"The thermometer is not put right any more by {_true(schedule, point)[2]}"
             f"{_still(schedule, state)}."
         )
-    off = thermometer(schedule, state).shown_celsius(MASH_CELSIUS) - MASH_CELSIUS
+    off = thermometer(schedule, state).shown_celsius(pot.MASH_CELSIUS) - pot.MASH_CELSIUS
     amount = show(abs(off), "temperature difference", units)
     if abs(off) < LEAST_OFF_KELVIN:
         written = schedule.thermometer.offset_kelvin != 0.0
         later = " For later days take the offset out of [thermometer]." if written else ""
         return f"The thermometer shows what it should.{later}"
     side = "too much" if off > 0.0 else "too little"
-    at = f" at {show(MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
+    at = f" at {show(pot.MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
     sign = "" if off > 0.0 else "-"
     return (
         f"The thermometer shows {amount} {side}{at}: readings are put right by it. For later days write"

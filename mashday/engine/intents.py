@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from mashday.engine.facts import Amount, Closing, Quantity
 
@@ -14,6 +14,12 @@ from mashday.engine.facts import Amount, Closing, Quantity
 @dataclass(frozen=True, slots=True)
 class Intent:
     """Something the person wants."""
+
+
+def kept_to(intent: Intent) -> Intent:
+    """A doubted intent once more, now that the person keeps to it."""
+    changes: dict[str, Any] = {"sure": True} if hasattr(intent, "sure") else {}
+    return replace(intent, **changes)
 
 
 @dataclass(frozen=True, slots=True)

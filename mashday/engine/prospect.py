@@ -128,7 +128,7 @@ def _strike(schedule: Schedule, state: State) -> landing.Strike | None:
 
 def _mash(schedule: Schedule, whole: pot.Contents) -> Mash:
     volume = schedule.pot.volume_litres
-    in_pot = whole.litres(65.0)
+    in_pot = whole.litres(pot.MASH_CELSIUS)
     spare = volume - in_pot
     fits = spare >= pot.headroom_litres(schedule)
     return Mash(in_pot, whole.thickness, fits, spare, whole.kj_per_k)

@@ -98,10 +98,6 @@ def _resumed(now: Moment, entry: f.Entry, fact: f.Resumed) -> tuple[str, ...]:
     return ("Going on; the clocks run again.",)
 
 
-LEAST_OFFSET_TOLD = 0.05
-"""Offset of the thermometer, K, from which it is told what it showed: below, both read the same."""
-
-
 def reading_said(now: Moment, fact: f.ReadingTaken) -> str:
     """A reading in words: "mash temperature 61.2 C"."""
     name = questions.noun(fact.quantity, fact.subject)
@@ -125,7 +121,7 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
         later = any(reading.number == entry.seq for reading in now.state.later)
         text += "" if later else _judged(now, fact.step, fact.celsius)
         offset = instruments.thermometer(now.schedule, now.state).shown_celsius(fact.celsius) - fact.celsius
-        if abs(offset) >= LEAST_OFFSET_TOLD and not by_probe:
+        if abs(offset) >= instruments.LEAST_OFF_KELVIN and not by_probe:
             text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
     if len(fact.spots) > 1:
         spread = max(fact.spots) - min(fact.spots)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from mashday.engine import contents
 from mashday.quantities import show
 from mashday.reckon.answers import Answers
 from mashday.reckon.day_amounts import (
@@ -192,7 +193,9 @@ def _fermenter(answers: Answers, amounts: Amounts) -> str:
     """The fermenter, and its size where the grain goes into it, as the plan tells it."""
     if answers.by != "on the grain":
         return "Fermenter"
-    mash = volumes.mash_litres(water.mass_kg(amounts.mash_litres), sum(amounts.kilograms), 65.0)
+    mash = volumes.mash_litres(
+        water.mass_kg(amounts.mash_litres), sum(amounts.kilograms), contents.MASH_CELSIUS
+    )
     return f"Fermenter of at least {show(fermenter_litres(mash), 'volume', answers.units)}"
 
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from mashday.engine import contents
 from mashday.engine.extract import Yield
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
@@ -31,9 +32,6 @@ SPARGED_THICKNESS = 2.5
 LEAST_SPARGE_LITRES = 0.5
 """A sparge smaller than this goes into the mash instead. Judgement."""
 
-
-MASH_CELSIUS = 65.0
-"""What a mash stands at where its volume counts, as in `engine.prospect`."""
 
 MOST_TRIES, NEAR_ENOUGH = 30, 3e-5
 """When a search ends: after so many tries, or this near, a share; well under what is weighed and measured."""
@@ -132,7 +130,7 @@ def _thinnest_that_fits(answers: Answers, kilograms: float) -> float:
     """Mash water that so much grain leaves room for, L/kg: see `science.volumes.mash_litres`."""
     room = answers.pot_litres - volumes.headroom_litres(answers.pot_litres)
     hot = max(0.0, room - volumes.DISPLACEMENT * kilograms)
-    return water.litres(hot * water.density(MASH_CELSIUS), 20.0) / kilograms
+    return water.litres(hot * water.density(contents.MASH_CELSIUS), 20.0) / kilograms
 
 
 def _mix(bench: _Bench, thinnest: float) -> Mix:

@@ -6,7 +6,6 @@ The file is only touched when something is written, and then all of it at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
@@ -119,18 +118,13 @@ class Finished(Session):
             outcome = Outcome()
             if isinstance(decision, Doubt):
                 outcome = Outcome(doubt=decision.why)
-                decision = decide(self.schedule, state, sure(intent), t)
+                decision = decide(self.schedule, state, intents.kept_to(intent), t)
             if isinstance(decision, Refused):
                 outcome = Outcome(refused=decision.why)
             facts = decision if isinstance(decision, tuple) else ()
             state = foreseen(state, t, *facts)
             found.append((outcome, facts))
         return found
-
-
-def sure(intent: intents.Intent) -> intents.Intent:
-    """The intent, kept to if it is doubted."""
-    return replace(intent, sure=True) if isinstance(intent, intents.TakeReading) else intent
 
 
 def seconds_now(state: State, clock: Clock, elapsed: float) -> float:

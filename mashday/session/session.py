@@ -146,7 +146,7 @@ class Session:
             age = self.t() - self._doubted_at
             if age > DOUBT_SECONDS * max(1.0, float(self.header.get("rate", 1.0))):
                 return Outcome(refused=f"That was asked {age / 60.0:.0f} min ago; enter it again.")
-            intent = _sure(doubted)
+            intent = intents.kept_to(doubted)
         self.doubted = None
         t = self.t()
         decision = decide(self.schedule, self.state, intent, t)
@@ -275,11 +275,6 @@ def _more(log: tuple[f.Entry, ...], index: int) -> bool:
 def _of_today(fact: f.Fact) -> f.Fact:
     """The fact as it is written now: entries of an older schema are lifted as they are read."""
     return replace(fact, schema=SCHEMA) if isinstance(fact, f.Opened) else fact
-
-
-def _sure(intent: intents.Intent) -> intents.Intent:
-    values = {name: getattr(intent, name) for name in intent.__dataclass_fields__}
-    return type(intent)(**{**values, "sure": True})
 
 
 def begin(

@@ -25,7 +25,8 @@ from mashday.faces.tui.footwork import IS_NUMLOCK_OFF, NAVIGATION, WENT_ON, Foot
 from mashday.faces.tui.opened import Opened
 from mashday.faces.tui.paint import Shown
 from mashday.faces.tui.showing import Showing
-from mashday.faces.tui.typed import ENTER, ToClose, Typed
+from mashday.faces.tui.to_close import ToClose
+from mashday.faces.tui.typed import ENTER, Typed
 from mashday.faces.tui.voice import Voice
 from mashday.faces.tui.words import Words
 from mashday.faces.view import View

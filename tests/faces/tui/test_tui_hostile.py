@@ -24,7 +24,7 @@ from real_terminal import RealTerminal
 
 from mashday.engine import facts as f
 from mashday.engine import intents
-from mashday.faces.tui.typed import SETTLED_SECONDS
+from mashday.faces.tui.to_close import SETTLED_SECONDS
 from mashday.session.clock import VIRTUAL_START, VirtualClock
 from mashday.session.session import CODEC, Session, begin
 
