@@ -58,6 +58,10 @@ EXAMPLES = {
         ("new", "asks, then writes a schedule"),
         ('new --wash "20 L at 1.060" --pot "33 L" --yes', "asks nothing"),
     ),
+    "listen": (
+        ("listen --model ~/whisper-tiny.en", "what `run` starts as its listener"),
+        ("listen --model ~/whisper-tiny.en --wav said.wav --asked temperature", "one recording, for a try"),
+    ),
     "reckon": (
         ("reckon strike --grain 5kg --water 15L --grain-temp 18C --target 63C", "the strike water"),
         ("reckon alcohol --original 1.060 --final 0.998", "what a wash came to"),
@@ -156,6 +160,7 @@ def parser() -> argparse.ArgumentParser:
     _later(commands)
     _past(commands)
     _new(commands)
+    _listen(commands)
 
     reckon = commands.add_parser(
         "reckon",
@@ -277,6 +282,46 @@ def _new(commands: Any) -> None:
     made.add_argument("--json", action="store_true", help="the plan as JSON, always metric; asks nothing")
     made.add_argument("-o", "--output", metavar="FILE", help="the file to write; else named after the day")
     made.set_defaults(command=("new", "new"), asked=made)
+
+
+ASKED = ("temperature", "gravity", "volume", "mass", "minutes", "ph", "count", "keep", "words")
+"""What can be listened for, as `mashday.channels.listener_lines` has it."""
+
+
+def _listen(commands: Any) -> None:
+    made: argparse.ArgumentParser = commands.add_parser(
+        "listen",
+        help="spoken answers as lines, beside a day that asks for them (experimental)",
+        description="Hears answers when a day asks for them on standard input, and writes them to standard"
+        " output as lines. Experimental. Needs an extra (mashday[listen]) and a model of your own; uses no"
+        " network and keeps no sound.",
+        allow_abbrev=False,
+        **_shown("listen"),
+    )
+    made.add_argument(
+        "--model", metavar="FOLDER", required=True, help="a Whisper model in CTranslate2's form, for English"
+    )
+    made.add_argument(
+        "--second",
+        action="store_true",
+        help="a second recogniser has to hear the same (mashday[listen-second]): fewer slips, more to repeat",
+    )
+    where = made.add_mutually_exclusive_group()
+    where.add_argument("--device", metavar="NAME", help="the microphone, by its number or a part of its name")
+    where.add_argument(
+        "--pcm",
+        metavar="WHERE",
+        help="raw sound instead (16 kHz, one channel, 16 bits): a file, a FIFO, or command: and a program",
+    )
+    where.add_argument("--wav", metavar="FILE", help="one recording instead, for a try")
+    made.add_argument(
+        "--asked",
+        dest="kind",
+        choices=ASKED,
+        metavar="KIND",
+        help=f"with --wav, what was asked for: {', '.join(ASKED[:-1])} or {ASKED[-1]}",
+    )
+    made.set_defaults(command=("listen", "listen"), asked=made)
 
 
 def _sum(sums: Any, name: str, what: Sum) -> None:

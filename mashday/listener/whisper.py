@@ -1,0 +1,64 @@
+"""Text by a Whisper model that the person put into a folder. No network, nothing kept."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from mashday.channels.listener_lines import Asked
+from mashday.listener.faults import CannotListen, lacks
+from mashday.listener.words import LANGUAGE, PROMPTS
+from mashday.text import cleaned, quoted
+
+NEEDED = ("model.bin", "config.json", "tokenizer.json")
+"""Files of a model in CTranslate2's form. Without the last the library would ask the network for it."""
+LONGEST_TOKENS = 24
+"""No answer is longer in the model's pieces of words. Judgement."""
+MOST_THREADS = 4
+
+
+class Whisper:
+    """A model in memory: some 200 MB for the smallest, a third of a second for an utterance on one core."""
+
+    def __init__(self, folder: Path) -> None:
+        """CannotListen if the package or the model is missing or wrong."""
+        lacking = [name for name in NEEDED if not (folder / name).is_file()]
+        if lacking:
+            raise CannotListen(
+                f"{quoted(str(folder))} holds no {lacking[0]}. Behind --model belongs the folder of a Whisper"
+                f" model in CTranslate2's form, with {', '.join(NEEDED[:-1])} and {NEEDED[-1]} in it."
+            )
+        os.environ["HF_HUB_OFFLINE"] = "1"
+        try:
+            import numpy  # noqa: PLC0415 - an extra of its own
+            from faster_whisper import WhisperModel  # noqa: PLC0415 - an extra of its own
+        except ModuleNotFoundError as missing:
+            raise lacks("faster-whisper", "listen") from missing
+        self._numpy = numpy
+        threads = max(1, min(MOST_THREADS, (os.cpu_count() or 1) // 2))
+        try:
+            self._model: Any = WhisperModel(
+                str(folder), device="cpu", compute_type="int8", cpu_threads=threads, local_files_only=True
+            )
+            self.text(bytes(32_000), "words")
+        except Exception as error:
+            raise CannotListen(
+                f"The model in {quoted(str(folder))} cannot be used ({cleaned(str(error), 120)})."
+                " Take the folder of a Whisper model in CTranslate2's form, as it was handed out."
+            ) from error
+
+    def text(self, pcm: bytes, kind: Asked) -> str:
+        """What was said, in the model's writing. The prompt shows it how answers to `kind` are written."""
+        sound = self._numpy.frombuffer(pcm, self._numpy.int16).astype(self._numpy.float32) / 32768.0
+        segments, _ = self._model.transcribe(
+            sound,
+            language=LANGUAGE,
+            beam_size=1,
+            temperature=0.0,
+            condition_on_previous_text=False,
+            without_timestamps=True,
+            max_new_tokens=LONGEST_TOKENS,
+            initial_prompt=PROMPTS[kind],
+        )
+        return " ".join(segment.text.strip() for segment in segments)

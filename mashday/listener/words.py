@@ -1,0 +1,87 @@
+"""The words of English that a listener knows: what they mean in the line mode, how a model is led to them.
+
+Another language replaces this table. A phrase has two words or more, but for "wrong", which only ever drops a
+value: a single yes, no, ok or done is cut too easily out of other talk. What leaves or ends the day, or
+writes a file, is not said to a microphone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from mashday.channels.listener_lines import Asked
+from mashday.faces.aloud import TENS, UP_TO_NINETEEN
+
+LANGUAGE = "en"
+
+ANSWERS_TO_A_DOUBT: Mapping[str, str] = {"keep it": "keep it", "wrong": "wrong", "that is wrong": "wrong"}
+PHRASES: Mapping[str, str] = {
+    **ANSWERS_TO_A_DOUBT,
+    **dict.fromkeys(("next step", "step done", "step is done"), "done"),
+    **dict.fromkeys(("item done", "next item"), "tick"),
+    **dict.fromkeys(("say again", "say that again", "say it again"), "again"),
+    **dict.fromkeys(("how long left", "how much longer", "what time is left"), "left"),
+    **dict.fromkeys(("heat off", "heat is off", "the heat is off"), "heat off"),
+    **dict.fromkeys(("take one", "way one", "weigh one"), "take 1"),
+    **dict.fromkeys(("take two", "way two", "weigh two"), "take 2"),
+    **dict.fromkeys(("take three", "way three", "weigh three"), "take 3"),
+    **dict.fromkeys(("take four", "way four", "weigh four"), "take 4"),
+    **dict.fromkeys(("leave it", "leave it as it is"), "leave"),
+    **dict.fromkeys(("starch pass", "starch passed", "starch past"), "starch pass"),
+    **dict.fromkeys(("starch fail", "starch failed"), "starch fail"),
+    **dict.fromkeys(("begin the day", "start the day"), "start"),
+    **dict.fromkeys(("got it", "i have got it"), "ok"),
+    **dict.fromkeys(("i don't know", "i do not know"), "unknown"),
+    "hold the day": "hold",
+    "resume the day": "resume",
+    "undo that": "undo",
+    **dict.fromkeys(("snooze one", "snooze one minute"), "snooze 1"),
+    **dict.fromkeys(("snooze two", "snooze two minutes"), "snooze 2"),
+    **dict.fromkeys(("snooze five", "snooze five minutes"), "snooze 5"),
+    "five minutes more": "more 5",
+    "ten minutes more": "more 10",
+    "all quiet": "mute",
+    "tell me why": "why",
+    "take the probe": "probe",
+}
+"""Each phrase as it is written without stops, numbers as words, and its line. Some stand as they sound."""
+
+PROMPTS: Mapping[Asked, str] = {
+    "temperature": "sixty four point five degrees. sixteen point two. seventy eight. ninety nine point one.",
+    "gravity": "one oh six two. ten forty eight. one point zero five five. nine nine eight. eleven oh five.",
+    "volume": "seventeen litres. twelve point five litres. one point two litres. four gallons.",
+    "mass": "four point eight kilos. eleven pounds. five point two kilograms. three hundred grams.",
+    "minutes": "ten minutes. twenty five minutes. forty minutes. an hour and a half.",
+    "ph": "five point four. five point three five. five point six. four point eight.",
+    "count": "one. two. three. take one. take two.",
+    "keep": "keep it. wrong. keep it. wrong. keep it.",
+    "words": "next step. step done. item done. say again. how long left. heat off. take one. way two."
+    " leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day. undo that."
+    " snooze two.",
+}
+"""What a model is shown as said before: words, so that it writes words. Only behind a detector of voices: led
+by numbers, it finds some in mere noise."""
+
+LEADS: Mapping[Asked, tuple[str, ...]] = {
+    "temperature": ("temperature",),
+    "gravity": ("gravity",),
+    "volume": ("volume",),
+    "ph": ("ph",),
+}
+"""The noun that may stand before a number of each kind."""
+
+DIGITS: Mapping[str, str] = {
+    **{word: str(number) for number, word in enumerate(UP_TO_NINETEEN)},
+    **{word: str(10 * number) for number, word in enumerate(TENS) if number >= 2},
+}
+"""Number words as digits."""
+NOUGHTS = ("oh", "o", "nought")
+"""Other words for zero, among digits."""
+POINT = "point"
+REPAIRS: Mapping[str, str] = {
+    "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+    "\N{DEGREE SIGN}": " ",
+    "\N{VULGAR FRACTION ONE HALF}": " and a half",
+    " 1/2": " and a half",
+}
+"""What a model writes in signs, as words."""
