@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import os
 import signal
 import sys
@@ -47,18 +48,16 @@ def _beside_a_day(options: argparse.Namespace) -> int:
     def tell(line: Told) -> None:
         print(told_line(line), file=told, flush=True)
 
-    try:
-        recognisers = _recognisers(options)
-        source = source_of(options.pcm) if options.pcm else Microphone(options.device)
-    except CannotListen as fault:
-        tell(Told("trouble", str(fault)))
-        raise
-    try:
-        ear = Ear(source, NeuralVoices(), recognisers, asks, tell)
+    with contextlib.ExitStack() as stack:
+        try:
+            source = source_of(options.pcm) if options.pcm else Microphone(options.device)
+            stack.callback(source.end)
+            ear = Ear(source, NeuralVoices(), _recognisers(options), asks, tell)
+        except CannotListen as fault:
+            tell(Told("trouble", str(fault)))
+            raise
         threading.Thread(target=_read, args=(asks,), name="what is asked", daemon=True).start()
         ear.run()
-    finally:
-        source.end()
     return output.DONE
 
 

@@ -11,7 +11,6 @@ import os
 import shlex
 import stat
 import threading
-import time
 from collections import deque
 from collections.abc import Callable
 from pathlib import Path
@@ -29,8 +28,6 @@ FRAME_SECONDS = FRAME_SAMPLES / RATE_HZ
 WAITING_FRAMES = 250
 """Frames that may wait to be looked at (8 s); beyond these the oldest goes, and a gap is told."""
 COMMAND = "command:"
-NO_WRITER_SECONDS = 0.1
-"""How long to rest before a FIFO that nobody writes to is opened again."""
 
 
 class Source(Protocol):
@@ -247,9 +244,17 @@ def source_of(where: str) -> Source:
 
 
 def _poured(path: Path, take: Callable[[bytes], None]) -> str:
-    """Reads a FIFO or device for ever: whoever wrote may leave and come again."""
-    while True:
-        with open(path, "rb", buffering=0) as file:
-            while data := os.read(file.fileno(), FRAME_BYTES):
-                take(data)
-        time.sleep(NO_WRITER_SECONDS)
+    """Reads a FIFO or device. A FIFO is held open from the other side too: whoever writes may leave and come
+    again."""
+    is_fifo = stat.S_ISFIFO(path.stat().st_mode)
+    reads = os.open(path, os.O_RDONLY | (os.O_NONBLOCK if is_fifo else 0))
+    held = os.open(path, os.O_WRONLY) if is_fifo else None
+    os.set_blocking(reads, True)
+    try:
+        while data := os.read(reads, FRAME_BYTES):
+            take(data)
+    finally:
+        os.close(reads)
+        if held is not None:
+            os.close(held)
+    return f"{quoted(str(path))} gives no more sound."
