@@ -13,7 +13,7 @@ from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decision import Doubt, told, units_of
 from mashday.engine.state import State
-from mashday.quantities import Unreadable, parse, parse_gravity, show
+from mashday.quantities import Units, Unreadable, parse, parse_gravity, show
 from mashday.schedule.model import Schedule
 from mashday.science import gravity
 from mashday.science.thermometer import MOST_OFF_KELVIN, Calibration, two_point
@@ -23,37 +23,52 @@ MOST_OFF_GRAVITY = 0.010
 """A hydrometer this far off in water has a slipped scale. Judgement, no source."""
 LEAST_OFF_KELVIN = 0.05
 """Less is not worth a word."""
+WEATHER_KELVIN = 1.0
+"""How far the weather moves the boil from where the height alone has it, with the error of a reading, K:
+water boils at 99.2 degC at 985.6 hPa and at 100.7 at 1039.8 (IAPWS-IF97)."""
+BETWEEN_KELVIN = 0.5
+"""What stays in doubt of a mash temperature that is put right by ice and boil, K: see
+`science.thermometer.two_point`."""
 OF_A_THERMOMETER: tuple[f.Point, ...] = ("ice", "boil")
-OF_SHOWING = {"show", "shows", "read", "reads", "say", "says", "right"}
-"""The words of an item one of which asks what an instrument shows."""
+_WORD = r"[\w'-]+"
+_ASKING = {
+    name: re.compile(
+        rf"\b(?:what|much|does|do|is|are)(?: (?!(?:of|in|on|at|by|beside|with)\b){_WORD}){{0,4}} {name}s?,?"
+        rf"(?:(?: (?:held|hung|put|stood))? (?:in|at|on)(?: {_WORD}){{1,3}})?,? (?:show|read|say|right)s?\b"
+    )
+    for name in ("thermometer", "hydrometer")
+}
+"""An instrument as what is asked about: what it shows, reads or says, or whether it is right."""
+_QUOTED = re.compile(r"(?<!\w)(['\"]).*?\1(?!\w)")
 IN_THE_DAY = re.compile(r"\b(?:wort|mash)\b(?! (?:thermo|hydro)meter)")
 """What is made that day boils and is cooled in ice too, and is no point to check by."""
-_THERMOMETERS, _HYDROMETERS = {"thermometer", "thermometers"}, {"hydrometer", "hydrometers"}
-CHECKS: dict[f.Point, tuple[set[str], re.Pattern[str]]] = {
+CHECKS: dict[f.Point, tuple[str, re.Pattern[str]]] = {
     "ice": (
-        _THERMOMETERS,
+        "thermometer",
         re.compile(
             r"\bmelting ice\b|\bin (?:(?:the|clean|crushed) )*ice\b|\bice[- ]?water\b"
             r"|\bice (?:and|with) water\b|\bwater (?:and|with) ice\b"
         ),
     ),
-    "boil": (_THERMOMETERS, re.compile(r"\b(?:at|on) (?:the )?boil\b|\bboiling\b|\bboils\b")),
-    "water": (_HYDROMETERS, re.compile(r"\bin (?:\w+ ){0,3}water\b")),
+    "boil": ("thermometer", re.compile(r"\b(?:at|on) (?:the )?boil\b|\bboiling\b|\bboils\b")),
+    "water": ("hydrometer", re.compile(rf"\bin (?:{_WORD} ){{0,3}}(?:of (?:{_WORD} ){{0,3}})?water\b")),
 }
-"""Each point, by the instrument that is named and the words for where it is held."""
+"""Each point, by the name of the instrument and the words for where it is held."""
 
 
 def asked(item: str) -> f.Point | None:
     """What an item of a checklist has checked, by its words; None if it is no such check.
 
-    It asks what the instrument shows, reads or says, or whether it is right, at just one point there is.
+    It asks what the instrument shows, reads or says, or whether it is right, at just one point there is; what
+    stands between quotation marks says nothing of that.
     """
-    text = " ".join(item.casefold().split())
-    words = set(re.findall(r"[a-z]+", text))
-    if not text.endswith("?") or not words & OF_SHOWING or IN_THE_DAY.search(text):
+    text = " ".join(_QUOTED.sub("", item.casefold()).split())
+    if not text.endswith("?") or IN_THE_DAY.search(text):
         return None
-    points = [point for point, (named, where) in CHECKS.items() if words & named and where.search(text)]
-    return points[0] if len(points) == 1 else None
+    points = [point for point, (name, where) in CHECKS.items() if name in text and where.search(text)]
+    if len(points) != 1:
+        return None
+    return points[0] if _ASKING[CHECKS[points[0]][0]].search(text) else None
 
 
 def checked(
@@ -129,14 +144,25 @@ def _shown(schedule: Schedule, state: State, point: f.Point, answer: str) -> flo
 
 
 def thermometer(schedule: Schedule, state: State) -> Calibration:
-    """What the thermometer shows of what is true: by today's checks, else by the schedule."""
+    """What the thermometer shows of what is true: by today's checks, else by the schedule.
+
+    The boil alone tells nothing new where the weather may have moved it so far.
+    """
     ice, boil = (last(state, point) for point in OF_A_THERMOMETER)
-    if ice is None and boil is None:
-        return Calibration(schedule.thermometer.offset_kelvin, 1.0)
     boiling = pot.boiling_celsius(schedule)
     if ice is not None and boil is not None:
         return two_point(ice, boil, boiling)
-    return Calibration(ice if ice is not None else boil - boiling if boil is not None else 0.0, 1.0)
+    if ice is not None:
+        return Calibration(ice, 1.0)
+    if boil is not None and not _within_the_weather(schedule, boil):
+        return Calibration(boil - boiling, 1.0)
+    return Calibration(schedule.thermometer.offset_kelvin, 1.0)
+
+
+def _within_the_weather(schedule: Schedule, boil: float) -> bool:
+    """True if what was shown at the boil, Celsius, may be the weather and the offset of the schedule."""
+    off = boil - pot.boiling_celsius(schedule)
+    return abs(off - schedule.thermometer.offset_kelvin) < WEATHER_KELVIN
 
 
 def as_typed(
@@ -174,38 +200,60 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
             return "The hydrometer is not put right any more."
         if abs(off) < 0.0005:
             return "The hydrometer shows what it should."
-        side = "too much" if off > 0.0 else "too little"
-        return f"The hydrometer shows {abs(off):.3f} {side}: gravities are put right by it."
+        return f"The hydrometer shows {abs(off):.3f} {_side(off)}: gravities are put right by it."
     units = units_of(schedule, state)
     if last(state, point) is None:
         return (
             f"The thermometer is not put right any more by {_true(schedule, point)[2]}"
             f"{_still(schedule, state)}."
         )
+    if last(state, "ice") is None:
+        return _by_boil_alone(schedule, state, units)
     off = thermometer(schedule, state).shown_celsius(pot.MASH_CELSIUS) - pot.MASH_CELSIUS
     amount = show(abs(off), "temperature difference", units)
     if abs(off) < LEAST_OFF_KELVIN:
         written = schedule.thermometer.offset_kelvin != 0.0
         later = " For later days take the offset out of [thermometer]." if written else ""
         return f"The thermometer shows what it should.{later}"
-    side = "too much" if off > 0.0 else "too little"
-    at = f" at {show(pot.MASH_CELSIUS, 'temperature', units, 0)}" if _both(state) else ""
+    at = ""
+    if last(state, "boil") is not None:
+        doubt = show(BETWEEN_KELVIN, "temperature difference", units)
+        at = f" at {show(pot.MASH_CELSIUS, 'temperature', units, 0)}, give or take {doubt}"
     sign = "" if off > 0.0 else "-"
     return (
-        f"The thermometer shows {amount} {side}{at}: readings are put right by it. For later days write"
+        f"The thermometer shows {amount} {_side(off)}{at}: readings are put right by it. For later days write"
         f' offset = "{sign}{amount}" under [thermometer].'
     )
 
 
+def _by_boil_alone(schedule: Schedule, state: State, units: Units) -> str:
+    """What the boil without the ice came to, and that nothing is to be written down by it."""
+    boil = last(state, "boil")
+    assert boil is not None
+    off = boil - pot.boiling_celsius(schedule)
+    shown = f"{show(abs(off), 'temperature difference', units)} {_side(off)}"
+    shown = shown if abs(off) >= LEAST_OFF_KELVIN else "what it should"
+    weather = show(WEATHER_KELVIN, "temperature difference", units)
+    if _within_the_weather(schedule, boil):
+        return (
+            f"The thermometer shows {shown} at the boil, which the weather moves by up to {weather}: nothing"
+            " is put right by that. Check it in melting ice, too."
+        )
+    return (
+        f"The thermometer shows {shown} at the boil, give or take {weather} for the weather: readings are put"
+        " right by it. Check it in melting ice before you write an offset down."
+    )
+
+
+def _side(off: float) -> str:
+    return "too much" if off > 0.0 else "too little"
+
+
 def _still(schedule: Schedule, state: State) -> str:
     """What the thermometer is still put right by, to stand behind a check that counts no more."""
-    other = next((point for point in OF_A_THERMOMETER if last(state, point) is not None), None)
-    if other is not None:
-        return f", only by {_true(schedule, other)[2]}"
+    ice, boil = (last(state, point) for point in OF_A_THERMOMETER)
+    if ice is not None or (boil is not None and not _within_the_weather(schedule, boil)):
+        return f", only by {_true(schedule, 'boil' if ice is None else 'ice')[2]}"
     written = schedule.thermometer.offset_kelvin
     amount = show(written, "temperature difference", units_of(schedule, state))
     return f", but by the {amount} of the schedule" if written else ""
-
-
-def _both(state: State) -> bool:
-    return all(last(state, point) is not None for point in OF_A_THERMOMETER)

@@ -43,6 +43,13 @@ def begun(*answers: str, text: str = CHECKED) -> Day:
         ("What does the thermometer read at the boil?", "boil"),
         ("What does the hydrometer show in water as warm as it is marked for?", "water"),
         ("What does the hydrometer read in the cold tap water?", "water"),
+        ("Does the hydrometer read right in the sample tube of water?", "water"),
+        ("What does the lock-keeper's old thermometer, held in melting ice, show?", "ice"),
+        ('Is the "red" thermometer right at the boil?', "boil"),
+        ("Does the thermometer case say 'not in ice'?", None),
+        ("Does the thermometer in its case say 'not in ice'?", None),
+        ("What does the label beside the thermometer say, and is it in ice water?", None),
+        ("What does the jar of the hydrometer show in water?", None),
         ("What does the thermometer show in melting ice", None),
         ("Thermometer: ice?", None),
         ("What does the thermometer show in melting ice and in boiling water?", None),
@@ -84,9 +91,40 @@ def test_at_the_boil_alone_the_height_above_the_sea_counts() -> None:
     # library: water boils at 93.3 degC at 2000 m (ISO 2533 and IAPWS-IF97)
     high = CHECKED.replace('tap = "12 C"', 'tap = "12 C"\naltitude = "2000 m"')
     day = begun(text=high)
-    day.send(intents.TickItem(item=2, value="94.3 C"))
+    day.send(intents.TickItem(item=2, value="94.4 C"))
     day.read(64.0)
-    assert day.state.valid("temperature")[-1].metric == pytest.approx(63.0, abs=0.05)
+    assert day.state.valid("temperature")[-1].metric == pytest.approx(62.9, abs=0.05)
+
+
+@pytest.mark.parametrize("shown", [99.2, 100.7])
+def test_the_weather_at_the_boil_puts_nothing_right(shown: float) -> None:
+    # library: water boils at 99.2 degC at 985.6 hPa and at 100.7 at 1039.8 (IAPWS-IF97): ordinary weather
+    day = begun()
+    day.send(intents.TickItem(item=2, value=f"{shown}"))
+    told = instruments.said(day.schedule, day.state, "boil")
+    assert "at the boil, which the weather moves by up to 1.0 C: nothing is put right" in told
+    assert "offset =" not in told
+    day.read(64.0)
+    assert day.state.valid("temperature")[-1].metric == 64.0
+
+
+def test_a_boil_beyond_the_weather_puts_right_but_is_not_to_be_written_down() -> None:
+    day = begun()
+    day.send(intents.TickItem(item=2, value="98"))
+    told = instruments.said(day.schedule, day.state, "boil")
+    assert "2.0 C too little at the boil, give or take 1.0 C for the weather" in told
+    assert "offset =" not in told and "in melting ice before you write" in told
+    day.read(64.0)
+    assert day.state.valid("temperature")[-1].metric == pytest.approx(66.0, abs=0.05)
+
+
+def test_a_boil_that_bears_out_the_schedule_leaves_its_offset() -> None:
+    # derived: 101.5 is 1.53 K too much, within 1 K of the 2 K written
+    day = begun(text=CHECKED.replace("[place]", '[thermometer]\noffset = "2 K"\n[place]'))
+    day.send(intents.TickItem(item=2, value="101.5"))
+    assert instruments.thermometer(day.schedule, day.state).offset_kelvin == 2.0
+    day.send(intents.TickItem(item=2, value="100"))
+    assert instruments.thermometer(day.schedule, day.state).offset_kelvin == pytest.approx(0.03, abs=0.01)
 
 
 def test_what_the_day_found_replaces_what_the_schedule_tells() -> None:
@@ -263,7 +301,7 @@ def test_a_probe_has_its_own_offset() -> None:
             "shows 0.6 C too much: readings are put right by it. For later days write",
         ),
         (("-0.4",), 'offset = "-0.4 C" under [thermometer]'),
-        (("0.6", "99.4"), "0.2 C too little at 65 C"),
+        (("0.6", "99.4"), "0.2 C too little at 65 C, give or take 0.5 C: readings are put right"),
         (("0.02",), "The thermometer shows what it should."),
         (("0", "100", "1.003"), "The hydrometer shows 0.003 too much"),
         (("0", "100", "1.000"), "The hydrometer shows what it should."),
