@@ -11,7 +11,16 @@ from collections.abc import Sequence
 
 from mashday.channels.listener_lines import Asked
 from mashday.faces.said_numbers import LONGEST, Kind, number
-from mashday.listener.words import ANSWERS_TO_A_DOUBT, DIGITS, LEADS, NOUGHTS, PHRASES, POINT, REPAIRS
+from mashday.listener.words import (
+    ANSWERS_TO_A_DOUBT,
+    DIGITS,
+    LEADS,
+    NOUGHTS,
+    PHRASES,
+    POINT,
+    REPAIRS,
+    SOUNDS_LIKE_OH,
+)
 from mashday.text import cleaned
 
 _WORD_OF = {digit: word for word, digit in DIGITS.items()}
@@ -95,7 +104,7 @@ def _joined(words: Sequence[str], kind: Kind) -> list[str]:
 
 def _gravity(words: Sequence[str]) -> str | None:
     """All digits in a row, wherever the point was written: a gravity has four, or three from 980 on."""
-    pieces = [word for word in words if word != POINT]
+    pieces = ["0" if word == SOUNDS_LIKE_OH else word for word in words if word != POINT]
     if not pieces or not all(_GRAVITY_PIECE.fullmatch(piece) for piece in pieces):
         return None
     match = _GRAVITY.fullmatch("".join(_tens_joined(pieces)).replace(".", ""))

@@ -54,7 +54,7 @@ PROMPTS: Mapping[Asked, str] = {
     "minutes": "ten minutes. twenty five minutes. forty minutes. an hour and a half.",
     "ph": "five point four. five point three five. five point six. four point eight.",
     "count": "one. two. three. take one. take two.",
-    "keep": "keep it. wrong. keep it. wrong. keep it.",
+    "keep": "Keep it. That is wrong. I said sixty. Keep it. Wrong.",
     "words": "next step. step done. item done. say again. how long left. heat off. take one. way two."
     " leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day. undo that."
     " snooze two.",
@@ -77,11 +77,15 @@ DIGITS: Mapping[str, str] = {
 """Number words as digits."""
 NOUGHTS = ("oh", "o", "nought")
 """Other words for zero, among digits."""
+SOUNDS_LIKE_OH = "of"
+"""How a weak "oh" is written between the digits of a gravity."""
 POINT = "point"
 REPAIRS: Mapping[str, str] = {
     "\N{RIGHT SINGLE QUOTATION MARK}": "'",
     "\N{DEGREE SIGN}": " ",
     "\N{VULGAR FRACTION ONE HALF}": " and a half",
     " 1/2": " and a half",
+    **{f" {joint} half": " and a half" for joint in ("and an", "and the", "on the", "in the")},
+    " points ": " point ",
 }
-"""What a model writes in signs, as words."""
+"""What a model writes in signs or as it sounds, as words."""
