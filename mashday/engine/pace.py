@@ -47,6 +47,24 @@ def minutes_left(schedule: Schedule, state: State, number: int) -> float | None:
     return landing.heating_minutes(schedule, state, number, latest.metric, target)
 
 
+STALLED_KELVIN, STALLED_SECONDS = 0.5, 600.0
+"""A heating or cooling that came no further than this in so long stands still. Judgement."""
+
+
+def stands_still(schedule: Schedule, state: State, number: int) -> bool:
+    """True if the readings of step `number` have come no nearer to its target for ten minutes or more."""
+    target = landing.target_celsius(schedule, state, number)
+    record = state.record(number)
+    if target is None or record is None:
+        return False
+    readings = [r for r in state.valid("temperature", number) if r.t >= record.began and not r.fact.assumed]
+    earlier = [r for r in readings if readings[-1].run - r.run >= STALLED_SECONDS]
+    if not earlier:
+        return False
+    nearer = abs(earlier[-1].metric - target) - abs(readings[-1].metric - target)
+    return nearer < STALLED_KELVIN
+
+
 def _from_two(
     schedule: Schedule, first: Reading, last: Reading, target: float, *, falling: bool
 ) -> float | None:

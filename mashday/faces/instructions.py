@@ -272,6 +272,9 @@ def _cool(now: Moment, number: int, step: Cool, to: str, read_to: str) -> str:
     }
     if asks.reached(now.schedule, now.state, number):
         return "Cool enough; go on to the next step"
+    if pace.stands_still(now.schedule, now.state, number):
+        coldest = now.celsius(now.state.valid("temperature", number)[-1].metric)
+        return f"Take colder water or ice, or go on: {coldest} is as cold as it gets this way, not {to}"
     return f"Cool to {read_to}: {ways[step.by]}"
 
 

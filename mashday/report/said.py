@@ -268,6 +268,21 @@ def sugar_rows(made: Summary, units: Units) -> tuple[tuple[str, str, str, str], 
     return tuple(zip(SUGAR_NAMES, *columns, strict=True))
 
 
+WHOLE = 1.005
+"""A conversion above this is shown as more than the grain holds."""
+
+
+def sugar_note(made: Summary) -> str | None:
+    """What to make of a measured conversion of more than all there is; None for any other."""
+    found = made.measured.conversion
+    if found is None or found <= WHOLE:
+        return None
+    return (
+        f"{_percent(found)} conversion is more than the grain is reckoned to hold: the gravity or the water reads"
+        " off, more grain went in, or this malt is richer than its table value"
+    )
+
+
 def _sugar_column(sugar: Sugar, units: Units) -> tuple[str, ...]:
     litres = sugar.wash_litres
     return (

@@ -20,7 +20,7 @@ from mashday.engine.prospect import prospect
 from mashday.engine.state import Offer, Reading, State, StepRecord
 from mashday.quantities import Units
 from mashday.report import sugar
-from mashday.schedule.model import Schedule
+from mashday.schedule.model import Cook, Schedule, Step
 from mashday.science import water
 
 
@@ -263,7 +263,7 @@ def _steps(schedule: Schedule, state: State) -> tuple[StepSummary, ...]:
                 planned_minutes=planned[number - 1],
                 actual_minutes=_minutes(state, record) if record is not None else None,
                 target_celsius=landing.target_celsius(schedule, state, number),
-                held_celsius=_held(readings),
+                held_celsius=_held(_at_heat(step, record, readings)),
                 last_celsius=readings[-1].metric if readings else None,
                 band_kelvin=landing.band_kelvin(schedule, number),
                 beside=landing.is_beside(schedule, number),
@@ -284,6 +284,14 @@ def _minutes(state: State, record: StepRecord) -> float:
     """Minutes from the step's beginning to its end, or to that of the day, or until now."""
     ends = (record.ended, state.ended, state.t)
     return (next(end for end in ends if end is not None) - record.began) / 60.0
+
+
+def _at_heat(step: Step, record: StepRecord | None, readings: list[Reading]) -> list[Reading]:
+    """The readings of a step that count for what it was held at: of a cook, those since its clock ran."""
+    if not isinstance(step, Cook) or record is None or record.clock_run is None:
+        return readings
+    since = record.clock_run
+    return [reading for reading in readings if reading.run >= since] or readings[-1:]
 
 
 def _held(readings: list[Reading]) -> float | None:

@@ -35,7 +35,7 @@ def summary_document(made: Summary, units: Units) -> Document:
         Section("", (Figures(_figures(made, units)),)),
         *_drawn(made, units),
         Section("Steps, planned and actual", _steps(made, units)),
-        *_table("Gravity and conversion", _sugar(made, units), narrow=True),
+        *_gravity(made, units),
         *_table("Water added", _additions(made, units), narrow=True),
         *(_lines(title, rows) for title, rows in said.of_the_pot(made, units) if rows),
         *_table("Remedies", _remedies(made, units)),
@@ -86,6 +86,14 @@ def _step(made: Summary, step: StepSummary, units: Units) -> Row:
     told = said.step_said(made, step, units)
     name = f"{step.number} {told.title}"
     return name, told.planned, told.planned_length, told.began, told.length, told.target, told.read
+
+
+def _gravity(made: Summary, units: Units) -> list[Section]:
+    table, note = _sugar(made, units), said.sugar_note(made)
+    if not table.rows:
+        return []
+    parts: tuple[Part, ...] = (table,) if note is None else (table, Paragraph(f"{note}."))
+    return [Section("Gravity and conversion", parts, narrow=True)]
 
 
 def _sugar(made: Summary, units: Units) -> Table:

@@ -91,4 +91,6 @@ def _sugar(made: Summary, units: Units) -> list[str]:
     if not rows:
         return []
     head = f"{'':<22}{'planned':>12}{'as mashed':>12}{'measured':>12}"
-    return [head, *(f"{name:<22}{''.join(f'{told:>12}' for told in columns)}" for name, *columns in rows)]
+    table = [f"{name:<22}{''.join(f'{told:>12}' for told in columns)}" for name, *columns in rows]
+    note = said.sugar_note(made)
+    return [head, *table, *([note] if note is not None else [])]

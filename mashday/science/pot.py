@@ -242,9 +242,11 @@ class SimulatedPot:
         self.ledger.brought_kj += heat_kj
 
     def _coupling_w_per_k(self) -> float:
+        """From the vessel to what is in it: water without grain moves by itself, as if it were stirred."""
         if self.contents_kj_per_k <= _EMPTY_KJ_PER_K:
             return 0.0
-        return self.truth.stirred_w_per_k if self.stirring else self.truth.idle_w_per_k
+        moves = self.stirring or self.grain_kg <= 0.0
+        return self.truth.stirred_w_per_k if moves else self.truth.idle_w_per_k
 
     def _longest_step(self) -> float:
         truth, coupling = self.truth, self._coupling_w_per_k()

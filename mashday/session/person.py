@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from mashday.engine import asks, calls, intents, landing, moves, readings, ways
+from mashday.engine import asks, calls, intents, landing, moves, pace, readings, ways
 from mashday.engine import contents as pot
 from mashday.engine.state import Reading, State
 from mashday.schedule.model import Add, Boil, Cook, DoughIn, MashOut, Raise, Rest, StarchCheck
@@ -166,7 +166,7 @@ class SimulatedPerson:
             return gone >= PATIENCE_MINUTES[step.kind]
         if pot.contents(schedule, state, record.number).water_kg <= 0.0:
             return True
-        return self._stands().reached
+        return self._stands().reached or pace.stands_still(schedule, state, record.number)
 
     def seconds_for(self, intent: intents.Intent) -> float:
         """How long the person takes before doing this, seconds."""

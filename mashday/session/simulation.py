@@ -151,7 +151,6 @@ class SimulatedDay:
         """The hands at the pot: fire, lid, paddle, portions."""
         vessel = self.vessel
         self.pot.lid_on = self.t >= self._stirring_until
-        self.pot.stirring = not self.pot.lid_on or self._just_changed()
         vessel.lid_on = self.pot.lid_on and self.t >= self._lid_off_until
         while self._to_stir_in and self._to_stir_in[0][0] <= self.t:
             _, kj_per_k, celsius, hydration, kg = self._to_stir_in.pop(0)
@@ -161,6 +160,7 @@ class SimulatedDay:
             self._pull = None
         kilowatts = self.schedule.pot.heater_kilowatts or STOVE_KILOWATTS
         vessel.set_power(kilowatts if self._fire_on(vessel) else 0.0)
+        self.pot.stirring = not self.pot.lid_on or self._just_changed() or self.pot.kilowatts > 0.0
 
     def _just_changed(self) -> bool:
         moments = [addition.t for addition in self.state.additions]

@@ -24,6 +24,9 @@ LAG_SECONDS = {"digital": 10.0, "Pt100": 4.3, "thermocouple": 4.2, "glass": 25.0
 """Lag of a probe in the mash, s. Pt100 and thermocouple: see science.thermometer; the others from memory."""
 DISPLAY_KELVIN = {"glass": 0.5, "dial": 0.5}
 """Smallest step that is read off a scale, K; others show tenths. Common practice, no source."""
+LOST_BY_A_PLATE = 0.22
+"""Share of a hotplate's heat that its hot side loses to the room (derived from PotTruth's couplings, 2 kW under
+a pot at 45 C). The efficiency people know is what reaches the pot, so this is in it already."""
 QUICK_SECONDS, SLOW_SECONDS = (120.0, 240.0), (360.0, 600.0)
 """How long people stir the grain in, s: those who are quick at it and those who are not. Judgement."""
 LEAST_LOSS_W_PER_K, MOST_LOSS_W_PER_K = 0.6, 8.0
@@ -70,12 +73,16 @@ def truth_of(schedule: Schedule, seed: int) -> Truth:
     loss = pot.usual_loss_w_per_k(schedule) * chance.lognormvariate(0.0, 0.3)
     vessel = pot.vessel_kj_per_k(schedule) * chance.lognormvariate(0.0, 0.15)
     kind = schedule.thermometer.kind
+    hydration = chance.gauss(1.0, 0.3)
+    efficiency = schedule.pot.heater_efficiency * chance.lognormvariate(0.0, 0.08)
+    plate_kj_per_k = chance.choice((0.0, 0.8))
+    before_the_plate = 1.0 / (1.0 - LOST_BY_A_PLATE) if plate_kj_per_k else 1.0
     drawn = PotTruth(
         loss_w_per_k=min(MOST_LOSS_W_PER_K, max(LEAST_LOSS_W_PER_K, loss)),
         vessel_kj_per_k=min(MOST_VESSEL_KJ_PER_K, max(LEAST_VESSEL_KJ_PER_K, vessel)),
-        hydration_factor=min(1.8, max(0.4, chance.gauss(1.0, 0.3))),
-        heater_efficiency=min(1.0, schedule.pot.heater_efficiency * chance.lognormvariate(0.0, 0.08)),
-        burner_kj_per_k=chance.choice((0.0, 0.8)),
+        hydration_factor=min(1.8, max(0.4, hydration)),
+        heater_efficiency=min(1.0, efficiency * before_the_plate),
+        burner_kj_per_k=plate_kj_per_k,
         stirred_w_per_k=chance.uniform(60.0, 200.0),
         idle_w_per_k=chance.uniform(10.0, 30.0),
         surface_m2=pot.open_area_m2(schedule) * chance.lognormvariate(0.0, 0.1),

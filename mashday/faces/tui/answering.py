@@ -129,7 +129,8 @@ class Answering:
         """
         session = self._session
         if self._voice.doubts(*GOING_ON) and not self._entry.text:
-            self._ask(intents.KeepIt())
+            if not self._voice.doubts(intents.Done) or self._voice.was_read(pressed):
+                self._ask(intents.KeepIt())
         elif part := next(iter(self._parts()), None):
             if part.is_fire_on:
                 self._heat_off(part.key, pressed, now)

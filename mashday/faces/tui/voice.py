@@ -13,6 +13,8 @@ from mashday.text import cleaned
 
 MESSAGE_SECONDS = 60.0
 DOUBT_SECONDS = 60.0
+READ_SECONDS = 1.0
+"""A key pressed sooner after a doubt was shown was pressed before anybody read it: a bounce. Judgement."""
 ANSWERED_BY_NUMBER = (intents.TakeReading, intents.Correct)
 """What is kept, when doubted, by Enter or by the same number once more."""
 GOING_ON = (intents.Done, intents.TickItem, intents.AddWater, intents.GiveAmount, intents.TakeRemedy)
@@ -96,6 +98,10 @@ class Voice:
     def doubts_too_long(self, now: float) -> bool:
         """True if a doubt has stood unanswered for so long that no key may keep to it any more."""
         return bool(self.doubt) and now - self._doubted_at >= DOUBT_SECONDS
+
+    def was_read(self, pressed: float) -> bool:
+        """True if what is doubted had been on show long enough to be read when a key was pressed."""
+        return pressed - self._doubted_at >= READ_SECONDS
 
     def doubts(self, *kinds: type[intents.Intent]) -> bool:
         """True if an intent of one of these kinds is doubted just now."""

@@ -184,6 +184,16 @@ def test_ending_a_rest_early_is_asked_and_the_same_key_again_keeps_to_it(day: Da
     assert "+ or y: yes" in at.screen()
     at.press("enter", "space")
     assert at.session.state.step == 4
+    at.wait(1.0)
+    at.press("+")
+    assert at.session.state.step == 5
+
+
+def test_a_key_that_bounces_does_not_end_a_rest(day: Days) -> None:
+    at = day("resting")
+    at.press("+", "+")
+    assert at.session.state.step == 4 and "End it now?" in at.screen()
+    at.wait(1.0)
     at.press("+")
     assert at.session.state.step == 5
 
