@@ -426,3 +426,34 @@ def test_the_law_and_the_weight_are_told() -> None:
 def test_a_new_day_teaches_nothing_and_begins_nothing(here: Path) -> None:
     run(*LOCK_SEVEN)
     assert not (here / "sessions").exists()
+
+
+@pytest.mark.parametrize("force", [[], ["--force"]])
+def test_the_file_of_a_day_is_never_written_over(force: list[str]) -> None:
+    day = Path("day.session")
+    day.write_text("[session]\nname = 'kept'\n")
+    done = run("new", "-o", str(day), *force)
+    assert done.returncode == 2 and "is the file of a day" in done.stderr
+    assert day.read_text() == "[session]\nname = 'kept'\n"
+
+
+def test_what_is_written_over_keeps_its_mode() -> None:
+    FILE.write_text("mine\n")
+    FILE.chmod(0o600)
+    assert run("new", "-o", str(FILE), "--force").returncode == 0
+    assert FILE.stat().st_mode & 0o777 == 0o600
+    assert FILE.read_text() != "mine\n"
+
+
+@pytest.mark.parametrize("force", [[], ["--force"]])
+def test_a_link_that_leads_nowhere_has_a_sentence_of_its_own(force: list[str]) -> None:
+    Path("link.toml").symlink_to("elsewhere")
+    done = run("new", "-o", "link.toml", *force)
+    assert done.returncode == 2 and "leads nowhere" in done.stderr and "--force" not in done.stderr
+    assert not Path("elsewhere").exists()
+
+
+@pytest.mark.parametrize("name", ["con", "NUL", "Com1", "lpt9", "aux."])
+def test_no_file_has_the_name_of_a_device(name: str) -> None:
+    assert run("new", "--name", name).returncode == 0
+    assert files()[0].endswith("-day.toml")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import errno
 import os
+import re
 import shlex
 import signal
 import sys
@@ -34,6 +34,9 @@ FLAGS = (
 )
 """The flags that answer a question, in the order they are read: `by` before `sparge`, which may overrule."""
 
+_DEVICE = re.compile("con|prn|aux|nul|(com|lpt)[0-9]")
+"""Names that Windows keeps for devices, whatever ending they have (Win32 file naming rules)."""
+
 _NEW_FILE = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0)
 
 
@@ -41,8 +44,7 @@ def new(options: argparse.Namespace) -> int:
     """Asks what no flag tells, writes the schedule and says what comes of it."""
     asks = day_questions.is_terminal() and not options.yes and not options.json
     try:
-        if options.output is not None and not options.force and os.path.lexists(options.output):
-            raise Refused(f"{options.output} is there already: name another file, or overwrite with --force.")
+        _refuse_the_place(options)
         day = _worked_out(options, asks)
         _refuse_what_cannot_be(day)
         text = written(day)
@@ -124,16 +126,36 @@ def _refuse_what_cannot_be(day: NewDay) -> None:
         raise Refused(f"It cannot be done: {'; '.join(f'{one.found}; {one.remedy}' for one in errors)}.")
 
 
+def _refuse_the_place(options: argparse.Namespace) -> None:
+    """Refused where the file named is not to be written, before anything is asked."""
+    if options.output is None or not os.path.lexists(options.output):
+        return
+    path = Path(options.output)
+    if not path.exists():
+        raise Refused(f"{path} is a link that leads nowhere: name another file, or take the link away.")
+    if path.is_file() and output.is_day(path):
+        raise Refused(output.told_day(path))
+    if not options.force:
+        raise Refused(_is_there(path))
+    if not path.is_file():
+        raise Refused(f"{path} is no file: name another.")
+
+
+def _is_there(path: Path) -> str:
+    return f"{path} is there already: name another file, or overwrite with --force."
+
+
 def _kept(options: argparse.Namespace, day: NewDay, text: str) -> Path:
     """Writes the text to the file named, or to a fresh one named after the day; returns its path."""
     if options.output is not None:
         path = Path(options.output)
+        _refuse_the_place(options)
         if options.force and path.exists():
-            _overwritten(path, text)
+            output.put(path, text.encode("utf-8"))
         elif not _written_anew(path, text):
-            raise Refused(f"{path} is there already: name another file, or overwrite with --force.")
+            raise Refused(_is_there(path))
         return path
-    stem = slug(day.answers.name)
+    stem = _stem(day.answers.name)
     for number in count(1):
         path = Path(f"{stem}.toml" if number == 1 else f"{stem}-{number}.toml")
         if _written_anew(path, text):
@@ -141,15 +163,10 @@ def _kept(options: argparse.Namespace, day: NewDay, text: str) -> Path:
     raise AssertionError("there is always another number")
 
 
-def _overwritten(path: Path, text: str) -> None:
-    """Puts the text in the place of a file, whole or not at all."""
-    whole = path.resolve()
-    if not whole.is_file():
-        raise Refused(f"{path} is no file: name another.")
-    beside = whole.with_name(f"{whole.name}.new-{os.getpid()}")
-    if not _written_anew(beside, text):
-        raise FileExistsError(errno.EEXIST, "is in the way", str(beside))
-    os.replace(beside, whole)
+def _stem(name: str) -> str:
+    """The file's name without its ending, never one that stands for a device somewhere."""
+    stem = slug(name)
+    return f"{stem}-day" if _DEVICE.fullmatch(stem) else stem
 
 
 def _written_anew(path: Path, text: str) -> bool:
@@ -161,6 +178,8 @@ def _written_anew(path: Path, text: str) -> bool:
     try:
         with os.fdopen(descriptor, "w", encoding="utf-8") as file:
             file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
     except OSError:
         path.unlink(missing_ok=True)
         raise

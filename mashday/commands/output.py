@@ -35,7 +35,7 @@ def write(options: argparse.Namespace, told: str, *, done: str = "") -> int:
     try:
         if (why := refusal(options)) is not None:
             return _complained(f"{done}{why}", REFUSED)
-        _put(path, told.encode("utf-8"))
+        put(path, told.encode("utf-8"))
     except BrokenPipeError:
         raise
     except OSError as error:
@@ -59,10 +59,21 @@ def refusal(options: argparse.Namespace) -> str | None:
     except FileNotFoundError:
         return None
     if data.startswith(HEADER_LINE):
-        return f"{shown(path)} is the file of a day: {_ELSEWHERE}"
+        return told_day(path)
     if path.suffix.lower() == ".toml" or _is_toml(data):
         return f"{shown(path)} is a TOML file, as schedules are: {_ELSEWHERE}"
     return None
+
+
+def told_day(path: Path) -> str:
+    """Why the file of a day is not written over, as a sentence."""
+    return f"{shown(path)} is the file of a day: {_ELSEWHERE}"
+
+
+def is_day(path: Path) -> bool:
+    """True if the file begins as that of a day does. OSError if it cannot be read."""
+    with path.open("rb") as file:
+        return file.read(len(HEADER_LINE)) == HEADER_LINE
 
 
 def _is_toml(data: bytes) -> bool:
@@ -82,7 +93,7 @@ def _is_written_straight(path: Path) -> bool:
     return False
 
 
-def _put(path: Path, data: bytes) -> None:
+def put(path: Path, data: bytes) -> None:
     """All of it or nothing: an ordinary file is written beside the one there, and put in its place."""
     target = Path(os.path.realpath(path))
     if _is_written_straight(path):
