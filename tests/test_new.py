@@ -457,3 +457,11 @@ def test_a_link_that_leads_nowhere_has_a_sentence_of_its_own(force: list[str]) -
 def test_no_file_has_the_name_of_a_device(name: str) -> None:
     assert run("new", "--name", name).returncode == 0
     assert files()[0].endswith("-day.toml")
+
+
+@pytest.mark.parametrize(
+    "more", [["--wrapped"], ["--pot", "100 L", "--wash", "20 L"], ["--wrapped", "--units", "us"]]
+)
+def test_what_is_unwrapped_for_the_night_may_stand(more: list[str]) -> None:
+    done = run("new", "--yes", "--cool", "standing", "--pitch", "next morning", *more)
+    assert (done.returncode, done.stderr) == (0, "")

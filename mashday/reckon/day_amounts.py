@@ -6,11 +6,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from mashday.engine import contents
 from mashday.quantities import TABLE, Kind, Units, in_units, unit_word
 from mashday.reckon.answers import Answers
 from mashday.science import grain as grain_table
 from mashday.science import gravity as gravities
-from mashday.science import losses, water, yeast
+from mashday.science import heat, losses, water, yeast
 
 POUND_KG, OUNCE_GRAMS = TABLE["mass"]["lb"].factor, 1000.0 * TABLE["mass"]["oz"].factor
 QUART_LITRES, GALLON_LITRES = TABLE["volume"]["qt"].factor, TABLE["volume"]["gal"].factor
@@ -28,15 +29,14 @@ SPARGE_CELSIUS = {"metric": 75.0, "us": (167.0 - 32.0) / 1.8}
 PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
 """Cool enough for any yeast and warm enough for a quick start. Common practice, no source."""
 
-STANDING_CELSIUS = {"metric": 28.0, "us": (82.0 - 32.0) / 1.8}
-"""What is left to stand is pitched at, so that one night does: see `science.yeast.pitch_verdict`."""
+COOLEST_PITCH_CELSIUS = 16.0
+"""What is left to stand is pitched no cooler: below it yeast starts slowly, see `science.yeast.pitch_verdict`."""
 
-NIGHT_HOURS = 15.5
-"""From the evening to the morning after: longer nothing is to stand without yeast. Judgement."""
+WARMEST_PITCH_CELSIUS = 35.0
+"""Above it no wash is planned to be pitched: see `science.yeast.pitch_verdict`."""
 
-FULL_POT_KJ_PER_LITRE_K = 3.6
-"""Heat capacity of a pot as full of mash as it can be stirred, per litre it holds (derived: nine tenths of
-mash at 3.9 kJ/K a litre, and its steel)."""
+MORNING_HOURS, NIGHT_HOURS = 12.0, 15.5
+"""From the evening to the morning after, and the longest that anything is to stand without yeast. Judgement."""
 
 REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
 """Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
@@ -159,25 +159,39 @@ def _cook(kind: str) -> grain_table.Cook:
     return cook
 
 
-def pitch_celsius(answers: Answers) -> float:
-    """What the wash is cooled to: by ice any, else a little over the tap water, or what a night cools it to;
-    whole degrees."""
-    wanted = (STANDING_CELSIUS if answers.cooled_by == "standing" else PITCH_CELSIUS)[answers.units]
-    colder = {"coil": answers.tap_celsius + 4.0, "standing": _next_morning_celsius(answers)}
-    reached = max(wanted, colder.get(answers.cooled_by, wanted))
-    return reached if reached == wanted else whole_degrees(reached, answers.units, math.ceil)
+def pitch_celsius(answers: Answers, litres: float) -> float:
+    """What so much wash is cooled to: by ice any, by a coil a little over the tap water, standing what it has
+    the next morning; whole degrees."""
+    units = answers.units
+    wanted = PITCH_CELSIUS[units]
+    if answers.cooled_by == "standing":
+        return whole_degrees(_next_morning_celsius(answers, litres), units, math.ceil)
+    if answers.cooled_by == "coil" and answers.tap_celsius + 4.0 > wanted:
+        return whole_degrees(answers.tap_celsius + 4.0, units, math.ceil)
+    return wanted
 
 
-def _next_morning_celsius(answers: Answers) -> float:
-    """What a pot full of mash comes to in one night, or a little over the room where that is more."""
-    left = losses.drift_celsius(
-        from_celsius=REST_CELSIUS[answers.units],
-        minutes=60.0 * NIGHT_HOURS,
-        capacity_kj_per_k=FULL_POT_KJ_PER_LITRE_K * answers.pot_litres,
-        loss_w_per_k=losses.loss_w_per_k(answers.pot_litres, answers.wrapped),
-        room_celsius=answers.room_celsius,
-    )
-    return max(left, answers.room_celsius + 2.0)
+def _next_morning_celsius(answers: Answers, litres: float) -> float:
+    """What so much wash comes to in a night in its pot, unwrapped; at least a little over the room.
+
+    Where the usual night leaves it too warm for yeast, by the longest one. The wash counts as so much water,
+    which holds it within 5 % (derived).
+    """
+    vessel = heat.vessel_heat_capacity(contents.POT_KG_PER_LITRE * answers.pot_litres, answers.material)
+
+    def after(hours: float) -> float:
+        return losses.drift_celsius(
+            from_celsius=REST_CELSIUS[answers.units],
+            minutes=60.0 * hours,
+            capacity_kj_per_k=water.mass_kg(litres) * water.SPECIFIC_HEAT + vessel,
+            loss_w_per_k=losses.loss_w_per_k(answers.pot_litres, wrapped=False),
+            room_celsius=answers.room_celsius,
+        )
+
+    morning = after(MORNING_HOURS)
+    if morning > WARMEST_PITCH_CELSIUS:
+        morning = max(after(NIGHT_HOURS), WARMEST_PITCH_CELSIUS - 1.0)
+    return max(morning, answers.room_celsius + 1.0, COOLEST_PITCH_CELSIUS)
 
 
 def whole_degrees(value: float, units: Units, rounded: Callable[[float], int] = round) -> float:

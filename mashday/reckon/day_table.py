@@ -124,7 +124,7 @@ def _steps(answers: Answers, amounts: Amounts) -> list[Table]:
             "if_it_goes_wrong": ("Still blue: stir, read in three places, give it the time again",),
         },
         _separate(answers, amounts),
-        _cool(answers),
+        _cool(answers, amounts),
         {
             "kind": "pitch",
             "yeast": answers.yeast,
@@ -252,16 +252,16 @@ def _separate(answers: Answers, amounts: Amounts) -> Table:
     return made | {"checklist": (first, sample.format(celsius(30.0, units)))}
 
 
-def _cool(answers: Answers) -> Table:
+def _cool(answers: Answers, amounts: Amounts) -> Table:
     made: Table = {
         "kind": "cool",
         "by": answers.cooled_by,
-        "target": celsius(pitch_celsius(answers), answers.units),
+        "target": celsius(pitch_celsius(answers, amounts.wash_litres), answers.units),
     }
     if answers.cooled_by == "standing":
         return made | {
             "title": "Stand overnight",
-            "checklist": ("Blanket off, lid on but never sealed: pitch as soon as it is cool tomorrow",),
+            "checklist": ("Blanket off, lid on but never sealed; the yeast goes in tomorrow morning",),
         }
     checklist = {
         "coil": "Outlet hose fixed: the first water out of the coil scalds",

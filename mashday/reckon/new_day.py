@@ -32,8 +32,8 @@ THICKEST_COOK = 2.5
 MOST_TRIES, NEAR_ENOUGH = 8, 0.03
 """How often the water of a cook is put right, and how near, a share, the water in all then has to be."""
 
-WARMEST_PITCH_CELSIUS = 35.0
-"""Above it no wash is planned to be pitched: see `science.yeast.pitch_verdict`."""
+USUAL_LITRES_PER_KG = 4.0
+"""Wash from a kilogram of grain, before it is worked out: near enough to say whether a night cools it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +72,7 @@ def new_day(answers: Answers) -> NewDay:
     mix = fitted(answers)
     if not mix.fits:
         raise DoesNotFit(too_small(answers, mix), largest(answers, mix))
+    refuse_what_stays_warm(answers, mix.gives.wash_litres)
     return _day(answers, mix)
 
 
@@ -85,16 +86,25 @@ def _completed(answers: Answers) -> Answers:
     return replace(answers, name=name, wash_litres=litres, gravity=gravity)
 
 
-def refuse_what_stays_warm(answers: Answers) -> None:
-    """Refused where the way of cooling never brings the wash to where yeast lives."""
-    reached = day_amounts.pitch_celsius(answers)
-    if reached > WARMEST_PITCH_CELSIUS:
-        if answers.cooled_by == "coil":
-            has = f"With tap water of {show(answers.tap_celsius, 'temperature', answers.units)}"
-        else:
-            wrapped = "Wrapped and in" if answers.wrapped else "In"
-            has = f"{wrapped} a room of {show(answers.room_celsius, 'temperature', answers.units)} overnight"
-        raise Refused(f"{has} the wash does not get cool enough for yeast: cool it in an ice bath.")
+def refuse_what_stays_warm(answers: Answers, litres: float | None = None) -> None:
+    """Refused where the way of cooling never brings the wash, of so many litres, to where yeast lives."""
+    wash = litres if litres is not None else _about_litres(answers)
+    if day_amounts.pitch_celsius(answers, wash) <= day_amounts.WARMEST_PITCH_CELSIUS:
+        return
+    if answers.cooled_by == "coil":
+        has = f"With tap water of {show(answers.tap_celsius, 'temperature', answers.units)}"
+    else:
+        has = f"In a room of {show(answers.room_celsius, 'temperature', answers.units)} overnight"
+    raise Refused(f"{has} the wash does not get cool enough for yeast: cool it in an ice bath.")
+
+
+def _about_litres(answers: Answers) -> float:
+    """How much wash there will be, as far as it is known before it is worked out."""
+    if answers.wash_litres is not None:
+        return answers.wash_litres
+    if answers.weighed:
+        return USUAL_LITRES_PER_KG * sum(grain.kilograms or 0.0 for grain in answers.grains)
+    return USUAL_WASH_LITRES[answers.units]
 
 
 def _day(answers: Answers, mix: Mix) -> NewDay:

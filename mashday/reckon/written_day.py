@@ -173,5 +173,5 @@ def _before_step(day: NewDay, step: Table) -> str:
         "dough-in": "The grain goes in slowly: dry lumps give no sugar.",
         "cool": "Quickly, because what else lives on sugar likes it warm, too."
         if answers.cooled_by != "standing"
-        else "Overnight, lid on and never sealed; the yeast goes in as soon as it is cool.",
+        else "Overnight, unwrapped, lid on and never sealed: about what it should have by the next morning.",
     }.get(kind, "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
@@ -158,13 +159,42 @@ def test_little_enzyme_gets_a_longer_rest() -> None:
     assert rest.minutes == 90.0
 
 
-def test_standing_it_is_cooled_overnight_to_a_little_over_the_room() -> None:
-    made = day(cooled_by="standing", room_celsius=28.0)
+@pytest.mark.parametrize("wrapped", [False, True])
+@pytest.mark.parametrize(
+    ("room", "pot", "has"),
+    [
+        # Newton by hand: 20 L of wash hold 83.7 kJ/K, the steel of 0.15 kg to the litre at 0.5 kJ/(kg K) 2.5;
+        # bare, the 33 L pot loses 4.64 W/K, so in 12 h exp(-4.64 x 43.2 / 86.2) = 0.098 of the gap is left.
+        (20.0, 33.0, 20.0 + 44.0 * 0.098),
+        (28.0, 33.0, 28.0 + 36.0 * 0.098),
+        # The 100 L pot holds 7.5 kJ/K and loses 6 x 2^(2/3) = 9.52 W/K: exp(-9.52 x 43.2 / 91.2) = 0.011;
+        # a wash a degree over its room is as cool as it gets in a night.
+        (20.0, 100.0, 21.0),
+        (5.0, 33.0, 16.0),  # cooler than that no yeast goes in
+    ],
+)
+def test_standing_it_is_as_cool_as_its_litres_and_bare_pot_make_it_by_morning(
+    wrapped: bool, room: float, pot: float, has: float
+) -> None:
+    made = day(
+        cooled_by="standing",
+        wrapped=wrapped,
+        room_celsius=room,
+        pot_litres=pot,
+        wash_litres=20.0,
+        gravity=1.06,
+    )
     cool = steps(made, Cool)[0]
     assert isinstance(cool, Cool)
-    # Newton: 28 + 36 exp(-15.5 h x 3600 x 4.64 W/K / (33 L x 3600 J/K)) = 32.1 C, whole degrees upwards
-    assert (cool.by, cool.target_celsius) == ("standing", 33.0)
-    assert made.outlook.ends_minute > 10.0 * 60.0
+    assert (cool.by, cool.target_celsius) == ("standing", math.ceil(has))
+
+
+def test_what_stands_until_the_next_morning_begins_the_afternoon_before() -> None:
+    made = day(cooled_by="standing")
+    stands = next(step for step in made.outlook.steps if step.kind == "cool")
+    assert 10.0 * 60.0 < stands.minutes < 16.0 * 60.0
+    # Derived: some 3.5 h of work and a night of 12 h before it is over at 6:30 lie between noon and 5 pm.
+    assert 13.5 * 60.0 < made.outlook.ends_minute < 18.5 * 60.0
 
 
 @pytest.mark.parametrize("room", [10.0, 20.0, 26.0, 28.0])
@@ -181,7 +211,7 @@ def test_what_stands_overnight_is_written_as_its_own_check_would_have_it(
     [
         {"tap_celsius": 40.0},
         {"cooled_by": "standing", "room_celsius": 36.0},
-        {"cooled_by": "standing", "wrapped": True},
+        {"cooled_by": "standing", "pot_litres": 300.0, "wash_litres": 180.0, "room_celsius": 30.0},
     ],
     ids=repr,
 )
