@@ -48,7 +48,7 @@ class Ear:
         self._tell = tell
         self._waiting: list[Ask | Shut | None] = []
         self._dead_frames = 0
-        self._told_dead = False
+        self._told_troubles: set[str] = set()
 
     def run(self) -> None:
         """Answer until nobody asks any more. CannotListen once no sound is to be had; told as trouble."""
@@ -76,9 +76,8 @@ class Ear:
         finally:
             self._source.shut()
         self._tell(self._told(ask, heard, gap=gap))
-        if self._dead_frames * FRAME_SECONDS >= DEAD_SECONDS and not self._told_dead:
-            self._told_dead = True
-            self._tell(Told("trouble", DEAD))
+        if self._dead_frames * FRAME_SECONDS >= DEAD_SECONDS:
+            self._tell_trouble(DEAD)
 
     def _told(self, ask: Ask, heard: Utterance | Silence | None, *, gap: bool) -> Told:
         if heard is None:
@@ -105,16 +104,23 @@ class Ear:
                     return found
             if time.monotonic() > gives_up + (LONGEST_SECONDS if cutter.speaking else 0.0):
                 if not came:
-                    self._tell(Told("trouble", NOTHING_COMES))
+                    self._tell_trouble(NOTHING_COMES)
                 return Utterance(b"", whole=False) if cutter.speaking else Silence()
         return None
 
     def _note(self, frame: bytes) -> None:
         """Counts frames that hold only zeros, one after the other."""
         if any(frame):
-            self._dead_frames, self._told_dead = 0, False
+            self._dead_frames = 0
+            self._told_troubles.clear()
         else:
             self._dead_frames += 1
+
+    def _tell_trouble(self, words: str) -> None:
+        """Says it once, until sound has come again."""
+        if words not in self._told_troubles:
+            self._told_troubles.add(words)
+            self._tell(Told("trouble", words))
 
     def _is_asked(self) -> bool:
         """True if something was asked since, or nobody will ask any more."""

