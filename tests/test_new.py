@@ -6,6 +6,7 @@ import argparse
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -465,3 +466,16 @@ def test_no_file_has_the_name_of_a_device(name: str) -> None:
 def test_what_is_unwrapped_for_the_night_may_stand(more: list[str]) -> None:
     done = run("new", "--yes", "--cool", "standing", "--pitch", "next morning", *more)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_where_the_mash_lands_is_told_once() -> None:
+    bill = ("--grain", "barley malt=2 kg", "--grain", "raw oats=0.3 kg", "--room", "12 C")
+    done = run("new", *bill, "-o", "oats.toml")
+    assert done.returncode == 0 and done.stdout.count("lands at") == 1 and "Mind" not in done.stdout
+    (lands,) = re.findall("lands at ([0-9.]+ C)", done.stdout)
+    assert f"lands at {lands}" in run("plan", "oats.toml").stdout
+
+
+def test_what_cannot_be_is_refused_in_the_words_of_the_questions() -> None:
+    said = run("new", "--wash", "1 L", "--pot", "200 L", "--room", "0 C").stderr
+    assert "a larger wash" in said and "step" not in said

@@ -17,9 +17,11 @@ from typing import Any
 from mashday.cautions import LAW, LIFT, in_units
 from mashday.commands import day_questions, output
 from mashday.commands.day_questions import GRAVITY, UNITS, WASH, asked, told
+from mashday.engine.landing import lands_at
 from mashday.quantities import Units, show, system_of
 from mashday.reckon.answer_texts import yes_or_no
 from mashday.reckon.answers import Answers, usual
+from mashday.reckon.day_amounts import boiling_celsius
 from mashday.reckon.given import Refused
 from mashday.reckon.grain_bill import Unreachable
 from mashday.reckon.new_day import DoesNotFit, NewDay, new_day
@@ -121,6 +123,15 @@ def _wished_anew(draft: Answers) -> Answers:
 
 
 def _refuse_what_cannot_be(day: NewDay) -> None:
+    """Refused in the words of what was asked, not of a file that is not there yet."""
+    strike, units = day.outlook.strike, day.answers.units
+    boils = boiling_celsius(day.answers)
+    if strike is not None and not day.answers.raw and strike.celsius >= boils:
+        needed, there = (show(one, "temperature", units) for one in (strike.celsius, boils))
+        raise Refused(
+            f"It cannot be done: the strike water would need {needed}, and water boils at {there} here."
+            " What would do: a larger wash, a smaller pot, or a warmer room."
+        )
     errors = [problem for problem in findings(day.schedule) if problem.severity == "error"]
     if errors:
         raise Refused(f"It cannot be done: {'; '.join(f'{one.found}; {one.remedy}' for one in errors)}.")
@@ -195,14 +206,15 @@ def _summed_up(day: NewDay, path: Path) -> str:
         if day.answers.raw
         else f"{show(day.amounts.mash_litres, 'volume', units)} of water"
     )
+    heated = strike.celsius if day.amounts.malt_celsius is None else day.amounts.malt_celsius
     hours, minutes = divmod(round(outlook.ends_minute), 60)
     name = cleaned(shlex.quote(str(path)), 1000)
     sparge = day.amounts.sparge_litres
     rows = [
         f"Written: {cleaned(str(path), 1000)}",
-        f"  strike  {what} at {show(strike.celsius, 'temperature', units)}, with"
+        f"  strike  {what} at {show(heated, 'temperature', units)}, with"
         f" {show(outlook.grist_kg, 'mass', units)} of grain in all lands at"
-        f" {show(strike.lands_at_celsius, 'temperature', units)}",
+        f" {show(lands_at(strike, heated), 'temperature', units)}",
         f"  fit     {show(mash.in_pot_litres, 'volume', units)} in the pot,"
         f" {show(mash.headroom_litres, 'volume', units)} to the rim"
         + (f"; sparge {show(sparge, 'volume', units)}" if sparge else ""),

@@ -30,16 +30,20 @@ PITCH_CELSIUS = {"metric": 25.0, "us": (77.0 - 32.0) / 1.8}
 """Cool enough for any yeast and warm enough for a quick start. Common practice, no source."""
 
 COOLEST_PITCH_CELSIUS = 16.0
-"""What is left to stand is pitched no cooler: below it yeast starts slowly, see `science.yeast.pitch_verdict`."""
+"""What is left to stand is pitched no cooler: below it yeast starts slowly (see
+`science.yeast.pitch_verdict`)."""
 
 WARMEST_PITCH_CELSIUS = 35.0
 """Above it no wash is planned to be pitched: see `science.yeast.pitch_verdict`."""
 
 MORNING_HOURS, NIGHT_HOURS = 12.0, 15.5
-"""From the evening to the morning after, and the longest that anything is to stand without yeast. Judgement."""
+"""From the evening to the morning after, and the longest anything is to stand without yeast. Judgement."""
 
 REST_MINUTES = {"fast": 60.0, "enough": 75.0, "slow": 90.0, "will not convert by itself": 90.0}
 """Rest by the verdict on the enzyme power; see `science.grain.PowerVerdict`."""
+
+COOLED_KELVIN = 2.0
+"""A cook is hotter than the malt wants it by so much, so that it is cooled to there. Judgement."""
 
 LITTLE_LITRES = 3.0
 """Less than this is measured in a small jug. Judgement."""
@@ -53,7 +57,7 @@ SPARE_SHARE = 0.2
 
 @dataclass(frozen=True, slots=True)
 class Amounts:
-    """What was worked out: kg of each grain, litres, Celsius of the cooked mash as the malt goes in, yeast.
+    """What was worked out: kg of each grain, litres, yeast, Celsius of the cook and as the malt goes in.
 
     `cook_litres` is the water raw cereal is cooked in, None where there is none; what is missing to
     `mash_litres` then goes in cold. `wash_litres` and `gravity` are what is hoped for.
@@ -67,6 +71,7 @@ class Amounts:
     yeast_grams: float
     cook_litres: float | None = None
     malt_celsius: float | None = None
+    cook_celsius: float | None = None
 
     @property
     def cooled_by_water(self) -> bool:
@@ -136,10 +141,21 @@ def rest_minutes(answers: Answers) -> float:
     return REST_MINUTES[grain_table.power_verdict(answers.lintner)]
 
 
-def cook_celsius(answers: Answers) -> float:
-    """What the raw cereals are cooked at, whole degrees: what does for all of them, below the boil."""
-    wanted = max(_cook(grain.kind).low_celsius for grain in answers.raw)
-    return whole_degrees(min(wanted, boiling_celsius(answers) - 1.0), answers.units, math.floor)
+def cook_celsius(answers: Answers, malt_celsius: float) -> float:
+    """What the raw cereals are cooked at, whole degrees below the boil: what does for all of them.
+
+    Hotter within what is usual where the malt wants the cooked grain so hot.
+    """
+    below_the_boil = whole_degrees(boiling_celsius(answers) - 1.0, answers.units, math.floor)
+    low = max(_cook(grain.kind).low_celsius for grain in answers.raw)
+    wanted = max(low, min(malt_celsius + COOLED_KELVIN, hottest_cook_celsius(answers)))
+    return min(whole_degrees(wanted, answers.units, math.floor), below_the_boil)
+
+
+def hottest_cook_celsius(answers: Answers) -> float:
+    """The hottest the raw cereals are usually cooked at, below the boil, whole degrees."""
+    high = max(_cook(grain.kind).high_celsius for grain in answers.raw)
+    return whole_degrees(min(high, boiling_celsius(answers) - 1.0), answers.units, math.floor)
 
 
 def boiling_celsius(answers: Answers) -> float:

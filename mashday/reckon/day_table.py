@@ -19,7 +19,6 @@ from mashday.reckon.day_amounts import (
     Amounts,
     boiling_celsius,
     celsius,
-    cook_celsius,
     cook_minutes,
     in_words,
     mass,
@@ -201,13 +200,14 @@ def _fermenter(answers: Answers, amounts: Amounts) -> str:
 
 def _cooked_first(answers: Answers, amounts: Amounts) -> list[Table]:
     units = answers.units
-    assert amounts.cook_litres is not None and amounts.malt_celsius is not None
+    assert amounts.cook_litres is not None
+    assert amounts.malt_celsius is not None and amounts.cook_celsius is not None
     return [
         {
             "kind": "cook",
             "grain": tuple(grain.name for grain in answers.raw),
             "water": volume(amounts.cook_litres, units),
-            "target": celsius(cook_celsius(answers), units),
+            "target": celsius(amounts.cook_celsius, units),
             "time": f"{cook_minutes(answers):.0f} min",
             "confirm": True,
             "checklist": (

@@ -76,6 +76,7 @@ class _Bench:
             yeast_grams=1.0,
             cook_litres=30.0 if answers.raw else None,
             malt_celsius=66.0 if answers.raw else None,
+            cook_celsius=day_amounts.cook_celsius(answers, 66.0) if answers.raw else None,
         )
         self._shape = Schedule.model_validate(day_table(answers, shape))
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from mashday.engine import contents as pot
+from mashday.engine.landing import Strike, lands_at
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
 from mashday.quantities import show
@@ -31,6 +32,9 @@ THICKEST_COOK = 2.5
 
 MOST_TRIES, NEAR_ENOUGH = 8, 0.03
 """How often the water of a cook is put right, and how near, a share, the water in all then has to be."""
+
+MOST_OFF_KELVIN = 2.0
+"""A mash that lands colder than this below its target is not planned, as the check has it. Judgement."""
 
 USUAL_LITRES_PER_KG = 4.0
 """Wash from a kilogram of grain, before it is worked out: near enough to say whether a night cools it."""
@@ -131,34 +135,55 @@ def _cooked(answers: Answers, amounts: Amounts) -> Amounts:
     """
     units = answers.units
     malt_celsius = day_amounts.REST_CELSIUS[units] + 2.0
+    hottest = day_amounts.hottest_cook_celsius(answers)
     poured = True
     for _ in range(MOST_TRIES):
-        litres = _cook_litres(answers, amounts, malt_celsius) if poured else amounts.mash_litres
-        planned = replace(amounts, cook_litres=litres, malt_celsius=malt_celsius)
+        cooked = replace(
+            amounts, malt_celsius=malt_celsius, cook_celsius=day_amounts.cook_celsius(answers, malt_celsius)
+        )
+        litres = _cook_litres(answers, cooked) if poured else amounts.mash_litres
+        planned = replace(cooked, cook_litres=litres)
         outlook = prospect(Schedule.model_validate(day_table(answers, planned)), State())
         assert outlook.strike is not None
         poured = poured and abs(outlook.mash_litres / amounts.mash_litres - 1.0) < NEAR_ENOUGH
-        needed = day_amounts.whole_degrees(outlook.strike.celsius, units)
-        nearer = min(needed, day_amounts.cook_celsius(answers))
+        needed = outlook.strike.celsius
+        nearer = min(day_amounts.whole_degrees(needed, units), hottest)
         if abs(nearer - malt_celsius) < 0.1 and (poured or litres == amounts.mash_litres):
             break
         malt_celsius = nearer
+    _refuse_what_lands_cold(answers, outlook.strike, malt_celsius)
     return planned
 
 
-def _cook_litres(answers: Answers, amounts: Amounts, malt_celsius: float) -> float:
+def _refuse_what_lands_cold(answers: Answers, strike: Strike, celsius: float) -> None:
+    """Refused where cooked grain of this temperature leaves the mash too cold."""
+    short = strike.lands_at_celsius - lands_at(strike, celsius)
+    if short <= MOST_OFF_KELVIN:
+        return
+    units, raw = answers.units, answers.raw[0]
+    needed, has, room = (
+        show(one, "temperature", units, 0) for one in (strike.celsius, celsius, answers.room_celsius)
+    )
+    raise Refused(
+        f"It cannot be done: for the malt the cooked grain would need {needed}, and {raw.name} is cooked at"
+        f" {has} at most. What would do: a larger wash, or a smaller pot; grain warmer than {room}"
+        f" (room); or the flaked kind instead of {raw.name}."
+    )
+
+
+def _cook_litres(answers: Answers, amounts: Amounts) -> float:
     """Cold litres to cook in, so that the rest, poured in cold, brings the cook to malt temperature.
 
     By the heat balance of `science.heat.addition_kg`: m1 = a (m0 + C / c), m0 + m1 = m, with C the heat
     capacity of grain and pot and a = (cook - malt) / (malt - tap) (derived).
     """
-    whole = Schedule.model_validate(
-        day_table(answers, replace(amounts, cook_litres=amounts.mash_litres, malt_celsius=malt_celsius))
-    )
+    whole = Schedule.model_validate(day_table(answers, replace(amounts, cook_litres=amounts.mash_litres)))
+    malt, hot = amounts.malt_celsius, amounts.cook_celsius
+    assert malt is not None and hot is not None
     cook = pot.first_step(whole, Cook)
     assert cook is not None
     inside = pot.contents(whole, State(), cook)
-    ratio = (day_amounts.cook_celsius(answers) - malt_celsius) / (malt_celsius - answers.tap_celsius)
+    ratio = (hot - malt) / (malt - answers.tap_celsius)
     others = (inside.kj_per_k - inside.water_kg * water.SPECIFIC_HEAT) / water.SPECIFIC_HEAT
     kilograms = (water.mass_kg(amounts.mash_litres) - ratio * others) / (1.0 + ratio)
     litres = day_amounts.measurable(water.litres(max(0.0, kilograms), 20.0), answers.units, math.floor)

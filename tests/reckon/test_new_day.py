@@ -364,3 +364,35 @@ def test_what_is_laid_out_is_what_the_plan_has_at_hand(by: str) -> None:
     assert SEPARATING[made.answers.by] in laid_out and SEPARATING[made.answers.by] in at_hand
     (fermenter,) = [one.removesuffix(", airlock") for one in at_hand if "fermenter" in one]
     assert (fermenter.casefold() in laid_out) == (by == "on the grain")
+
+
+@pytest.mark.parametrize(
+    "bill",
+    [
+        (GrainAsked("malt", "barley malt", 2.0), GrainAsked("oats", "raw oats", 0.3)),
+        (GrainAsked("malt", "barley malt"), GrainAsked("starch", "potato starch", share=0.2)),
+        (GrainAsked("malt", "barley malt"), GrainAsked("wheat", "raw wheat", share=0.1)),
+    ],
+    ids=repr,
+)
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_grain_is_cooked_as_hot_as_the_malt_wants_it(bill: tuple[GrainAsked, ...], units: str) -> None:
+    made = day(grains=bill, room_celsius=12.0, units=units)
+    assert findings(made.schedule) == ()
+    (cook,), cool = steps(made, Cook), steps(made, Cool)[0]
+    assert isinstance(cook, Cook) and isinstance(cool, Cool) and made.outlook.strike is not None
+    usual = kind(made.answers.raw[0].kind).cook
+    assert usual is not None and usual.low_celsius - 0.6 <= cook.target_celsius <= usual.high_celsius
+    assert cool.target_celsius is not None and cool.target_celsius <= cook.target_celsius
+    assert cool.target_celsius == pytest.approx(made.outlook.strike.celsius, abs=1.0)
+
+
+def test_what_would_land_cold_is_refused_by_what_was_asked() -> None:
+    bill = (GrainAsked("malt", "barley malt"), GrainAsked("oats", "raw oats", share=0.05))
+    cold = {"grains": bill, "wash_litres": 2.0, "pot_litres": 15.0, "room_celsius": 5.0}
+    with pytest.raises(Refused, match="It cannot be done: for the malt") as refused:
+        day(**cold)
+    assert "step" not in str(refused.value)
+    flaked = (GrainAsked("malt", "barley malt"), GrainAsked("oats", "flaked oats", share=0.05))
+    for would_do in ({"wash_litres": 8.0}, {"pot_litres": 5.0}, {"room_celsius": 20.0}, {"grains": flaked}):
+        assert not any("lands at" in one.found for one in findings(day(**(cold | would_do)).schedule))
