@@ -207,6 +207,38 @@ def test_a_day_that_was_never_begun_is_not_counted_as_still_open(sessions: Path,
     assert "3 past days" in told and "Still open" not in told
 
 
+def test_a_day_given_up_before_it_began_is_no_past_day(sessions: Path, says: Says) -> None:
+    session = begin(OTHER, VirtualClock(BEGAN + timedelta(days=60)), folder=sessions)
+    session.send(intents.Abort(sure=True))
+    session.close()
+    assert "3 past days" in says("days")[1] and "tin bath" not in says("pots")[1]
+
+
+def test_what_is_to_be_typed_names_the_folder_that_was_named(
+    sessions: Path, says: Says, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("MASHDAY_SESSIONS")
+    folder = sessions.rename(tmp_path / "my days")
+    named = f"--sessions '{folder}'"
+    unfinished = another_day(folder, over=False)
+    first = min(folder.glob("*.toml"))
+    first.write_bytes(first.read_bytes().replace(b"day started", b"day starred"))
+    for command in ("days", "pots"):
+        _, told, _ = says(command, "--sessions", str(folder))
+        assert told.endswith(f"are damaged: 1. See why: mashday summary {first.stem} {named}\n")
+    assert f"mashday resume {unfinished.stem} {named}" in says("days", "--sessions", str(folder))[1]
+    _, told, _ = says("run", "my-day.toml", "--plain", "--sessions", str(folder), typed="start\nquit\n")
+    assert told.rstrip().endswith(named) and "Go on with: mashday resume 20" in told
+    assert named in says("later", unfinished.stem, "--note", "x", "--sessions", str(folder))[2]
+    assert named in says("resume", "2026-10-10", "--plain", "--sessions", str(folder))[2]
+
+
+def test_pots_name_files_that_cannot_be_read(sessions: Path, says: Says) -> None:
+    first = min(sessions.glob("*.toml"))
+    first.write_bytes(first.read_bytes().replace(b"day started", b"day starred"))
+    assert json.loads(says("pots", "--json")[1])["unread"] == [first.stem]
+
+
 def test_a_file_named_after_a_day_that_is_none_stops_no_plan(sessions: Path, says: Says) -> None:
     """Its bytes are those of a day that says what to change."""
     data = max(sessions.glob("*.toml")).read_bytes()

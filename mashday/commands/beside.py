@@ -18,6 +18,7 @@ from mashday.faces import telling
 from mashday.faces.apparatus import Apparatus
 from mashday.report.feasibility import told_errors
 from mashday.session.clock import Clock, FastClock, SystemClock, VirtualClock
+from mashday.session.folder import in_folder, named
 from mashday.session.journal import Journal
 from mashday.session.known import known_pot
 from mashday.session.library import meant
@@ -57,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
         amiss = told_errors(options.file, schedule)
         print(amiss, end="", file=sys.stderr)
         if amiss and not options.rehearse:
-            begin_it = f"mashday run {shell_word(options.file)} --anyway"
+            begin_it = f"mashday run {shell_word(options.file)} --anyway{in_folder(shared.folder(options))}"
             return _refused(f"Mend the file, or begin it all the same with: {begin_it}")
     try:
         wanted = hands_free.asked(options, schedule, rehearsed=options.rehearse)
@@ -172,7 +173,7 @@ def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands
             return output.NOT_DONE
         if not session.state.is_over and session.path is not None:
             known = session.path.parent.resolve() == shared.folder(options).resolve()
-            name = session.path.stem if known else shell_word(session.path)
+            name = named(session.path) if known else shell_word(session.path)
             print(f"The day is open. Go on with: mashday resume {name}")
     except Stopped as stopped:
         code = 128 + stopped.number

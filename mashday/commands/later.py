@@ -16,7 +16,7 @@ from mashday.faces.lines import Misunderstood, understood
 from mashday.report.end_of_wash import end_of_wash, end_values, end_words
 from mashday.session.afterwards import Finished, finished
 from mashday.session.clock import SystemClock
-from mashday.session.folder import NoSession
+from mashday.session.folder import NoSession, named
 from mashday.session.library import meant
 from mashday.session.past import Unread, kept
 from mashday.text import cleaned
@@ -82,8 +82,8 @@ def _refuse_to_pass_over(folder: Path, path: Path) -> None:
             return
         if isinstance(one, Unread):
             raise NoSession(
-                f"The latest day cannot be read; see why with: mashday summary {one.path.stem}. To add to the"
-                f" one before it, name it: mashday later {path.stem}"
+                f"The latest day cannot be read; see why with: mashday summary {named(one.path)}. To add to"
+                f" the one before it, name it: mashday later {named(path)}"
             )
 
 

@@ -12,6 +12,7 @@ from mashday.commands import output, shared
 from mashday.report.past_days import PastDay, days_csv, days_values, days_words, past_day
 from mashday.report.pots import pots_values, pots_words, predicted
 from mashday.report.summary import summary
+from mashday.session.folder import named
 from mashday.session.library import Day
 from mashday.session.past import Unread, kept, pots_of
 from mashday.session.session import moments
@@ -28,10 +29,10 @@ class LeftOut:
     def rows(self) -> Iterator[str]:
         """A line for each kind that there is, with what to do."""
         if self.still_open:
-            name = cleaned(self.still_open[0].stem, 300)
+            name = named(self.still_open[0])
             yield f"Still open, not told here: {len(self.still_open)}. Take one up: mashday resume {name}"
         if self.unread:
-            name = cleaned(self.unread[0].stem, 300)
+            name = named(self.unread[0])
             yield f"Cannot be read, or are damaged: {len(self.unread)}. See why: mashday summary {name}"
 
 
@@ -58,10 +59,9 @@ def _fitting(options: argparse.Namespace, left_out: LeftOut) -> Iterator[PastDay
     for day in kept(shared.folder(options), options.since):
         if isinstance(day, Unread):
             left_out.unread.append(day.path)
-        elif day.rehearsed == options.rehearsed and _is_meant(day, options):
+        elif day.was_begun and day.rehearsed == options.rehearsed and _is_meant(day, options):
             if day.unfinished:
-                if day.was_begun:
-                    left_out.still_open.append(day.path)
+                left_out.still_open.append(day.path)
                 continue
             made = summary(day.schedule, day.state, at=moments(day.state), rehearsed=day.rehearsed)
             yield past_day(day.path.stem, made)
@@ -77,15 +77,18 @@ def _is_in(wanted: str | None, name: str) -> bool:
 
 def pots(options: argparse.Namespace) -> int:
     """What each pot has taught, and what it predicts."""
-    strike, found = None, pots_of(shared.folder(options))
+    days = list(kept(shared.folder(options)))
+    strike, found = None, pots_of(days)
+    left_out = LeftOut(unread=[day.path for day in days if isinstance(day, Unread)])
     if options.predict is not None:
         schedule, _ = shared.found(options.predict)
         known = next((one.known for one in found if one.name == schedule.pot.name), None)
         strike = predicted(schedule, known)
     if options.json:
         made = pots_values(found, strike, predicts=options.predict is not None)
+        made["unread"] = [path.stem for path in left_out.unread]
         return output.write(options, output.written_json(made))
     told = pots_words(found, options.units, strike)
     if options.predict is not None and strike is None:
         told += "\nThat day has no strike to predict: no grain goes into heated water there.\n"
-    return output.write(options, told)
+    return output.write(options, "\n".join([told, *left_out.rows()]))

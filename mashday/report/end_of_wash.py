@@ -94,7 +94,7 @@ def _of_wash(reading: Reading) -> bool:
 def end_words(end: EndOfWash, units: Units) -> list[str]:
     """The same in lines; where something is not known, what is wanting."""
     if end.final is None:
-        return ["No end gravity is written down yet; add it with: mashday later --gravity"]
+        return ["No end gravity is written down yet; add it with --gravity, once it is read."]
     rows = [f"end gravity {end.final:.4f}"]
     if end.original is None:
         return [

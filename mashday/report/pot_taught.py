@@ -6,12 +6,21 @@ from typing import Any
 
 from mashday.engine import belief
 from mashday.engine import contents as pot
+from mashday.engine.asks import SETTLE_AFTER_GRAIN, SOONEST_AFTER_ADDITION
 from mashday.engine.facts import PotKnown
-from mashday.engine.lessons import Change, Lesson
+from mashday.engine.lessons import LATEST_LANDING_MINUTES, LATEST_READING_MINUTES, Change, Lesson
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.schedule.model import Schedule
 from mashday.text import cleaned
+
+WHAT_TEACHES = (
+    f"What teaches: the strike water read before the grain goes in, and the mash {SETTLE_AFTER_GRAIN:.0f} to"
+    f" {LATEST_LANDING_MINUTES:.0f} min after it is in and before water or fire; a rest read twice or more,"
+    f" from {belief.UNSETTLED_MINUTES:.0f} min on, with nothing done between; the mash read"
+    f" {SOONEST_AFTER_ADDITION:.0f} to {LATEST_READING_MINUTES:.0f} min after it was put right as advised."
+)
+"""Which readings a pot is learned from, as `engine.lessons` and `engine.belief` take them."""
 
 
 def known_rows(schedule: Schedule, known: PotKnown | None, thickness: float, units: Units) -> list[str]:

@@ -14,6 +14,7 @@ from mashday.engine.facts import PotKnown, Way
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.quantities import Units, show
+from mashday.report.pot_taught import WHAT_TEACHES
 from mashday.report.worth import landing_kelvin
 from mashday.schedule.model import Schedule
 from mashday.science import fit
@@ -35,6 +36,7 @@ class PotTaught:
     days: int
     schedule: Schedule
     known: PotKnown | None
+    still_open: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +105,11 @@ def pots_words(pots: Sequence[PotTaught], units: Units | None, strike: Strike | 
 def _pot_rows(taught: PotTaught, units: Units) -> list[str]:
     known = taught.known
     kept = "one day" if taught.days == 1 else f"{taught.days} days"
+    if taught.still_open:
+        kept += " (still open)" if taught.days == 1 else f" ({taught.still_open} still open)"
     name = cleaned(taught.name, 40)
     if known is None:
-        return [f"{name}, {kept}: nothing learned yet"]
+        return [f"{name}, {kept}: nothing learned yet", *_under(WHAT_TEACHES)]
     told = {
         "loses": _loss(taught, known, units),
         "dough-in": _lands(taught, known, units),
@@ -115,6 +119,10 @@ def _pot_rows(taught: PotTaught, units: Units) -> list[str]:
     for word, text in told.items():
         rows += textwrap.wrap(f"  {word:<9} {text}", WIDTH, subsequent_indent=" " * 12)
     return rows
+
+
+def _under(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
 
 
 def _loss(taught: PotTaught, known: PotKnown, units: Units) -> str:

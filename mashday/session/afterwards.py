@@ -19,7 +19,7 @@ from mashday.engine.sound import LONGEST_DAY_SECONDS
 from mashday.engine.state import State
 from mashday.session.clock import Clock
 from mashday.session.faults import JournalFault
-from mashday.session.folder import NoSession
+from mashday.session.folder import NoSession, in_folder, named
 from mashday.session.frames import Recovered
 from mashday.session.journal import Journal
 from mashday.session.moved import where
@@ -64,10 +64,9 @@ def finished(path: Path, clock: Clock, *, rehearsed: bool = False) -> Finished:
 
 def _refuse_unless_over(day: ReadBack, path: Path) -> None:
     if not day.state.is_over:
-        name = cleaned(path.stem, 300)
         raise NoSession(
-            f"The day in {name} is still open: enter readings there, with: mashday resume {name}. Or name one"
-            " that is over: mashday later SESSION"
+            f"The day in {cleaned(path.stem, 300)} is still open: enter readings there, with: mashday resume"
+            f" {named(path)}. Or name one that is over: mashday later SESSION{in_folder(path.parent)}"
         )
 
 
@@ -102,10 +101,9 @@ class Finished(Session):
         _, *entries = self._write((opened, *(fact for _, facts in decided for fact in facts)), t)
         if self.not_saved is not None:
             why = self.not_saved.removesuffix(IN_MEMORY)
-            name = cleaned(self._path.stem, 300)
             raise JournalFault(
                 f"{why} None of what was to be added can be relied upon: once that is seen to, look with"
-                f" mashday summary {name}, and add again what is not there."
+                f" mashday summary {named(self._path)}, and add again what is not there."
             )
         return tuple(entries)
 

@@ -15,7 +15,7 @@ import platformdirs
 
 from mashday.session.disk import beside
 from mashday.session.faults import shown
-from mashday.text import nearest, quoted
+from mashday.text import cleaned, nearest, quoted, shell_word
 
 HOME_FOLDER = "mashday"
 """The folder of the home folder that keeps days which their own folder cannot keep."""
@@ -41,6 +41,24 @@ def sessions_folder(override: str | None) -> Path:
                 f"{quoted(chosen)}: {fault} Name the sessions folder by its whole path."
             ) from fault
     return Path(platformdirs.user_data_dir("mashday", appauthor=False)) / "sessions"
+
+
+def in_folder(folder: Path) -> str:
+    """The option a command needs to look into this folder, to stand behind it; "" for the one it looks into
+    anyway."""
+    usual = None
+    with suppress(NoSession):
+        usual = sessions_folder(None)
+    if usual is not None and os.path.realpath(usual) == os.path.realpath(folder):
+        return ""
+    return f" --sessions {shell_word(folder)}"
+
+
+def named(path: Path) -> str:
+    """A session file as the words behind a command that takes one."""
+    if _day_named(path) is None:
+        return shell_word(path)
+    return f"{cleaned(path.stem, 300)}{in_folder(path.parent)}"
 
 
 def home_folder() -> Path | None:

@@ -15,9 +15,13 @@ from mashday.session.library import days
 
 
 def known_pot(folder: Path, name: str) -> PotKnown | None:
-    """What the real days of the pot of this name teach, the latest `MOST_DAYS` of them; None if nothing."""
+    """What the real days of the pot of this name teach, the latest `MOST_DAYS` that were begun; None if
+    nothing."""
     of_it = (day for day in days(folder) if day.schedule.pot.name == name)
     latest = list(
-        islice((day for day in of_it if not (day.rehearsed or day.damaged or day.went_on)), MOST_DAYS)
+        islice(
+            (day for day in of_it if day.was_begun and not (day.rehearsed or day.damaged or day.went_on)),
+            MOST_DAYS,
+        )
     )
     return learned((day.schedule, day.state) for day in reversed(latest))

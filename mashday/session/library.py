@@ -9,7 +9,7 @@ from pathlib import Path
 from mashday.engine.state import State
 from mashday.schedule.model import Schedule
 from mashday.session.faults import JournalFault, shown
-from mashday.session.folder import NoSession, find_session, home_folder, sessions_in
+from mashday.session.folder import NoSession, find_session, home_folder, in_folder, named, sessions_in
 from mashday.session.frames import ENTRY_LINE, LARGEST_FILE_BYTES
 from mashday.session.journal import Journal
 from mashday.session.moved import Moved, noted, noted_beside, of_a_file_gone, where
@@ -85,24 +85,24 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
     if unbegun is not None:
         return unbegun
     if rehearsed is not None:
-        raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {rehearsed.stem}")
+        raise NoSession(f"There is no {kind} but a rehearsed one; name it to have it: {named(rehearsed)}")
     if not readable and sessions_in(folder):
         if unfinished:
             return sessions_in(folder)[0]
-        unread = sessions_in(folder)[0].stem
+        unread = named(sessions_in(folder)[0])
         raise NoSession(f"No file in {folder} can be read as a day. See why with: mashday summary {unread}")
     to = of_a_file_gone(folder)
     if to is not None:
         raise NoSession(f"The file of the latest day is gone. {to}")
     _refuse_to_forget_home(folder, unfinished=unfinished)
-    raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE")
+    raise NoSession(f"There is no {kind} in {folder}. Begin one with: mashday run FILE{in_folder(folder)}")
 
 
 def _refuse_to_pass_over(folder: Path, day: Day) -> None:
     """NoSession if the day meant is not surely this one."""
     to = where(day.path, Journal.read(day.path))
     if to is not None:
-        raise NoSession(f"{day.path.stem}: {to}. To look at this one: mashday resume {day.path.stem}")
+        raise NoSession(f"{day.path.stem}: {to}. To look at this one: mashday resume {named(day.path)}")
     known = sessions_in(folder)
     for path in known[: known.index(day.path)]:
         if noted(path) is not None:
@@ -113,7 +113,7 @@ def _refuse_to_pass_over(folder: Path, day: Day) -> None:
             if _was_begun(path):
                 raise NoSession(
                     f"The latest day cannot be read: {fault} Name the day that is meant, as in: "
-                    f"mashday resume {day.path.stem}"
+                    f"mashday resume {named(day.path)}"
                 ) from fault
 
 

@@ -6,7 +6,7 @@ was damaged, is named apart.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -74,15 +74,21 @@ def _day(path: Path, loaded: dict[str, Schedule]) -> Day | Unread:
     return Day(path, day.schedule, day.state, bool(recovered.header.get("rehearsed", False)))
 
 
-def pots_of(folder: Path) -> tuple[PotTaught, ...]:
-    """The pots of the real days, that of the latest first, each by its latest `MOST_DAYS` days."""
+def pots_of(days: Iterable[Day | Unread]) -> tuple[PotTaught, ...]:
+    """The pots of the real days that were begun, in the order of the days, each by its first `MOST_DAYS`."""
     found: dict[str, list[tuple[Schedule, State]]] = {}
-    for day in kept(folder):
-        if isinstance(day, Day) and not day.rehearsed and noted(day.path) is None:
+    for day in days:
+        if isinstance(day, Day) and day.was_begun and not day.rehearsed and noted(day.path) is None:
             found.setdefault(day.schedule.pot.name, []).append((day.schedule, day.state))
     return tuple(
-        PotTaught(name, len(days), days[0][0], learned(reversed(days[:MOST_DAYS])))
-        for name, days in found.items()
+        PotTaught(
+            name,
+            len(of_it),
+            of_it[0][0],
+            learned(reversed(of_it[:MOST_DAYS])),
+            still_open=sum(not state.is_over for _, state in of_it),
+        )
+        for name, of_it in found.items()
     )
 
 

@@ -14,6 +14,7 @@ from mashday.schedule.door import BadSchedule, load
 from mashday.schedule.model import Schedule
 from mashday.session.clock import Clock, Opening, Resumption, resumed_t
 from mashday.session.codec import BadEntry, Codec, UnknownKind
+from mashday.session.folder import named
 from mashday.session.frames import Recovered
 from mashday.session.versions import SCHEMA, lifted, of_a_newer_version
 from mashday.text import cleaned
@@ -97,8 +98,7 @@ def is_over(state: State, path: Path) -> str | None:
     """A sentence if the day has ended; None while it can be gone on with."""
     if not state.is_over:
         return None
-    name = cleaned(path.stem, 300)
-    return f"The day in {name} is over. See it with: mashday summary {name}"
+    return f"The day in {cleaned(path.stem, 300)} is over. See it with: mashday summary {named(path)}"
 
 
 def goes_on(state: State, clock: Clock, elapsed: float | None = None) -> Resumption:

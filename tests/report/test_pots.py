@@ -45,7 +45,13 @@ def test_each_pot_is_told_in_lines_of_at_most_80_columns() -> None:
 
 def test_a_pot_that_has_taught_nothing_says_so() -> None:
     new = PotTaught("tin bath", 1, SCHEDULE, None)
-    assert "tin bath, one day: nothing learned yet" in pots_words([new], "metric", None)
+    told = pots_words([new], "metric", None)
+    assert "tin bath, one day: nothing learned yet" in told
+    assert "the mash 5 to 15 min after it is in" in " ".join(told.split())
+    assert max(len(line) for line in told.splitlines()) <= 80
+    assert "tin bath, 3 days (2 still open):" in pots_words(
+        [replace(new, days=3, still_open=2)], "metric", None
+    )
     assert pots_words([], "metric", None).startswith("No pot has taught anything yet")
     (made,) = pots_values([new], None, predicts=False)["pots"]
     assert made["learned_from_days"] == 0 and made["loss_w_per_k"] is None and made["water"]["share"] == 1.0

@@ -12,6 +12,7 @@ from days import BARLEY
 from mashday.cli import main
 from mashday.engine import facts as f
 from mashday.engine import intents
+from mashday.engine.lessons import MOST_DAYS
 from mashday.session.clock import VirtualClock
 from mashday.session.known import known_pot
 from mashday.session.rehearsal import whole_day
@@ -48,6 +49,14 @@ def test_a_real_day_teaches_the_next_one_of_the_same_pot(tmp_path: Path) -> None
     assert state.known == known
     third = known_pot(tmp_path, POT)
     assert third is not None and third.days == 2 and third.dough_ins[0] == known.dough_ins[0]
+
+
+def test_days_never_begun_push_no_day_that_taught_out_of_the_latest(tmp_path: Path) -> None:
+    lived(tmp_path, 0, rehearsed=False)
+    known = known_pot(tmp_path, POT)
+    for day in range(1, MOST_DAYS + 2):
+        begin(BARLEY, VirtualClock(MORNING + timedelta(days=day)), folder=tmp_path).close()
+    assert known_pot(tmp_path, POT) == known is not None
 
 
 def test_the_same_files_always_teach_the_same(tmp_path: Path) -> None:

@@ -77,8 +77,11 @@ def test_pots_teach_what_the_next_day_in_them_begins_with(tmp_path: Path) -> Non
         session.close()
     lived(tmp_path, 5, text=IN_ANOTHER_POT)
     lived(tmp_path, 6, rehearsed=True)
-    bath, kettle = pots_of(tmp_path)
-    assert (bath.name, bath.days, bath.known) == ("tin bath", 1, None)
+    unbegun = begin(BARLEY, VirtualClock(BEGAN + timedelta(days=7)), folder=tmp_path)
+    unbegun.close()
+    lived(tmp_path, 8, text=IN_ANOTHER_POT, over=False)
+    bath, kettle = pots_of(kept(tmp_path))
+    assert (bath.name, bath.days, bath.known, bath.still_open) == ("tin bath", 2, None, 1)
     assert (kettle.name, kettle.days) == ("lock-keeper's kettle", 2)
     assert kettle.known == known_pot(tmp_path, "lock-keeper's kettle") is not None
 
@@ -119,6 +122,6 @@ def test_a_long_change_is_cut_to_three_lines_and_is_clean(tmp_path: Path) -> Non
 def test_looking_back_writes_nothing(tmp_path: Path) -> None:
     lived(tmp_path, 0, "heat higher")
     before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
-    list(kept(tmp_path)), pots_of(tmp_path), to_change(tmp_path, SCHEDULE)
+    list(kept(tmp_path)), pots_of(kept(tmp_path)), to_change(tmp_path, SCHEDULE)
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
     assert len(sessions_in(tmp_path)) == 1
