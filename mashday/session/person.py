@@ -141,7 +141,7 @@ class SimulatedPerson:
         """True when the person sees that this step is done."""
         schedule, state, t = self.session.schedule, self.session.state, self.session.t()
         record = state.current
-        if record is None:
+        if record is None or state.untold is not None:
             return False
         step = schedule.step(record.number)
         gone = (state.running(t) - record.began_run) / 60.0
