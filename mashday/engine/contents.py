@@ -14,6 +14,7 @@ from mashday.engine.facts import AmountGiven, WaterAdded
 from mashday.engine.state import State
 from mashday.schedule.model import (
     OTHER_GRAIN_TEMPERATURE,
+    Add,
     Cook,
     Cool,
     DoughIn,
@@ -36,6 +37,9 @@ no source."""
 
 FREEZER_CELSIUS = -18.0
 """Ice as it comes from a freezer. Common practice, no source."""
+
+KILLED_CELSIUS = 74.0
+"""Malt cooked hotter than this has lost its enzymes in minutes (see science.starch)."""
 
 WORT_KJ_PER_LITRE_K = 4.0
 """Heat capacity of a litre of wort of about 15 Plato, kJ/K: dissolved sugar takes the place of water
@@ -99,6 +103,40 @@ def extract_as_is(grain: Grain) -> float:
 def lintner(grain: Grain) -> float:
     """Diastatic power in Lintner: from the schedule, else from the grain table."""
     return grain.lintner if grain.lintner is not None else grain_table.kind(grain.kind).lintner
+
+
+def is_enzyme(step: object) -> bool:
+    """Whether a step adds bottled enzyme to the mash that makes up for what the malt lacks.
+
+    Told by its own word for what it adds; what is heat-stable only keeps a cooked cereal pourable.
+    """
+    if not isinstance(step, Add):
+        return False
+    what = step.what.casefold()
+    return any(word in what for word in ("amylase", "enzyme")) and "stable" not in what
+
+
+def adds_enzyme(schedule: Schedule, state: State) -> bool:
+    """Whether bottled enzyme goes into the mash before it is separated, and was not left out."""
+    end = first_step(schedule, Separate) or len(schedule.steps)
+    return any(
+        is_enzyme(step) and not _skipped(state, number) for number, step in enumerate(schedule.steps[:end], 1)
+    )
+
+
+def grist_lintner(schedule: Schedule, state: State) -> float:
+    """Mean diastatic power of all the grain of the mash, Lintner; malt that was cooked brings none."""
+    end = first_step(schedule, Separate) or len(schedule.steps)
+    whole = contents(schedule, state, max(end, state.from_step - 1)).grains
+    if sum(kg for _, kg in whole) <= 0.0:
+        return 0.0
+    dead = {
+        grain.name
+        for number, step in enumerate(schedule.steps[:end], 1)
+        if isinstance(step, Cook) and step.target_celsius > KILLED_CELSIUS
+        for grain in schedule.grain_into(number)
+    }
+    return grain_table.grist_lintner((kg, 0.0 if one.name in dead else lintner(one)) for one, kg in whole)
 
 
 def gelatinises_celsius(grain: Grain) -> float | None:

@@ -60,6 +60,13 @@ def grist_of(schedule: Schedule, state: State) -> Grist | None:
     )
 
 
+def fresh(schedule: Schedule, state: State) -> starch.Starch:
+    """Grain just doughed in, with the enzyme that the grist of the day has, or is given from a bottle."""
+    if pot.adds_enzyme(schedule, state):
+        return starch.FRESH
+    return replace(starch.FRESH, power=starch.power_of(pot.grist_lintner(schedule, state)))
+
+
 def past(schedule: Schedule, state: State, t: float) -> list[Stretch]:
     """The temperatures from dough-in to session time `t` (or to the end of the mash), by the readings.
 
@@ -190,7 +197,7 @@ def since_measured(schedule: Schedule, state: State, t: float) -> tuple[starch.S
     lived = past(schedule, state, t)
     read = measured(schedule, state, t)
     if read is None or not lived:
-        return starch.FRESH, lived
+        return fresh(schedule, state), lived
     minutes, share = read
     before, after = _parted(lived, minutes)
     last = lived[-1].to_celsius
@@ -261,9 +268,10 @@ def _parted(stretches: list[Stretch], minutes: float) -> tuple[list[Stretch], li
 
 
 def converted(
-    schedule: Schedule, state: State, stretches: list[Stretch], now: starch.Starch = starch.FRESH
+    schedule: Schedule, state: State, stretches: list[Stretch], now: starch.Starch | None = None
 ) -> starch.Starch:
-    """The starch after these stretches of temperature, from `now` on."""
+    """The starch after these stretches of temperature, from `now` on; from fresh grist where that is None."""
+    now = fresh(schedule, state) if now is None else now
     grist = grist_of(schedule, state)
     if grist is None:
         return now

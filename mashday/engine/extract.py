@@ -129,7 +129,7 @@ def true_fermentation(schedule: Schedule, end: Starch | None) -> float:
         return BOILED_TRUE_FERMENTATION if boiled else UNBOILED_TRUE_FERMENTATION
     if boiled:
         return end.true_rdf
-    goes_on = min(1.0, end.alpha / ALPHA_THAT_GOES_ON)
+    goes_on = min(1.0, end.power * end.alpha / ALPHA_THAT_GOES_ON)
     return end.true_rdf + goes_on * max(0.0, UNBOILED_TRUE_FERMENTATION - end.true_rdf)
 
 

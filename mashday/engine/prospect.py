@@ -49,6 +49,7 @@ class Prospect:
     grist_kg: float
     lintner: float
     verdict: grain_table.PowerVerdict
+    enzyme_added: bool
     mash_litres: float
     sparge_litres: float
     starch_now: Starch
@@ -65,6 +66,11 @@ class Prospect:
     def conversion_end(self) -> float:
         """The fraction of the starch converted at the end of the mash."""
         return self.starch_end.released
+
+    @property
+    def lacks_enzyme(self) -> bool:
+        """Whether the grist has too little enzyme for anything to be promised of its conversion."""
+        return self.verdict == grain_table.PowerVerdict.TOO_LITTLE and not self.enzyme_added
 
     @property
     def total_litres(self) -> float:
@@ -93,14 +99,14 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: boo
     whole = pot.contents(schedule, state, separate)
     strike = _strike(schedule, state)
     mash = _mash(schedule, whole) if whole.grains else None
-    power = [(kg, pot.lintner(grain)) for grain, kg in whole.grains]
-    diastatic = grain_table.grist_lintner(power) if power else 0.0
+    diastatic = pot.grist_lintner(schedule, state)
     return Prospect(
         strike=strike,
         mash=mash,
         grist_kg=whole.grain_kg,
         lintner=diastatic,
-        verdict=grain_table.power_verdict(diastatic) if power else grain_table.PowerVerdict.TOO_LITTLE,
+        verdict=grain_table.power_verdict(diastatic),
+        enzyme_added=pot.adds_enzyme(schedule, state),
         mash_litres=water.litres(whole.water_kg, 20.0),
         sparge_litres=extract.sparge_litres(schedule, state),
         starch_now=now,

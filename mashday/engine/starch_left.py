@@ -15,6 +15,7 @@ from mashday.engine.state import State
 from mashday.schedule.model import DoughIn, Schedule, Separate
 from mashday.science import grain as grain_table
 from mashday.science.overshoot import COOL_TO_CELSIUS
+from mashday.science.starch import FULL_LINTNER
 
 Cause = Literal["uncooked", "no enzyme", "weak grist", "too cool", "too hot", "patience", "go on"]
 
@@ -27,7 +28,7 @@ WARM_TO_CELSIUS = 64.0
 LONGEST_MASH_MINUTES = 90.0
 """After two failed checks and so long a mash, waiting further is no use. Common practice, no source."""
 
-ENOUGH_LINTNER = 40.0
+ENOUGH_LINTNER = FULL_LINTNER
 """Power a whole grist should have. An encyclopaedia's figure, relayed."""
 
 RESTORING_LINTNER = grain_table.kind("barley malt").lintner
@@ -50,8 +51,8 @@ def advice(schedule: Schedule, state: State, t: float) -> tuple[Advice, ...]:
     number = pot.first_step(schedule, DoughIn) or state.step
     mash = pot.contents(schedule, state, state.step)
     grains = mash.grains or pot.contents(schedule, state, number).grains
-    power = grain_table.grist_lintner((kg, pot.lintner(one)) for one, kg in grains) if grains else 0.0
-    if grains and (now.stalled or power < ENOUGH_LINTNER):
+    power = pot.grist_lintner(schedule, state)
+    if grains and (now.stalled or (power < ENOUGH_LINTNER and not pot.adds_enzyme(schedule, state))):
         kilograms = grain_table.restoring_malt_kg(
             grist_kg=sum(kg for _, kg in grains),
             grist_lintner=power,

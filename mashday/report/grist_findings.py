@@ -33,13 +33,14 @@ def grist_findings(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
 
 def _grist(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
     rested = sum(step.minutes for step in schedule.steps if isinstance(step, Rest) and _converts(step))
-    if plan.grist_kg and plan.verdict == grain_table.PowerVerdict.TOO_LITTLE:
+    is_slow = plan.verdict == grain_table.PowerVerdict.SLOW and not plan.enzyme_added
+    if plan.grist_kg and plan.lacks_enzyme:
         yield warning(
             "grain",
             f"the grist has about {plan.lintner:.0f} Lintner, too little enzyme to convert itself",
             "add malt or bottled enzyme",
         )
-    elif plan.verdict == grain_table.PowerVerdict.SLOW and 0.0 < rested < SLOW_GRIST_MINUTES:
+    elif is_slow and 0.0 < rested < SLOW_GRIST_MINUTES:
         yield warning(
             "grain",
             f"the grist has about {plan.lintner:.0f} Lintner, which is slow for {rested:.0f} min of rest",
@@ -92,7 +93,7 @@ def _conversion(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
             f"no rest between {low} and {high}",
             "starch converts there: add a rest, or leave it if planned",
         )
-    elif plan.conversion_end < LEAST_CONVERSION and plan.verdict != grain_table.PowerVerdict.TOO_LITTLE:
+    elif plan.conversion_end < LEAST_CONVERSION and not plan.lacks_enzyme:
         yield warning(
             f"step[{first}].time",
             f"only about {100.0 * plan.conversion_end:.0f} % of the starch is expected to convert",

@@ -19,6 +19,7 @@ from mashday.report.shopping import gear, shopping
 from mashday.report.worth import expected
 from mashday.schedule.model import Schedule, Separate
 from mashday.science import water
+from mashday.science.grain import PowerVerdict
 from mashday.text import cleaned
 
 WIDTH = 80
@@ -142,7 +143,9 @@ def plan_words(
         rows += ["", *textwrap.wrap(why, WIDTH)]
     if change:
         rows += ["", *textwrap.wrap(cleaned(change), WIDTH)]
-    rows += ["", "WATER AND MASH", *(f"  {line}" for line in mash_lines(schedule, plan, units))]
+    rows += ["", "WATER AND MASH"]
+    for line in mash_lines(schedule, plan, units):
+        rows += textwrap.wrap(line, WIDTH, initial_indent="  ", subsequent_indent="    ")
     rows += ["", *_expected_rows(schedule, plan, known, units), ""]
     if taught := known_rows(schedule, known, plan.mash.thickness if plan.mash else 3.0, units):
         rows += [*taught, ""]
@@ -201,8 +204,15 @@ def pot_lines(plan: Prospect, units: Units) -> list[str]:
     return [
         f"{level} in the pot with {show(plan.grist_kg, 'mass', units)} of grain, {thickness}",
         fits,
-        f"diastatic power about {plan.lintner:.0f} Lintner: {plan.verdict}; {plan.verdict.advice}",
+        _enzyme_line(plan),
     ]
+
+
+def _enzyme_line(plan: Prospect) -> str:
+    told = f"diastatic power about {plan.lintner:.0f} Lintner: "
+    if plan.enzyme_added and plan.verdict in (PowerVerdict.TOO_LITTLE, PowerVerdict.SLOW):
+        return f"{told}too little by itself; the enzyme that is added has to make up for it"
+    return f"{told}{plan.verdict}; {plan.verdict.advice}"
 
 
 def _waters_line(schedule: Schedule, plan: Prospect, units: Units) -> str:

@@ -7,7 +7,7 @@ into it differs from day to day), estimate (usual for such a wash, no more).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from mashday.engine import contents as pot
@@ -79,9 +79,7 @@ def expected(
             "rough",
             f"{less.first_runnings_gravity:.3f} {converts_less}" if less else "by the model",
         ),
-        Expected(
-            "conversion", f"{100.0 * plan.conversion_end:.0f} %", "rough", "by the model; the iodine decides"
-        ),
+        _conversion(plan),
         Expected(
             "wash",
             wash,
@@ -95,7 +93,29 @@ def expected(
             f"{less.wash_gravity:.3f} {converts_less}{hoped}" if less else f"by the model{hoped}",
         ),
     ]
-    return (*found, *_fermented(schedule, result, plan.starch_end))
+    found += _fermented(schedule, result, plan.starch_end)
+    return tuple(_unsure(one) if plan.lacks_enzyme else one for one in found)
+
+
+def _conversion(plan: Prospect) -> Expected:
+    share = f"{100.0 * plan.conversion_end:.0f} %"
+    if plan.lacks_enzyme:
+        why = f"too little enzyme to tell; perhaps {share}, by the slowed model"
+        return Expected("conversion", "not known", "estimate", why)
+    if plan.enzyme_added:
+        return Expected("conversion", share, "estimate", "if the enzyme added is enough; the iodine decides")
+    return Expected("conversion", share, "rough", "by the model; the iodine decides")
+
+
+OF_THE_CONVERSION = ("first runnings", "wash gravity", "attenuation", "end gravity", "alcohol")
+"""Figures that no more is known of than of the conversion."""
+
+
+def _unsure(one: Expected) -> Expected:
+    """The same where the grist has too little enzyme to tell."""
+    if one.name not in OF_THE_CONVERSION:
+        return one
+    return replace(one, value=f"{one.value}?", worth="estimate", why="not known: only if so much converts")
 
 
 def _is_left_on_the_grain(schedule: Schedule) -> bool:

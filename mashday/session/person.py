@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from mashday.engine import asks, calls, intents, landing, moves, pace, readings, ways
+from mashday.engine import asks, calls, intents, landing, moves, pace, readings, starch_left, ways
 from mashday.engine import contents as pot
 from mashday.engine.state import Reading, State
 from mashday.schedule.model import Add, Boil, Cook, DoughIn, MashOut, Raise, Rest, StarchCheck
@@ -109,6 +109,8 @@ class SimulatedPerson:
         if ask.quantity == "volume":
             shown = self.day.litres_reading()
             return intents.TakeReading("volume", shown, "L", f"{shown} L", shown)
+        if ask.quantity == "starch" and self._has_waited_enough():
+            return intents.Done()
         if ask.quantity == "starch":
             passed = self.day.starch_gone()
             word = "starch pass" if passed else "starch fail"
@@ -116,6 +118,11 @@ class SimulatedPerson:
         if ask.quantity == "added water":
             return self._pour()
         return intents.AnswerUnknown()
+
+    def _has_waited_enough(self) -> bool:
+        """True where more time would hardly help a mash that still shows starch."""
+        schedule, state, t = self.session.schedule, self.session.state, self.session.t()
+        return starch_left.advice(schedule, state, t)[0].cause == "go on"
 
     def _unstirred_kelvin(self) -> float:
         """How far off a reading is that was taken without stirring, K; mostly none."""

@@ -12,7 +12,7 @@ from bisect import bisect_left
 from dataclasses import replace
 
 from mashday.engine import contents as pot
-from mashday.engine import extract, instruments, landing, ways
+from mashday.engine import conversion, extract, instruments, landing, ways
 from mashday.engine import facts as f
 from mashday.engine.fold import evolve
 from mashday.engine.state import State
@@ -73,6 +73,7 @@ class SimulatedDay:
         self.t = 0.0
         self.state = State()
         self.starch = starch.FRESH
+        self._malt_is_in = False
         self.overfull_litres = 0.0
         self.history: list[tuple[float, float]] = []
         start = self.schedule.pot.starts_at_celsius or self.schedule.place.room_celsius
@@ -122,7 +123,7 @@ class SimulatedDay:
             vessels = [self.pot] if self.kettle is None else [self.pot, self.kettle]
             for vessel in vessels:
                 vessel.step(seconds)
-            if self.pot.grain_kg > 0.0 and not self._separated():
+            if self._malt_is_in and self.pot.grain_kg > 0.0 and not self._separated():
                 self._convert(seconds)
             self.t += seconds
             if not self.history or self.t - self.history[-1][0] >= HISTORY_SECONDS:
@@ -206,6 +207,7 @@ class SimulatedDay:
         self.follow(entry.t)
         before = self.state
         self.state = evolve(before, entry)
+        self.starch = replace(self.starch, power=conversion.fresh(self.schedule, self.state).power)
         fact = entry.fact
         if isinstance(fact, f.StepBegun):
             self._begun(fact.step)
@@ -269,6 +271,7 @@ class SimulatedDay:
                 self.pot.add_water(self.kettle.water_kg, self.kettle.mash_celsius)
                 self.kettle = None
             self._stir_in(number)
+            self._malt_is_in = True
         elif isinstance(step, Cool):
             self._cool(step)
         elif isinstance(step, Raise | MashOut):

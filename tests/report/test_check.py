@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
+import tomllib
 from itertools import product
 
 import pytest
+import tomli_w
 from days import BARLEY
 
 from mashday.engine.prospect import prospect
@@ -464,3 +467,51 @@ def test_yeast_is_weighed_in_the_person_s_own_units() -> None:
     (told,) = [told for key, told in keyed(us) if key == "step[8].amount"]
     assert told.startswith("0.1 oz of yeast, and the wash wants about 0.6 oz")
     assert "about 0.6 oz of dry yeast" in plan_words(load(us), "us")
+
+
+def weak_maize(share: str = "") -> str:
+    """The maize sample with 90 % raw maize and 10 % malt of 60 Lintner: 6 Lintner in all."""
+    day = tomllib.loads(MAIZE)
+    whole = 10.0
+    for grain in day["grain"]:
+        raw = grain["kind"] == "raw maize"
+        grain["mass"] = f"{0.9 * whole if raw else 0.1 * whole / (len(day['grain']) - 1):.3f} kg"
+        if not raw:
+            grain["diastatic_power"] = "60 Lintner"
+    steps = day["step"]
+    if share:
+        rest = next(place for place, step in enumerate(steps) if step["kind"] == "rest")
+        steps.insert(rest, {"kind": "add", "what": share, "amount": "10 g"})
+    return tomli_w.dumps(day)
+
+
+def test_nothing_is_promised_of_a_mash_without_enzyme() -> None:
+    schedule = load(weak_maize())
+    told = plan_words(schedule, "metric")
+    assert "diastatic power about 6 Lintner" in told
+    assert re.search(r"conversion +not known", told)
+    assert re.search(r"wash gravity +1\.0\d\d\? +estimate +not known", told)
+    assert max(map(len, told.splitlines())) <= 80
+    assert prospect(schedule, State()).conversion_end < 0.5
+    assert "too little enzyme to convert itself" in " ".join(what for _, what in found(weak_maize()))
+
+
+def test_bottled_enzyme_that_is_added_counts() -> None:
+    schedule = load(weak_maize("alpha-amylase"))
+    plan = prospect(schedule, State())
+    assert plan.conversion_end > 0.95 and not plan.lacks_enzyme
+    told = plan_words(schedule, "metric")
+    assert "if the enzyme added is enough" in told and "not known:" not in told
+    assert "too little enzyme" not in " ".join(what for _, what in found(weak_maize("alpha-amylase")))
+    # what is heat-stable thins a cooked cereal, and makes no sugar of it
+    assert prospect(load(weak_maize("heat-stable alpha-amylase")), State()).lacks_enzyme
+
+
+def test_malt_that_was_cooked_brings_no_enzyme() -> None:
+    day = tomllib.loads(MAIZE)
+    whole = sum(float(grain["mass"].removesuffix(" kg")) for grain in day["grain"])
+    day["grain"].append({"name": "cooker malt", "kind": "distiller's malt", "mass": "1 kg"})
+    cook = next(step for step in day["step"] if step["kind"] == "cook")
+    cook["grain"].append("cooker malt")
+    before, after = (prospect(load(text), State()).lintner for text in (MAIZE, tomli_w.dumps(day)))
+    assert after == pytest.approx(before * whole / (whole + 1.0), rel=0.01)

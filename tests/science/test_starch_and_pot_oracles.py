@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -270,3 +271,45 @@ def test_more_ice_than_the_pot_can_melt_is_refused() -> None:
 def test_an_impossible_truth_is_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(OutOfRange):
         PotTruth(**wrong)
+
+
+def little_enzyme(lintner: float) -> Starch:
+    return replace(FRESH, power=starch.power_of(lintner))
+
+
+def test_a_grist_of_little_enzyme_is_slow_as_practice_says() -> None:
+    # common practice, no source: 40 Lintner and more 60 to 90 min, 30 to 40 slow, 90 min or more
+    mash = {"thickness_l_per_kg": 3.0}
+    enough = starch.minutes_to(FRESH, 0.98, 65.0, **mash)
+    assert starch.minutes_to(little_enzyme(40.0), 0.98, 65.0, **mash) == enough
+    assert 55.0 <= starch.minutes_to(little_enzyme(35.0), 0.98, 65.0, **mash) <= 90.0
+    assert 85.0 <= starch.minutes_to(little_enzyme(30.0), 0.98, 65.0, **mash) <= 120.0
+    assert starch.minutes_to(little_enzyme(6.0), 0.98, 65.0, **mash) == math.inf
+
+
+def test_where_enzyme_is_all_that_is_missing_twice_as_much_converts_twice_as_fast() -> None:
+    # an enzyme far from enough works at a rate in proportion to it (Michaelis and Menten)
+    few, twice = (
+        starch.advance(little_enzyme(lintner), 65.0, 20.0, thickness_l_per_kg=3.0).released
+        for lintner in (1.0, 2.0)
+    )
+    assert twice / few == pytest.approx(2.0, abs=0.05)
+    assert starch.advance(little_enzyme(0.0), 65.0, 60.0, thickness_l_per_kg=3.0).released == 0.0
+
+
+def test_what_six_lintner_convert_is_what_a_hand_sum_gives() -> None:
+    # 1 / k = 1 / 0.346 + 1 / 0.15 + (40 / 6 - 1) / 0.026 = 227.5 min: 1 - exp(-60 / 227.5) = 0.232
+    after = starch.advance(little_enzyme(6.0), 65.0, 60.0, thickness_l_per_kg=3.0)
+    assert after.released == pytest.approx(0.232, abs=0.005)
+    assert after.stalled
+
+
+def test_malt_lends_a_weak_mash_its_enzymes() -> None:
+    weak = replace(little_enzyme(10.0), released=0.3, fermentable=0.2, alpha=0.5)
+    helped = starch.with_fresh_malt(weak, 0.25)
+    assert helped.power == pytest.approx((0.25 + 0.25) / 1.25)
+    assert helped.power * helped.alpha == pytest.approx((0.25 * 0.5 + 0.25) / 1.25)
+    mash = {"thickness_l_per_kg": 3.0}
+    assert starch.advance(helped, 63.0, 60.0, **mash).released > 1.1 * (
+        starch.advance(weak, 63.0, 60.0, **mash).released
+    )

@@ -292,3 +292,16 @@ def test_the_mean_of_a_rest_counts_each_moment_by_its_length() -> None:
     assert simulated.true_mean(10.0, 50.0) == pytest.approx(63.0)  # (10 s * 60 + 30 s * 64) / 40 s
     assert isnan(simulated.true_mean(60.0, 70.0))
     assert simulated.true_at(20.0) == 60.0 and simulated.true_at(21.0) == 64.0
+
+
+@pytest.mark.long
+def test_a_mash_without_enzyme_stays_blue_and_thin() -> None:
+    weak = BARLEY.replace('mass = "5 kg"', 'mass = "5 kg"\ndiastatic_power = "6 Lintner"')
+    session = begin(weak, VirtualClock(MORNING), folder=None, rehearsed=True, seed=1)
+    whole_day(session)
+    state = session.state
+    checks = state.valid("starch")
+    assert len(checks) >= 2 and not any(reading.fact.passed for reading in checks)
+    first = next(reading for reading in state.valid("gravity"))
+    # 5 kg of malt of 80 % dry extract in 15 L give about 1.07 where all converts, a third of it about 1.03
+    assert first.metric < 1.045

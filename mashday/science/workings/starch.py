@@ -34,7 +34,9 @@ def starch(
     """
     now = start
     steps = []
-    if start != starches.FRESH:
+    if start.power < 1.0:
+        steps.append(line("little enzyme: {} of what a grist needs slows it", (start.power, "share")))
+    if start.converted > 0.0:
         steps.append(line("from {} converted, as measured", (start.converted, "share")))
     gave_out_at = start.converted
     for celsius, minutes in held:
