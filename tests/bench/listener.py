@@ -50,7 +50,7 @@ EXPECTED_OFF = {"temperature": 4.0, "gravity": 0.008}
 """How far the value a day expects is off the true one, at most. Judgement."""
 TRIES = 3
 """How often a day asks for a reading, and for the answer to a value it read back."""
-READINGS, QUICK_READINGS = 1040, 104
+READINGS, QUICK_READINGS = 1008, 112
 ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEENS = (
     *("ten", "eleven", "twelve", "thirteen", "fourteen"),
@@ -369,6 +369,20 @@ class Readings:
     out_of_window: int = 0
     said_wrong: int = 0
 
+    @classmethod
+    def together(cls, several: Iterable[Readings]) -> Readings:
+        """All of them in one."""
+        total = cls()
+        for one in several:
+            total.asked += one.asked
+            total.right += one.right
+            total.wrong += one.wrong
+            total.given_up += one.given_up
+            total.utterances += one.utterances
+            total.out_of_window += one.out_of_window
+            total.said_wrong += one.said_wrong
+        return total
+
     @property
     def cells(self) -> list[str]:
         """As they are printed, in the order of `DAY_HEADS`."""
@@ -389,7 +403,7 @@ def day(listener: Listener, speakers: Sequence[Speaker], readings: int) -> Itera
     """The whole way of a reading. Recorded digits are answered for by a synthetic voice."""
     found: dict[tuple[str, str], Readings] = defaultdict(Readings)
     answers_for = next((one for one in speakers if str(one.voice) == "flite slt"), speakers[0])
-    turns = [(condition, speaker) for condition in CONDITIONS for speaker in speakers]
+    turns = [(condition, speaker) for speaker in speakers for condition in CONDITIONS]
     each = -(-readings // len(turns))
     for condition, speaker in turns:
         chance = seeded(speaker, condition, 1)
@@ -405,17 +419,11 @@ def day(listener: Listener, speakers: Sequence[Speaker], readings: int) -> Itera
                 chance,
                 found[speaker.material, condition.name],
             )
-        progress(f"{condition.name}: {speaker.voice or 'spliced digits'}")
-    total = Readings()
+        so_far = " | ".join(Readings.together(found.values()).cells)
+        progress(f"{speaker.voice or 'spliced digits'}, {condition.name}: {so_far}")
     for (material, condition_name), one in found.items():
         yield [material, condition_name, *one.cells]
-        total.asked += one.asked
-        total.right += one.right
-        total.wrong += one.wrong
-        total.given_up += one.given_up
-        total.utterances += one.utterances
-        total.out_of_window += one.out_of_window
-        total.said_wrong += one.said_wrong
+    total = Readings.together(found.values())
     yield ["all", "all", *total.cells]
     print("\n".join(["Written wrong:", *total.wrong]), file=sys.stderr)
     if total.wrong:
@@ -512,7 +520,7 @@ def main() -> int:
     else:
         print(f"left out: recorded digits, for there is no {speech.RECORDINGS}", file=sys.stderr)
     if "answers" in parts:
-        table(ANSWER_HEADS, answers(listener, speakers, 2 if options.quick else 4))
+        table(ANSWER_HEADS, answers(listener, speakers, 2 if options.quick else 3))
     if "chatter" in parts:
         table(CHATTER_HEADS, chatter(listener, speakers, quick=options.quick))
     if "day" in parts:
