@@ -35,6 +35,8 @@ from mashday.text import cleaned
 
 Rule = Callable[[Schedule, State, Any, float], Decision]
 LONGEST_EXTENSION_MINUTES = 600.0
+LONGEST_TEXT = 500
+"""Characters of a note or a closing line that a day keeps; a longer one is refused rather than cut."""
 OLD_OFFER_MINUTES = 15.0
 """A remedy reckoned for a reading this old no longer fits: the mash has drifted on. Judgement."""
 
@@ -292,9 +294,11 @@ def _tick(schedule: Schedule, state: State, intent: intents.TickItem, t: float) 
 
 
 def _note(schedule: Schedule, state: State, intent: intents.WriteNote, t: float) -> Decision:
-    text = cleaned(intent.text)
+    text = cleaned(intent.text, len(intent.text))
     if not text:
         return Refused("The note is empty. Type it after the word: note lid left off")
+    if len(text) > LONGEST_TEXT:
+        return Refused(_too_long(text, "write it in two notes"))
     return (f.NoteWritten(state.step, text),)
 
 
@@ -318,10 +322,19 @@ def _as_typed(
 
 
 def _closing_line(schedule: Schedule, state: State, intent: intents.WriteClosingLine, t: float) -> Decision:
-    text = cleaned(intent.text)
+    text = cleaned(intent.text, len(intent.text))
     if not text:
         return Refused("Nothing was written. Type it behind the word: change dough in by smaller portions")
+    if len(text) > LONGEST_TEXT:
+        return Refused(_too_long(text, "write it shorter, and the rest as a note"))
     return (f.ClosingLine(intent.which, text),)
+
+
+def _too_long(text: str, would_do: str) -> str:
+    return (
+        f"That is {len(text)} characters long, and {LONGEST_TEXT} is the most: nothing of it is kept;"
+        f" {would_do}."
+    )
 
 
 def _acknowledge(schedule: Schedule, state: State, intent: intents.Acknowledge, t: float) -> Decision:

@@ -21,7 +21,7 @@ from mashday.text import quoted
 
 MOST_OFF_GRAVITY = 0.010
 """A hydrometer this far off in water has a slipped scale. Judgement, no source."""
-LEAST_OFF_KELVIN = 0.05
+LEAST_OFF_KELVIN, LEAST_OFF_GRAVITY = 0.05, 0.0005
 """Less is not worth a word."""
 WEATHER_KELVIN = 1.0
 """How far the weather moves the boil from where the height alone has it, with the error of a reading, K:
@@ -171,7 +171,7 @@ def as_typed(
     """The doubt of a temperature with what was typed before what it is put right: "3.4 C, put right 0.4 C?";
     as it is where both are the same or it begins with no temperature."""
     if isinstance(intent, intents.TakeReading):
-        by_hand = intent.quantity == "temperature" and intent.source is None
+        by_hand = intent.quantity == "temperature" and intent.source != f.PROBE
     else:
         by_hand = any(one.number == intent.of for one in state.valid("temperature"))
     if not by_hand:
@@ -198,7 +198,7 @@ def said(schedule: Schedule, state: State, point: f.Point) -> str:
         off = hydrometer_offset(state)
         if last(state, point) is None:
             return "The hydrometer is not put right any more."
-        if abs(off) < 0.0005:
+        if abs(off) < LEAST_OFF_GRAVITY:
             return "The hydrometer shows what it should."
         return f"The hydrometer shows {abs(off):.3f} {_side(off)}: gravities are put right by it."
     units = units_of(schedule, state)

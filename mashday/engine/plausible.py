@@ -12,7 +12,18 @@ from mashday.engine import contents as pot
 from mashday.engine.decision import told
 from mashday.engine.state import Offer, Reading, State
 from mashday.quantities import Kind, show
-from mashday.schedule.model import Cook, Cool, DoughIn, Heat, MashOut, Pitch, Raise, Rest, Schedule
+from mashday.schedule.model import (
+    Cook,
+    Cool,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Schedule,
+    StarchCheck,
+)
 from mashday.science import thermometer, water
 
 MOST_AMOUNT = 1000.0
@@ -45,6 +56,8 @@ HEARD_KELVIN = 3.0
 """How far what is heard may lie from what a heating or cooling can have come to, K. Judgement."""
 FASTEST_PACE = 2.0
 """Nothing heats so many times faster than its pace so far says. Judgement."""
+FALL_KELVIN = 20.0
+"""Cold water nobody wrote down takes a pot on the fire, or a mash that stands, no further down. Judgement."""
 STANDING_KELVIN_PER_MINUTE = 0.2
 """No pot at home loses more by standing, K a minute. Judgement."""
 WIDEST_SPREAD_KELVIN = 2.0
@@ -201,8 +214,8 @@ def _temperature_window(
         low, high = sorted((centre, step.target_celsius))
         slack = _slack_kelvin(schedule, state, t, places)
         return low - slack, high + slack
-    if isinstance(step, Heat | Cook | Cool):
-        return coldest, boiling + 1.0
+    if isinstance(step, Heat | Cook | StarchCheck):
+        return max(coldest, _coldest_since(schedule, state, t)), boiling + 1.0
     if isinstance(step, Raise | MashOut):
         expected = landing.expected_celsius(schedule, state, t)
         low = expected if expected is not None else coldest
@@ -210,6 +223,24 @@ def _temperature_window(
     if isinstance(step, Pitch):
         return 4.0, 45.0
     return coldest, boiling + 1.0
+
+
+def _coldest_since(schedule: Schedule, state: State, t: float) -> float:
+    """How far a heated pot, or a mash that stands, can have come down since it was last read, Celsius.
+
+    No bound where it was not read.
+    """
+    number = state.step
+    latest = next((r for r in reversed(state.valid("temperature")) if not r.fact.assumed), None)
+    stands = isinstance(schedule.step(number), StarchCheck)
+    if latest is None or not (stands or latest.step == number):
+        return -math.inf
+    lost = STANDING_KELVIN_PER_MINUTE * max(0.0, t - latest.t) / 60.0
+    low = latest.metric - FALL_KELVIN - lost
+    if not any(a.t >= latest.t and a.fact.litres > 0.0 for a in state.additions):
+        return low
+    expected = landing.expected_celsius(schedule, state, t)
+    return -math.inf if expected is None else min(low, expected - FALL_KELVIN)
 
 
 def conversion_now(schedule: Schedule, state: State, t: float) -> float:

@@ -25,6 +25,9 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
         return _sample(schedule, state, intent, t)
     if intent.quantity == "added water":
         return add_water(schedule, state, intents.AddWater(intent.metric, intent.typed, sure=intent.sure), t)
+    dough_in = pot.first_step(schedule, DoughIn)
+    if intent.quantity == "starch" and dough_in is not None and state.step < dough_in:
+        return Refused(f"The malt is not in before step {dough_in}: there is nothing to check yet.")
     metric = intent.metric
     if intent.quantity == "temperature" and intent.source is None:
         metric = instruments.thermometer(schedule, state).true_celsius(metric)
@@ -176,7 +179,8 @@ def correct(schedule: Schedule, state: State, intent: intents.Correct, t: float)
     why = plausible.impossible(schedule, state, reading.quantity, metric)
     if why is not None:
         return Refused(why)
-    doubt = plausible.doubtful(schedule, state, reading.quantity, metric, t, places=2)
+    others = foreseen(state, t, f.ReadingVoided(intent.of))
+    doubt = plausible.doubtful(schedule, others, reading.quantity, metric, t, places=2)
     if doubt is not None and not intent.sure and reading.step == state.step:
         return Doubt(doubt)
     sample = reading.fact.sample_celsius

@@ -64,7 +64,9 @@ def described(entries: tuple[f.Entry, ...]) -> str:
     """What was taken back, in words."""
     for entry in entries:
         fact = entry.fact
-        if isinstance(fact, f.ReadingTaken | f.SampleTemperatureGiven | f.WaterAdded | f.AmountGiven):
+        if isinstance(fact, f.ReadingTaken):
+            return f"{NAMES[f.ReadingTaken]} {entry.seq}, {_read(fact)}"
+        if isinstance(fact, f.SampleTemperatureGiven | f.WaterAdded | f.AmountGiven):
             return f"{NAMES[type(fact)]} {fact.typed}"
         if isinstance(fact, f.ItemTicked):
             return f"{NAMES[type(fact)]} {fact.item}"
@@ -75,3 +77,12 @@ def described(entries: tuple[f.Entry, ...]) -> str:
         if type(fact) in NAMES:
             return NAMES[type(fact)]
     return "nothing"
+
+
+def _read(fact: f.ReadingTaken) -> str:
+    """What was read, as it was typed, with its unit: "80.0 C", "1.055", "starch pass"."""
+    if fact.assumed or fact.quantity == "starch":
+        return fact.typed
+    if fact.unit in ("SG", "pH"):
+        return f"{fact.value:.3f}" if fact.unit == "SG" else f"pH {fact.value:.2f}"
+    return f"{fact.value:.1f} {fact.unit}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from mashday.engine.facts import Closing
 from mashday.engine.intents import ChooseUnits, Correct, TakeReading, Void, WriteClosingLine
 from mashday.engine.state import State
-from mashday.faces.lines import Command, understood
+from mashday.faces.lines import LONGEST_LINE, Command, understood
 from mashday.faces.vocabulary import ALIASES, MOVE_OF, WORDS
 from mashday.schedule.model import Schedule
 from mashday.text import cleaned
@@ -67,7 +67,7 @@ class ClosingQuestions:
     def answered(self, line: str, schedule: Schedule, state: State, t: float) -> WriteClosingLine | None:
         """The answer in a line said at session time `t`; None where nothing is asked, or where it is a word
         of the line mode, a reading, a choice of units or a command."""
-        which, text = self.asked(state), cleaned(line)
+        which, text = self.asked(state), cleaned(line, LONGEST_LINE)
         is_said = which is None or _is_word(text) or _is_for_the_day(text, schedule, state, t)
         return None if which is None or is_said else WriteClosingLine(which, text)
 

@@ -14,6 +14,8 @@ from mashday.quantities import show
 from mashday.schedule.model import Rest, Schedule
 from mashday.text import cleaned
 
+LONGEST = 600
+"""Characters of a line: a note as long as it is kept, and what it is called."""
 Teller = Callable[[Moment, f.Entry, Any], tuple[str, ...]]
 
 
@@ -24,7 +26,9 @@ def entry_lines(entry: f.Entry, state: State, schedule: Schedule) -> tuple[str, 
     told = teller(now, entry, entry.fact) if teller is not None else ()
     goes_on = isinstance(entry.fact, f.RemedyOffered) and entry.fact.option > 1
     return tuple(
-        f"{entry.at:%H:%M}  {cleaned(line)}" if place == 0 and not goes_on else f"       {cleaned(line)}"
+        f"{entry.at:%H:%M}  {cleaned(line, LONGEST)}"
+        if place == 0 and not goes_on
+        else f"       {cleaned(line, LONGEST)}"
         for place, line in enumerate(told)
     )
 
@@ -123,6 +127,10 @@ def _reading(now: Moment, entry: f.Entry, fact: f.ReadingTaken) -> tuple[str, ..
         offset = instruments.thermometer(now.schedule, now.state).shown_celsius(fact.celsius) - fact.celsius
         if abs(offset) >= instruments.LEAST_OFF_KELVIN and not by_probe:
             text += f"; the thermometer showed {now.celsius(fact.celsius + offset)}"
+    off = instruments.hydrometer_offset(now.state)
+    if fact.gravity is not None and fact.unit != "Bx" and abs(off) >= instruments.LEAST_OFF_GRAVITY:
+        shown = f"{fact.value:.3f}" if fact.unit == "SG" else f"{fact.value:.1f} {fact.unit}"
+        text += f"; the hydrometer showed {shown}"
     if len(fact.spots) > 1:
         spread = max(fact.spots) - min(fact.spots)
         text += f", mean of {len(fact.spots)} places {now.apart(spread)} apart"

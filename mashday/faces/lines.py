@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from mashday.engine import asks, calls, intents, mid_mash
+from mashday.engine import asks, calls, intents, landing, mid_mash, plausible
 from mashday.engine import contents as pot
 from mashday.engine.decision import units_of
 from mashday.engine.facts import Closing, Quantity, Told
@@ -20,7 +20,7 @@ from mashday.faces import questions
 from mashday.faces.said_numbers import KIND_OF, SAID_LIKE, Kind, unread, written
 from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
 from mashday.quantities import TABLE, Unreadable, parse, parse_gravity
-from mashday.schedule.model import Schedule
+from mashday.schedule.model import Cool, Schedule
 from mashday.science import gravity
 from mashday.science.heat import POURING_KELVIN
 from mashday.science.limits import OutOfRange
@@ -45,6 +45,8 @@ class Command:
 Understood = intents.Intent | Command | Misunderstood
 
 
+LONGEST_LINE = 4096
+"""Characters of a line that are read at all; what is too long to be kept is refused by the rules."""
 NO_FIRE = "way-none"
 """The key of no call: what is said of it is refused in words."""
 _NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[+-]?[.,]\d+")
@@ -85,7 +87,7 @@ def understood(line: str, schedule: Schedule, state: State, t: float) -> Underst
     A bare number answers what is asked; while a remedy is offered, a small whole one takes that way. Numbers
     may be said in words. An empty line acknowledges what calls and does nothing else.
     """
-    text = cleaned(line)
+    text = cleaned(line, LONGEST_LINE)
     if not text and any(not call.acknowledged for call in calls.calls(schedule, state, t)):
         return intents.Acknowledge()
     if not text:
@@ -131,11 +133,19 @@ def _word(said: _Said) -> Understood:
     reader = _READERS.get(word)
     if reader is not None:
         return reader(said, rest)
+    if word in _STARCH_SAID and not rest and _asked(said) == "starch":
+        return _starch(said, word)
     known = [*WORDS, *ALIASES]
     near = nearest(first.lower(), known)
     if near is not None:
         return Misunderstood(f"{quoted(first)} is no word here. Is it {near!r}? 'help' lists them.")
     return Misunderstood(f"{quoted(first)} is no word here. Type a number, or 'help' for the words.")
+
+
+def _asked(said: _Said) -> str | None:
+    """What is asked just now."""
+    ask = asks.question(said.schedule, said.state, said.t)
+    return None if ask is None else ask.quantity
 
 
 def _heat(said: _Said, rest: str) -> Understood:
@@ -193,7 +203,19 @@ def _temperature(said: _Said, rest: str, quantity: Quantity = "temperature") -> 
     shown = word or said.bare_temperature
     typed = _number(numbers[0]) if len(numbers) == 1 else sum(map(_number, numbers)) / len(numbers)
     spots = tuple(values) if len(values) > 1 else ()
+    if quantity == "temperature" and not spots and _is_of_the_sample(said, mean):
+        quantity = "sample temperature"
     return intents.TakeReading(quantity, typed, shown, rest, mean, spots=spots)
+
+
+def _is_of_the_sample(said: _Said, celsius: float) -> bool:
+    """True where the temperature of a sample is asked, and the mash or wort can hardly have this one: it was
+    not near it and is not being cooled."""
+    schedule, state = said.schedule, said.state
+    if _asked(said) != "sample temperature" or isinstance(schedule.step(state.step), Cool):
+        return False
+    expected = landing.expected_celsius(schedule, state, said.t)
+    return expected is not None and abs(celsius - expected) > plausible.MASH_SLACK_KELVIN
 
 
 def _spots(rest: str, unit: str) -> tuple[list[str], str]:

@@ -89,6 +89,7 @@ ALIASES = {
     "temperature": "temp",
     "vol": "volume",
     "sg": "gravity",
+    "begin": "start",
     "next": "done",
     "acknowledge": "ok",
     "keep": "keep it",

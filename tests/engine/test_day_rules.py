@@ -359,7 +359,8 @@ def test_undo_goes_back_one_thing_after_the_other(resting: Day) -> None:
     resting.send(intents.Undo())
     resting.send(intents.Undo())
     assert resting.state.notes == ()
-    assert resting.state.undone == ("reading 62.9", "note: lid off")
+    number = resting.state.readings[-1].number
+    assert resting.state.undone == (f"reading {number}, 62.9 C", "note: lid off")
 
 
 def test_a_new_day_has_nothing_to_take_back(day: Day) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from days import BARLEY, Day
+from days import BARLEY, Day, starch, temperature
 
 from mashday.engine import calls, intents
 from mashday.engine import facts as f
@@ -162,6 +162,7 @@ def test_a_note_is_cleaned_and_never_empty(day: Day) -> None:
     assert "empty" in day.refused(intents.WriteNote(" \x1b\u200b "))
     day.send(intents.Start())
     day.send(intents.WriteNote("lid\x1b[2J off\r\n"))
+    assert "That is 501 characters long, and 500 is the most" in day.refused(intents.WriteNote("x" * 501))
     assert day.state.notes[-1].text == "lid[2J off"
 
 
@@ -187,3 +188,24 @@ def test_a_day_ended_early_says_how_much_is_left(resting: Day) -> None:
     assert "6 of 9 steps" in resting.doubted(intents.Finish())
     resting.send(intents.Finish(sure=True))
     assert resting.state.phase == "complete" and resting.state.ended == resting.t
+
+
+def test_a_pot_on_the_fire_that_reads_much_colder_than_a_moment_ago_is_doubted(day: Day) -> None:
+    day.send(intents.Start())
+    day.to_step(2).read(63.5)
+    day.after(minutes=2)
+    assert day.doubted(temperature(17.5)).startswith("17.5 C? It should lie between")
+    number = day.state.readings[-1].number
+    day.send(intents.Correct(number, 36.5, "C", "36.5", 36.5))
+
+
+def test_a_mash_that_stands_for_its_starch_check_has_not_gone_cold(resting: Day) -> None:
+    resting.after(minutes=6).read(64.0)
+    resting.to_step(5)
+    assert resting.doubted(temperature(25.0)).startswith("25.0 C? It should lie between")
+    resting.read(60.0)
+
+
+def test_starch_cannot_be_gone_before_the_malt_is_in(day: Day) -> None:
+    day.send(intents.Start())
+    assert "The malt is not in before step 3" in day.refused(starch(True))

@@ -119,7 +119,8 @@ def test_what_is_entered_after_taking_back_is_what_is_taken_back_next(resting: D
     resting.send(intents.Undo())
     resting.read(62.4)
     resting.send(intents.Undo())
-    assert resting.state.undone == ("reading 62.2", "reading 62.4")
+    numbers = [reading.number for reading in resting.state.readings if reading.step == 4]
+    assert resting.state.undone == (f"reading {numbers[0]}, 62.2 C", f"reading {numbers[1]}, 62.4 C")
     assert [reading.voided for reading in resting.state.readings if reading.step == 4] == [True, True]
 
 

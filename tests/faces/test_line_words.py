@@ -316,3 +316,23 @@ def test_heat_off_answers_the_fire_even_while_its_call_is_quiet() -> None:
     assert all(
         call.acknowledged for call in calls.calls(day.schedule, day.state, day.t) if call.way == "fire"
     )
+
+
+def test_a_temperature_that_no_mash_has_is_the_one_asked_of_the_sample() -> None:
+    day = Day(load(BARLEY)).to_step(6)
+    day.send(gravity(1.060))
+    meant = said("temp 20", day)
+    assert isinstance(meant, intents.TakeReading) and meant.quantity == "sample temperature"
+    mash = said("temp 62", day)
+    assert isinstance(mash, intents.TakeReading) and mash.quantity == "temperature"
+    assert isinstance(day.ask(meant), tuple)
+
+
+def test_plain_words_for_the_start_and_for_what_a_starch_check_found() -> None:
+    day = Day(load(BARLEY))
+    assert said("begin", day) == intents.Start()
+    assert isinstance(said("pass", day), Misunderstood)
+    day.to_step(5)
+    for word, gone in (("pass", True), ("fail", False)):
+        meant = said(word, day)
+        assert isinstance(meant, intents.TakeReading) and (meant.quantity, meant.passed) == ("starch", gone)

@@ -226,7 +226,7 @@ def test_a_day_with_things_taken_back_is_taken_up_as_it_stood(tmp_path: Path) ->
     session.close()
     again = resume(path_of(session), clock)
     assert again.state.offers == session.state.offers == ()
-    assert again.state.undone == ("remedy taken", "reading 61.0")
+    assert again.state.undone == ("remedy taken", f"reading {session.state.readings[-1].number}, 61.0 C")
     again.close()
 
 

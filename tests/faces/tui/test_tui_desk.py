@@ -218,7 +218,8 @@ def test_undo_takes_the_last_thing_back_and_says_what(day: Days) -> None:
     at = day("resting")
     at.press("-")
     assert at.session.state.readings[-1].voided
-    assert "Taken back: reading 63.2" in at.desk.message
+    number = at.session.state.readings[-1].number
+    assert f"Taken back: reading {number}, 63.2 C" in at.desk.message
 
 
 def test_hold_and_resume_are_one_key(day: Days) -> None:

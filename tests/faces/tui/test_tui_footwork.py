@@ -366,7 +366,8 @@ def test_a_cooling_that_is_not_there_is_gone_on_from_only_by_two_presses(
 
 def test_taking_back_names_what_it_takes_back(trod: Callable[..., Any]) -> None:
     at = press(trod("resting"), BACK)
-    assert at.desk.message == "Take back reading 63.2? Press once more in a moment."
+    number = at.session.state.readings[-1].number
+    assert at.desk.message == f"Take back reading {number}, 63.2 C? Press once more in a moment."
     press(at, GO)
     assert at.desk.message == "Nothing was taken back." and at.session.state.undone == ()
     press(at, BACK, BACK)
