@@ -241,7 +241,7 @@ NEW: dict[str, tuple[str, str]] = {
     "gravity": ("GRAVITY", "gravity of the wash before the yeast: 1.060, 15 P"),
     "pot": ("VOLUME", "what the pot holds to the brim"),
     "material": ("STUFF", "what the pot is made of"),
-    "heater": ("POWER", "what heats it, such as 2.5 kW, or none"),
+    "heater": ("POWER", "what heats it, such as 2.5 kW or gas 12000 BTU/h, or none"),
     "by": ("METHOD", "squeezed bag, hung bag, drained, batch sparge or on the grain"),
     "cool": ("METHOD", "coil, ice bath or standing"),
     "pitch": ("WHEN", "same evening or next morning"),
@@ -278,6 +278,9 @@ def _new(commands: Any) -> None:
     made.add_argument("--units", choices=("metric", "us"), help="what is written and shown")
     made.add_argument("--yes", action="store_true", help="ask nothing: the usual for all that is not told")
     made.add_argument("--fit", action="store_true", help="write the largest that fits where it does not")
+    made.add_argument(
+        "--anyway", action="store_true", help="a grist of too little enzyme, too: more is added by hand"
+    )
     made.add_argument("--force", action="store_true", help="overwrite the file named by -o")
     made.add_argument("--json", action="store_true", help="the plan as JSON, always metric; asks nothing")
     made.add_argument("-o", "--output", metavar="FILE", help="the file to write; else named after the day")
@@ -369,6 +372,11 @@ HANDS_FREE: dict[str, tuple[str, str]] = {
     "sound": ("PLAYER", "play the signals: auto (as on the full screen of a real day), off, or a command"),
     "on_call": ("COMMAND", "run this with every call, its text on the command's input"),
     "listen_to": ("WHERE", "take the words of the line mode from a FIFO or from a program as well"),
+    "listener": (
+        "COMMAND",
+        'spoken answers, experimental: the listener to run, such as "mashday listen --model FOLDER"; it needs'
+        " a voice (--say)",
+    ),
     "pedal": ("KEY", "a pedal or clicker answers: presenter, enter, or the name of its key"),
     "notify": ("", "show each new call as a desktop notification, where the terminal can"),
 }

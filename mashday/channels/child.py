@@ -1,6 +1,7 @@
 """Another program run beside the day: its lines are taken, and its end, its crash or its flood harm nothing.
 
-It gets no terminal: null on standard input (or a text) and on standard error, a process group of its own.
+It gets no terminal: null on standard input (or a text, or lines as they come) and on standard error, a
+process group of its own.
 """
 
 from __future__ import annotations
@@ -43,14 +44,19 @@ class Child:
         on_end: OnEnd,
         *,
         text: str | None = None,
+        takes_lines: bool = False,
         again: bool = True,
         environment: Mapping[str, str] | None = None,
     ) -> None:
-        """`text` is what it finds on standard input; `environment` is added to the process's own."""
+        """`text` is what it finds on standard input; one that `takes_lines` finds there what `tell` is given.
+
+        `environment` is added to the process's own.
+        """
         self._argv = list(argv)
         self._on_line = on_line
         self._on_end = on_end
         self._text = text
+        self._takes_lines = takes_lines
         self._again = again
         self._environment = environment
         self._process: Process | None = None
@@ -67,6 +73,17 @@ class Child:
         """Start it, once. Returns at once; what fails is told by the callback."""
         atexit.register(self._at_exit)
         threading.Thread(target=self._run, name="child", daemon=True).start()
+
+    def tell(self, line: str) -> bool:
+        """Give it a line, at once; False where it does not run or reads nothing any more."""
+        process = self._process
+        if not self._takes_lines or process is None or process.stdin is None or process.poll() is not None:
+            return False
+        try:
+            data = f"{line}\n".encode("utf-8", "replace")
+            return process.stdin.write(data) == len(data)
+        except (OSError, ValueError):
+            return False
 
     def stop(self) -> None:
         """End it for good. Returns at once: it is asked to end, and killed if it does not."""
@@ -99,7 +116,10 @@ class Child:
         try:
             more = self._environment
             environment = None if more is None else {**os.environ, **more}
-            process = started(self._argv, reads=self._text is not None, tells=True, environment=environment)
+            reads = self._takes_lines or self._text is not None
+            process = started(self._argv, reads=reads, tells=True, environment=environment)
+            if self._takes_lines and process.stdin is not None and hasattr(os, "set_blocking"):
+                os.set_blocking(process.stdin.fileno(), False)
         except FileNotFoundError:
             return None, "cannot be started: there is no such program"
         except (OSError, ValueError) as error:
@@ -108,7 +128,7 @@ class Child:
         self._process = process
         if self._stopping.is_set():
             _end(process, MERCY_SECONDS)
-        if process.stdin is not None:
+        if process.stdin is not None and not self._takes_lines:
             words = (self._text or "").encode("utf-8", "replace")
             threading.Thread(
                 target=_write, args=(process.stdin, words), name="child's text", daemon=True
@@ -121,6 +141,9 @@ class Child:
         except subprocess.TimeoutExpired:
             _end(process, MERCY_SECONDS)
             code = process.wait()
+        if process.stdin is not None and self._takes_lines:
+            with contextlib.suppress(OSError):
+                process.stdin.close()
         rest = lines.end()
         if rest and code == 0:
             self._took(rest)

@@ -14,7 +14,7 @@ The day writes to the listener's standard input, the listener to its standard ou
     closed                 the microphone was closed by `shut`
     trouble WORDS          what is wrong, in words
 
-After `ask` comes `open`, and after it exactly one of heard, unclear, silence or closed; the microphone is shut
+After `ask` comes `open`, then exactly one of heard, unclear, silence or closed, and the microphone is shut
 from then on. What a listener writes beside these lines counts for nothing.
 """
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from mashday.channels.door import Door
+from mashday.channels.listener import Listener
 from mashday.channels.on_call import OnCall
 from mashday.channels.own_terminal import IS_OURS, names_own_terminal
 from mashday.channels.player import Player, notification
@@ -24,6 +25,7 @@ from mashday.channels.speaker import FILE, Speaker
 from mashday.engine.decision import units_of
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.herald import Herald
+from mashday.faces.listening import Listening
 from mashday.faces.probing import Probing
 from mashday.faces.simulated_probe import SimulatedProbe
 from mashday.quantities import Unreadable
@@ -57,6 +59,7 @@ class Asked:
     say: Command | str | None = None
     on_call: Command | None = None
     door: Door | None = None
+    listener: Command | None = None
     pedal: str | None = None
     probe: ProbeSettings | None = None
     hands_free: bool = False
@@ -76,10 +79,15 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         say=_say(options),
         on_call=_command(*_said(options, "on_call")),
         door=_door(*_said(options, "listen_to")),
+        listener=_command(*_said(options, "listener")),
         pedal=pedal(options),
         hands_free=_flag(options, "hands_free", by_itself=schedule.hands_free),
         notify=_flag(options, "notify", by_itself=False),
     )
+    if found.listener is not None and found.say is None:
+        raise ValueError(
+            "--listener answers a voice: what it heard is said back before it counts. Add --say auto."
+        )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
     if found.hands_free and probe is None and not rehearsed:
         notices = (*notices, "Hands free, and no probe is read: every reading is entered by you.")
@@ -99,7 +107,13 @@ def pedal(options: argparse.Namespace) -> str | None:
 
 def apparatus(wanted: Asked, session: Session, rehearsal: Rehearsal | None) -> Apparatus:
     """Sets up what was asked for, and lets it begin. Whoever calls closes it."""
-    made = Apparatus(_herald(wanted), wanted.door, _probing(wanted, session, rehearsal))
+    herald = _herald(wanted)
+    listening = None
+    if wanted.listener is not None and herald is not None:
+        listening = Listening(Listener(wanted.listener), session, herald)
+    made = Apparatus(herald, wanted.door, _probing(wanted, session, rehearsal), listening)
+    if made.listening is not None:
+        made.listening.start()
     if made.door is not None:
         made.door.start()
     if made.probing is not None:

@@ -34,6 +34,8 @@ Point = Literal["ice", "boil", "water"]
 Amount = Literal["grain", "water", "grain temperature", Told]
 PROBE = "probe"
 """The source of a reading that a live thermometer gave."""
+VOICE = "voice"
+"""The source of a reading that was said to a listener and kept; what was heard stands in what was typed."""
 
 
 @dataclass(frozen=True, slots=True)

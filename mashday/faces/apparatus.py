@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from mashday.channels.door import Door
 from mashday.faces.herald import Herald
+from mashday.faces.listening import Listening
 from mashday.faces.probing import Probing
 
 
@@ -16,9 +17,10 @@ class Apparatus:
     herald: Herald | None = None
     door: Door | None = None
     probing: Probing | None = None
+    listening: Listening | None = None
 
     def close(self) -> None:
         """Ends all of them. Never waits, never raises."""
-        for channel in (self.herald, self.door, self.probing):
+        for channel in (self.listening, self.herald, self.door, self.probing):
             if channel is not None:
                 channel.close()

@@ -100,6 +100,19 @@ def _shown(schedule: Schedule, state: State, quantity: str, value: float) -> str
     return f"{value:.1f}"
 
 
+def value_said(
+    intent: intents.TakeReading | intents.Correct | intents.AddWater | intents.GiveAmount,
+) -> str:
+    """What was heard of a value, so that it can be kept or forgotten by ear alone."""
+    if isinstance(intent, intents.AddWater | intents.GiveAmount):
+        said = _typed(intent.typed)
+    elif isinstance(intent, intents.TakeReading) and intent.quantity == "starch":
+        said = "the iodine stays yellow" if intent.passed else "the iodine goes dark"
+    else:
+        said = _value(intent)
+    return f"Heard {said}"
+
+
 def _value(intent: intents.TakeReading | intents.Correct) -> str:
     """The value digit by digit, with its unit."""
     places = 3 if intent.unit == "SG" else 2

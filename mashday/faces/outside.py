@@ -1,4 +1,5 @@
-"""What comes in beside the keys: lines by the door, and what the probe says. The same for both faces.
+"""What comes in beside the keys: lines by the door, what is said to a listener, what the probe says. The same
+for both faces.
 
 A face looks here at every tick and carries out what it finds, in order.
 """
@@ -16,6 +17,7 @@ from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import bare, heard, read_back, unlikely
 from mashday.faces.herald import Herald
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
+from mashday.faces.listening import USE_THE_KEYS, Listening
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
 from mashday.session.session import Session
@@ -61,9 +63,10 @@ class Outside:
     ) -> None:
         self.herald: Herald | None = apparatus.herald
         self.probing = apparatus.probing
+        self.listening = apparatus.listening
         self._door = apparatus.door
         if self.herald is not None:
-            self.herald.by_voice = in_words or self._door is not None
+            self.herald.by_voice = in_words or self._door is not None or self.listening is not None
         self._session = session
         self._rehearsal = rehearsal
         self._not_taken = False
@@ -71,18 +74,21 @@ class Outside:
         self._refused: tuple[tuple[str | int, float] | None, float] = (None, 0.0)
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
 
-    def look(self, *, busy: bool, sending: bool = False) -> tuple[Came, ...]:
+    def look(self, *, busy: bool, doubting: bool = False, sending: bool = False) -> tuple[Came, ...]:
         """What came since the last look, one line of the door at a time: each is meant for what came of the
         one before, so that none is understood while something is `sending`.
 
-        No reading is taken by itself while the person enters something (`busy`), or in the same moment.
+        No reading is taken by itself while the person enters something (`busy`) or is asked whether they are
+        sure (`doubting`), or in the same moment.
         """
-        found = self._by_the_door(sending=sending)
+        found = [*self._by_the_door(sending=sending), *self._by_the_ear(busy=busy or sending)]
         entered = sending or any(isinstance(came, intents.Intent) for came in found)
-        return (*found, *self._by_the_probe(busy=busy or entered))
+        return (*found, *self._by_the_probe(busy=busy or doubting or entered))
 
     def seen(self, view: View) -> View:
-        """The view as it is while the probe reads by itself."""
+        """The view as it is while the probe reads by itself, with what the microphone does."""
+        if self.listening is not None:
+            view = replace(view, microphone=self.listening.microphone)
         return view if self.probing is None else self.probing.seen(view)
 
     def probe(self, argument: str) -> Came:
@@ -124,6 +130,24 @@ class Outside:
             found += self._heard(self._lines.popleft())
         return found
 
+    def _by_the_ear(self, *, busy: bool) -> list[Came]:
+        """What was said to the listener: words do what they say, a value waits until it is kept."""
+        listening = self.listening
+        if listening is None:
+            return []
+        found: list[Came] = [self._aloud(words) for words in listening.troubles()]
+        heard, lines = listening.look(busy=busy)
+        found += [self._aloud(line) for line in lines]
+        for one in heard:
+            settled = listening.settles(one)
+            if settled is None:
+                found += self._heard(one.line, spoken=one.raw, listening=listening)
+            elif settled[0] is not None:
+                found.append(settled[0])
+            else:
+                found.append(self._aloud(settled[1]))
+        return found
+
     def _not_heard(self, line: str) -> Said:
         """A line that came while the loudspeaker was heard: that it does not count is shown each time."""
         shown = cleaned(line, LONGEST_SHOWN)
@@ -141,7 +165,8 @@ class Outside:
             self._aloud(SAY_IT_AGAIN)
         self._not_taken = False
 
-    def _heard(self, line: str) -> list[Came]:
+    def _heard(self, line: str, *, spoken: str = "", listening: Listening | None = None) -> list[Came]:
+        """What comes of a line from outside; one by a `listening` ear was `spoken` as it wrote it down."""
         session = self._session
         answer = bare(line).lower()
         if self.herald is not None and self.herald.asks_whether_heard and answer in ("yes", "no"):
@@ -150,7 +175,8 @@ class Outside:
         if isinstance(meant, Misunderstood):
             again = self._said_twice(line)
             if again is None:
-                return [self._aloud(meant.why)]
+                given_up = listening.rejected() == USE_THE_KEYS if listening is not None else False
+                return [self._aloud(meant.why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
             meant = again
         if isinstance(meant, intents.TakeReading | intents.Correct):
             self._refused = (None, 0.0)
@@ -160,6 +186,11 @@ class Outside:
             return self._command(meant)
         if meant == intents.Acknowledge() and fire_told.ringing(self._session) is not None:
             return [self._aloud("Say heat off, once it is off.", urgent=True)]
+        if listening is not None:
+            weighed = listening.weighed(meant, spoken)
+            if isinstance(weighed, str):
+                return [self._aloud(weighed)]
+            meant = weighed
         if self.herald is not None:
             self.herald.say(read_back(line, meant))
         return [meant]

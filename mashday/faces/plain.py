@@ -27,7 +27,7 @@ from mashday.faces.lines import Command, Misunderstood, understood
 from mashday.faces.moment import Moment, title
 from mashday.faces.outside import Came, Outside, Said
 from mashday.faces.tell import call_line
-from mashday.faces.view import View
+from mashday.faces.view import MICROPHONE_WORDS, Microphone, View
 from mashday.quantities import Unreadable, parse
 from mashday.schedule import cautions
 from mashday.session.rehearsal import Rehearsal
@@ -82,7 +82,9 @@ class PlainFace:
         self.leaving = False
         self._outside = Outside(apparatus or Apparatus(), session, rehearsal, in_words=True)
         self._herald = self._outside.herald
-        self._looks_outside = apparatus is not None and apparatus.door is not None
+        self._looks_outside = apparatus is not None and (
+            apparatus.door is not None or apparatus.listening is not None
+        )
         if self._herald is not None and rehearsal is not None:
             self._herald.patience_seconds = 0.0
         self._doubt = ""
@@ -98,6 +100,7 @@ class PlainFace:
         self._closing_asked = ""
         self._closing_again = False
         self._input_ended = False
+        self._microphone: Microphone = ""
 
     def run(self, stdin: TextIO) -> None:
         """Greets, then takes line after line."""
@@ -351,10 +354,18 @@ class PlainFace:
 
     def _look_outside(self) -> bool:
         """Carries out what came in beside the input; true if anything did."""
-        found = self._outside.look(busy=self.session.doubted is not None)
+        found = self._outside.look(busy=False, doubting=self.session.doubted is not None)
         for came in found:
             self._came(came)
+        self._tell_microphone()
         return bool(found)
+
+    def _tell_microphone(self) -> None:
+        """Tells what the microphone does whenever that changes."""
+        listening = self._outside.listening
+        if listening is not None and listening.microphone != self._microphone:
+            self._microphone = listening.microphone
+            self.say(f"MIC    {MICROPHONE_WORDS[self._microphone].removeprefix('mic ').lower()}")
 
     def _came(self, came: Came) -> None:
         if isinstance(came, Said):

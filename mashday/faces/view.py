@@ -6,12 +6,22 @@ All texts are cleaned and free of control characters; none of them is markup.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 GOES_ON = "to go on with it in a new file."
 Mark = Literal["before", "done", "skipped", "now", "to come"]
+Microphone = Literal["", "starting", "shut", "open", "gone"]
+"""What the microphone of a listener does; "" without one."""
+MICROPHONE_WORDS: Mapping[Microphone, str] = {
+    "": "",
+    "starting": "mic not ready",
+    "shut": "mic shut",
+    "open": "mic OPEN",
+    "gone": "mic gone",
+}
+"""How it is shown, always."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,4 +170,5 @@ class View:
     view_only: str = ""
     can_go_on: bool = False
     thermometer: str = ""
+    microphone: Microphone = ""
     moves: frozenset[str] = frozenset()

@@ -255,8 +255,9 @@ class Desk:
         """Takes what came in beside the keys: lines by the door, and what the probe says."""
         typed = self.entry.text or self.entry.prefix or self.line
         pressed = self._pending or self.footwork.waits
-        busy = bool(typed or pressed or self.doubt or self.outbox or self.saving)
-        for came in self.outside.look(busy=busy, sending=bool(self.outbox or self.saving)):
+        busy = bool(typed or pressed or self.outbox or self.saving)
+        sending = bool(self.outbox or self.saving)
+        for came in self.outside.look(busy=busy, doubting=bool(self.doubt), sending=sending):
             self._came(came)
 
     def _came(self, came: Came) -> None:

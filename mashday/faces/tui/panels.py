@@ -14,7 +14,7 @@ from mashday.faces import insistence
 from mashday.faces.tui import digits
 from mashday.faces.tui.curve import curve_rows
 from mashday.faces.tui.rows import Row, filled, fold, width_of
-from mashday.faces.view import GOES_ON, CallLine, ItemLine, StepLine, View
+from mashday.faces.view import GOES_ON, MICROPHONE_WORDS, CallLine, ItemLine, StepLine, View
 
 MOST_CALLS = 3
 ITEMS_AT_ONCE = 7
@@ -30,15 +30,16 @@ def head(view: View, width: int, *, rehearsed: bool = False) -> Row:
     name = f"  {view.name}" if view.step_number else ""
     mark = "  REHEARSAL" if rehearsed else ""
     state = {"held": "  HELD ", "complete": "  over", "aborted": "  given up"}.get(view.phase, "")
-    right = f"{view.countdown + '   ' if view.countdown else ''}{view.time_of_day} "
-    room = width - width_of([(step + state + mark + right, "")]) - 1
+    mic = f" {MICROPHONE_WORDS[view.microphone]} " if view.microphone else ""
+    right = f"{' ' if mic else ''}{view.countdown + '   ' if view.countdown else ''}{view.time_of_day} "
+    room = width - width_of([(step + state + mark + mic + right, "")]) - 1
     if room < 0:
         step = fold(step, max(1, width_of([(step, "")]) + room), 1)[0]
     if width_of([(name, "")]) > room:
         name = ""
     row: Row = [(step, "head"), (state, "call" if state else ""), (mark, "head"), (name, "dim")]
-    gap = max(1, width - width_of(row) - width_of([(right, "")]))
-    return [*row, (" " * gap, ""), (right, "head")]
+    gap = max(1, width - width_of(row) - width_of([(mic + right, "")]))
+    return [*row, (" " * gap, ""), (mic, "call" if view.microphone == "open" else "dim"), (right, "head")]
 
 
 def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:

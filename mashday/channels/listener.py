@@ -1,0 +1,120 @@
+"""A listener run beside the day: asked for an answer it opens a microphone, and what it tells waits here.
+
+It is a program of its own that speaks `listener_lines`. Its crash, its memory and its noise harm nothing: it
+is started again, and what was asked of it meanwhile counts as not heard.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Literal
+
+from mashday.channels.child import Child
+from mashday.channels.listener_lines import Ask, Shut, Told, asked_line, told_from
+from mashday.text import cleaned, quoted
+
+State = Literal["starting", "shut", "open", "gone"]
+"""Of the microphone: a listener that loads its model, one at rest, one that hears, none."""
+
+MOST_WAITING = 20
+LONGEST_TROUBLE = 300
+_UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
+
+
+class Listener:
+    """Listens from `start` to `close`, when it is asked. Nothing here waits, and nothing raises."""
+
+    def __init__(self, argv: Sequence[str]) -> None:
+        self._name = Path(argv[0]).name
+        self._child = Child(argv, self._took, self._ended, takes_lines=True, environment=_UNBUFFERED)
+        self._guard = threading.Lock()
+        self._state: State = "starting"
+        self._asked = False
+        self._told: deque[Told] = deque(maxlen=MOST_WAITING)
+        self._troubles: deque[str] = deque(maxlen=MOST_WAITING)
+        self._known: set[str] = set()
+
+    def start(self) -> None:
+        """Begins, once; what fails is told as trouble."""
+        self._child.start()
+
+    def close(self) -> None:
+        """Ends it, and the microphone with it."""
+        self._child.stop()
+
+    @property
+    def state(self) -> State:
+        """Of the microphone, as the listener told it last."""
+        with self._guard:
+            return self._state
+
+    @property
+    def is_asked(self) -> bool:
+        """True from `ask` until an answer of whatever kind has come."""
+        with self._guard:
+            return self._asked
+
+    def ask(self, asked: Ask) -> bool:
+        """Opens the microphone; False where there is nobody to ask, or something is asked already."""
+        with self._guard:
+            if self._state != "shut" or self._asked:
+                return False
+            self._asked = True
+        if self._child.tell(asked_line(asked)):
+            return True
+        with self._guard:
+            self._asked = False
+        return False
+
+    def shut(self) -> None:
+        """Closes the microphone: something is said aloud now."""
+        with self._guard:
+            if not self._asked:
+                return
+        self._child.tell(asked_line(Shut()))
+
+    def told(self) -> list[Told]:
+        """What answers came since the last look, oldest first: heard, unclear, silence or closed."""
+        with self._guard:
+            found = list(self._told)
+            self._told.clear()
+        return found
+
+    def trouble(self) -> str | None:
+        """What is wrong with it, in words, each once; None when there is nothing more to tell."""
+        with self._guard:
+            return self._troubles.popleft() if self._troubles else None
+
+    def _took(self, line: str) -> None:
+        told = told_from(line)
+        if told is None:
+            return
+        with self._guard:
+            match told.word:
+                case "ready":
+                    self._state = "shut"
+                    self._known.clear()
+                case "open":
+                    self._state = "open" if self._asked else self._state
+                case "trouble":
+                    self._trouble(told.line)
+                case _ if self._asked:
+                    self._state, self._asked = "shut", False
+                    self._told.append(told)
+
+    def _ended(self, code: int | None, words: str) -> None:
+        with self._guard:
+            self._state = "gone" if code is None or code != 0 else "starting"
+            if self._asked:
+                self._asked = False
+                self._told.append(Told("closed"))
+            again = "it is tried again" if code is None else "it is started again"
+            self._trouble(f"The listener {quoted(self._name)} {words}; {again}.")
+
+    def _trouble(self, words: str) -> None:
+        if words not in self._known:
+            self._known.add(words)
+            self._troubles.append(cleaned(words, LONGEST_TROUBLE))

@@ -1,0 +1,268 @@
+"""A listener beside the day: when the microphone opens, what of its answers counts, and what is said back.
+
+The day's own word opens it: after something was said aloud that can be answered, once it is quiet. Silence
+writes nothing. A value is said back digit by digit, and only "keep it" lets it count.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal, Protocol
+
+from mashday.channels.listener_lines import Ask, Asked, Told
+from mashday.engine import asks, calls, intents
+from mashday.engine import facts as f
+from mashday.engine.moves import item_asked, unticked
+from mashday.faces.heard import value_said
+from mashday.faces.herald import Herald
+from mashday.faces.said_numbers import KIND_OF
+from mashday.faces.view import Microphone
+from mashday.session.session import Session
+from mashday.text import cleaned
+
+PATIENCE_SECONDS = 8.0
+"""So long the microphone waits for a voice. Judgement."""
+AGAIN_SECONDS = (20.0, 60.0, 120.0, 180.0)
+"""After how long without an answer the question is said again: first, second, third time, and from then on.
+Judgement."""
+MOST_REJECTED = 3
+"""So many answers in a row that were none: the keys are named, and the question rests."""
+MOST_UNKEPT = 3
+"""So often a value that was said back is asked after before it is forgotten."""
+LONGEST_RAW = 80
+SAY_AGAIN = "Not understood. Say it again."
+USE_THE_KEYS = "Not understood three times. Use the keys for this one."
+KEEP_IT = "Keep it, or wrong?"
+NOT_KEPT = "Nobody said keep it: forgotten. It is asked again; the keys always work."
+FORGOTTEN = "Forgotten. Say it again."
+
+
+class Ear(Protocol):
+    """A listener, such as `mashday.channels.listener.Listener`."""
+
+    def start(self) -> None: ...
+
+    def close(self) -> None: ...
+
+    @property
+    def state(self) -> Literal["starting", "shut", "open", "gone"]: ...
+
+    @property
+    def is_asked(self) -> bool: ...
+
+    def ask(self, asked: Ask) -> bool: ...
+
+    def shut(self) -> None: ...
+
+    def told(self) -> list[Told]: ...
+
+    def trouble(self) -> str | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What could be answered now, known by `key` and listened for as `kind`; `again` asks it once more."""
+
+    key: tuple[object, ...]
+    kind: Asked
+    again: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A whole answer: the line of the line mode, and what was said for it."""
+
+    line: str
+    raw: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Unkept:
+    """A value that waits for "keep it", and the moment of the day it was said for."""
+
+    intent: intents.Intent
+    said: str
+    at: tuple[object, ...]
+
+
+Value = intents.TakeReading | intents.Correct | intents.AddWater | intents.GiveAmount
+"""What feeds the sums: it counts only once it was said back and kept."""
+
+
+class Listening:
+    """A listener and the day it answers for; `elapsed` counts real seconds, also beside a fast clock."""
+
+    def __init__(
+        self, ear: Ear, session: Session, herald: Herald, elapsed: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._ear = ear
+        self._session = session
+        self._herald = herald
+        self._elapsed = elapsed
+        self._unkept: _Unkept | None = None
+        self._asked: Wanted | None = None
+        self._resting: tuple[object, ...] | None = None
+        self._rejected = 0
+        self._unanswered = 0
+        self._spoken = True
+        self._ended = elapsed()
+
+    def start(self) -> None:
+        """Begins. Never waits, never raises."""
+        self._ear.start()
+
+    def close(self) -> None:
+        """Ends the listener, and the microphone with it."""
+        self._ear.close()
+
+    @property
+    def microphone(self) -> Microphone:
+        """What the microphone does now."""
+        return self._ear.state
+
+    def troubles(self) -> list[str]:
+        """What is wrong with the listener, in sentences, each once."""
+        found = []
+        while (trouble := self._ear.trouble()) is not None:
+            found.append(trouble)
+        return found
+
+    def look(self, *, busy: bool) -> tuple[list[Heard], list[str]]:
+        """Whole answers that came, and lines to say; opens the microphone when its moment has come.
+
+        It stays shut while the person enters something (`busy`).
+        """
+        heard: list[Heard] = []
+        lines: list[str] = []
+        for told in self._ear.told():
+            self._ended = self._elapsed()
+            if told.word == "heard":
+                heard.append(Heard(told.line, cleaned(told.raw, LONGEST_RAW)))
+            elif told.word == "unclear":
+                lines.append(self.rejected())
+            elif told.word == "silence":
+                lines += self._silence()
+        if self._herald.speaking():
+            self._spoken = True
+            self._ear.shut()
+        elif not (heard or lines or busy or self._ear.is_asked):
+            lines += self._open()
+        return heard, lines
+
+    def settles(self, heard: Heard) -> tuple[intents.Intent | None, str] | None:
+        """What becomes of the value that waits, and what to say; None where none waits."""
+        waiting = self._unkept
+        if waiting is None:
+            return None
+        self._unkept = None
+        if waiting.at != self._moment():
+            return None
+        if heard.line == "keep it":
+            self._rejected = self._unanswered = 0
+            return waiting.intent, ""
+        return None, FORGOTTEN
+
+    def weighed(self, meant: intents.Intent, raw: str) -> intents.Intent | str:
+        """The intent itself, where it feeds no sum; else what to say back of the value, which waits."""
+        self._rejected = self._unanswered = 0
+        if not isinstance(meant, Value):
+            return meant
+        if isinstance(meant, intents.TakeReading):
+            typed = f"{meant.typed} (heard: {raw})" if raw else meant.typed
+            meant = replace(meant, typed=typed, source=f.VOICE)
+        said = value_said(meant)
+        self._unkept = _Unkept(meant, said, self._moment())
+        return f"{said}. {KEEP_IT}"
+
+    def rejected(self) -> str:
+        """Takes in that an answer was none; returns what to say."""
+        self._rejected += 1
+        if self._rejected < MOST_REJECTED:
+            return SAY_AGAIN
+        self._rejected, self._unkept = 0, None
+        wanted = self._wanted()
+        self._resting = wanted.key if wanted is not None else None
+        return USE_THE_KEYS
+
+    def _silence(self) -> list[str]:
+        self._unanswered += 1
+        if self._unkept is None or self._unanswered < MOST_UNKEPT:
+            return []
+        self._unkept, self._unanswered = None, 0
+        return [NOT_KEPT]
+
+    def _open(self) -> list[str]:
+        """Opens the microphone, or returns the question to be said again first."""
+        if self._unkept is not None and self._unkept.at != self._moment():
+            self._unkept = None
+        wanted = self._wanted()
+        if wanted is None or wanted.key == self._resting:
+            return []
+        self._resting = None
+        is_new = self._asked is None or self._asked.key != wanted.key
+        if is_new or self._spoken:
+            if is_new:
+                self._unanswered = 0
+            if self._ear.ask(Ask(wanted.kind, PATIENCE_SECONDS)):
+                self._asked, self._spoken = wanted, False
+            return []
+        pause = AGAIN_SECONDS[min(max(self._unanswered, 1), len(AGAIN_SECONDS)) - 1]
+        if self._unkept is not None:
+            pause = 0.0
+        if not wanted.again or self._elapsed() - self._ended < pause:
+            return []
+        self._spoken = True
+        return [wanted.again]
+
+    def _moment(self) -> tuple[object, ...]:
+        """What a value that waits was said for: it is none for another step or beside another reading."""
+        state = self._session.state
+        return state.phase, state.step, len(state.readings), len(state.additions)
+
+    def _wanted(self) -> Wanted | None:
+        """What could be answered by voice at this moment."""
+        schedule, state, t = self._session.schedule, self._session.state, self._session.t()
+        here = (state.phase, state.step)
+        if self._unkept is not None:
+            return Wanted(("unkept", self._unkept.said, *here), "keep", f"{self._unkept.said}. {KEEP_IT}")
+        if self._session.doubted is not None:
+            return Wanted(("doubt", str(self._session.doubted), *here), "keep", KEEP_IT)
+        if state.phase == "idle":
+            return Wanted(here, "words", "Say begin the day, when you are ready.")
+        if state.phase == "held":
+            return Wanted(here, "words", "")
+        if state.phase != "running":
+            return None
+        if state.offer is not None and state.offer.is_open:
+            return Wanted((*here, "way", state.offer.number), "words", "Say way one, or leave it.")
+        due = asks.due(schedule, state, t)
+        if due:
+            return self._of_a_reading(here, due[0], f"ASKED  {due[0].quantity}")
+        ringing = [c.key for c in calls.calls(schedule, state, t) if not c.acknowledged]
+        if ringing:
+            return Wanted((*here, *ringing), "words", "")
+        return self._of_the_step(here)
+
+    def _of_a_reading(self, here: tuple[object, ...], ask: asks.Ask, again: str) -> Wanted:
+        kind = KIND_OF.get(ask.quantity)
+        listened: Asked = kind if kind is not None and ask.quantity != "starch" else "words"
+        return Wanted((*here, ask.key, len(self._session.state.readings)), listened, again)
+
+    def _of_the_step(self, here: tuple[object, ...]) -> Wanted | None:
+        schedule, state, t = self._session.schedule, self._session.state, self._session.t()
+        open_items = unticked(schedule, state)
+        if open_items:
+            asked = item_asked(schedule, state)
+            how = "Say as it should, or give the number by the keys" if asked else "Say item done, once it is"
+            record = state.current
+            ticked = len(record.ticks) if record is not None else 0
+            return Wanted((*here, "item", ticked), "words", f"{how}.")
+        required = [ask for ask in asks.asks(schedule, state) if ask.required]
+        if required:
+            return self._of_a_reading(here, required[0], "")
+        left = calls.remaining_seconds(schedule, state, t)
+        if left is not None and left > 0.0:
+            return None
+        return Wanted((*here, "step"), "words", "Say next step, once this one is done.")
