@@ -231,7 +231,9 @@ def test_a_sparge_is_not_asked_for_where_there_is_none_to_choose() -> None:
         (2, "20 kg", "is not a volume"),
         (3, "bread", "no kind of grain known here"),
         (4, "33 L lead", "no stuff of a pot"),
-        (5, "gas", "does not begin with a number"),
+        (5, "hot", "does not begin with a number"),
+        (5, "gas", "How much? Write its figure, too, such as gas 12000 BTU/h."),
+        (5, "7000 BTU", "for the power write 7000 BTU/h."),
         (6, "perhaps", "is no answer: one of yes, no."),
         (7, "9", "is no way of separating"),
         (9, "hot", "does not begin with a number"),
@@ -412,7 +414,10 @@ def test_a_program_is_told_file_and_plan_in_metric_numbers() -> None:
 
 
 def test_what_is_worth_a_thought_is_told() -> None:
-    done = run("new", "--grain", "raw maize=80 %", "--grain", "pale malt")
+    bill = ("--grain", "raw maize=80 %", "--grain", "pale malt", "--wash", "8 L")
+    refused = run("new", *bill)
+    assert refused.returncode == 2 and "It cannot be done: 12 Lintner" in refused.stderr and files() == []
+    done = run("new", *bill, "--anyway")
     assert done.returncode == 0
     assert "Mind: the grist has about 12 Lintner, too little enzyme" in done.stdout
 
@@ -479,3 +484,51 @@ def test_where_the_mash_lands_is_told_once() -> None:
 def test_what_cannot_be_is_refused_in_the_words_of_the_questions() -> None:
     said = run("new", "--wash", "1 L", "--pot", "200 L", "--room", "0 C").stderr
     assert "a larger wash" in said and "step" not in said
+
+
+def test_a_refusal_is_two_lines_and_puts_the_question_again_with_its_default() -> None:
+    wrong = [
+        *("imperial", "bread", "50 kg", "bread", "33 L lead", "gas", "perhaps", "9", "perhaps", "900 C"),
+        *("cold water", "2 g", "mercury"),
+    ]
+    typed = [one for answer in wrong for one in (answer, "")]
+    done = run("new", answers=[*typed, ""])
+    assert done.returncode == 0, done.stdout
+    blocks = done.stdout.split("\n> ")[1:]
+    assert (len(wrong) == 13 and len(blocks) == 0) or all(len(block) < 2000 for block in blocks)
+    for question in (UNITS, *(one for one in QUESTIONS if one.flags not in (("gravity",), ("name",)))):
+        asks = re.escape(question.asks)
+        again = re.search(rf"{asks} \[([^\]]*)\]\n(?:  .*\n)+> ((?:  .*\n)*){asks} \[(.*)\]\n> ", done.stdout)
+        assert again is not None, question.asks
+        assert again[1] == again[3]
+        assert 1 <= again[2].count("\n") <= 2, again[2]
+
+
+def test_bad_words_for_grain_do_not_push_the_question_away() -> None:
+    done = run("new", answers=["", "malt", "unicorn", "barley malt 25 %", *[""] * QUESTIONS_OF_A_PLAIN_DAY])
+    said = [one for one in done.stdout.split("> ") if "Which malt" in one and "Kinds" not in one]
+    assert len(said) == 4 and all(one.count("\n") <= 4 for one in said[1:])
+
+
+def test_no_question_in_us_units_names_a_metric_one() -> None:
+    asked = run(
+        "new", answers=["us", *[one for _ in range(QUESTIONS_OF_A_PLAIN_DAY - 1) for one in ("?", "")]]
+    )
+    assert asked.returncode == 0
+    wrong = ["us", "barley malt=5", "", "20", "5 gal at 9", "", "maize 2", "", "1000 gal", "", "7000 BTU", ""]
+    told = run("new", answers=[*wrong, "x", "", "x", "", "x", "", "900 F, 1, 1, 1", "900 F", *[""] * 6])
+    weighed = run("new", answers=["us", "barley malt 9 lb", "2.0", "", "maize 20 %", "", *[""] * 9])
+    flags = run("new", "--units", "us", "--room", "900 F", "--pot", "9")
+    for done in (asked, told, weighed, flags):
+        shown = re.sub(r"\(1 gal.*|'[^']*'", "", done.stdout + done.stderr)
+        assert not re.search(r"[0-9] ?(?:C|L|kg|g|m|mL|K)\b", shown), shown
+
+
+def test_a_gas_ring_gives_the_pot_less_of_its_heat() -> None:
+    assert run("new", "--heater", "gas 12000 BTU/h", "-o", "gas.toml").returncode == 0
+    assert run("new", "--heater", "3.517 kW", "-o", "electric.toml").returncode == 0
+    gas, electric = (load_file(name)[0].pot for name in ("gas.toml", "electric.toml"))
+    assert gas.heater_kilowatts == pytest.approx(electric.heater_kilowatts, abs=0.001)
+    assert (gas.heater_efficiency, electric.heater_efficiency) == (0.4, 0.8)
+    assert "common practice" in Path("gas.toml").read_text()
+    assert "never under a roof" in Path("gas.toml").read_text()

@@ -26,7 +26,10 @@ RAW_SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: the flags that answer it, its words, its default, and what the answer changes."""
+    """One question: the flags that answer it, its words, its default, and what the answer changes.
+
+    `more_us` stands for `more` in US units where it names quantities.
+    """
 
     flags: tuple[str, ...]
     asks: str
@@ -36,6 +39,11 @@ class Question:
     read: Callable[[str, Answers, Bare], Changes]
     applies: Callable[[Answers], bool] = lambda _: True
     choices: tuple[str, ...] = ()
+    more_us: str = ""
+
+    def explains(self, units: Units) -> str:
+        """What is said to somebody who asks for more, in these units."""
+        return self.more_us if units == "us" and self.more_us else self.more
 
 
 def read_flag(flag: str, text: str, draft: Answers, bare: Bare = lambda _: "") -> Changes:
@@ -44,27 +52,30 @@ def read_flag(flag: str, text: str, draft: Answers, bare: Bare = lambda _: "") -
         case "name":
             return {"name": a.named(text)}
         case "wash":
-            asked = a.wash(text, bare("volume"))
+            asked = a.wash(text, bare("volume"), draft.units)
             return {"wash_litres": asked.litres} | ({"gravity": asked.gravity} if asked.gravity else {})
         case "gravity":
             return {"gravity": a.gravity(text)}
         case "pot":
-            vessel = a.pot(text, bare("volume"))
+            vessel = a.pot(text, bare("volume"), draft.units)
             made: Changes = {"pot_litres": vessel.litres}
             return made | ({"material": vessel.material} if vessel.material else {})
         case "material":
             return {"material": a.chosen(text, a.MATERIALS, "stuff of a pot")}
         case "heater":
-            return {"heater_kilowatts": a.heater(text, bare("power"))}
+            heats = a.heater(text, bare("power"), draft.units)
+            if heats is None:
+                return {"heater_kilowatts": None}
+            return {"heater_kilowatts": heats.kilowatts, "fuel": heats.fuel}
         case "by":
             by = a.chosen(text, a.SEPARATIONS, "way of separating")
             return {"by": by, "sparge": by in ("drained", "batch sparge")}
         case "yeast":
             return {"yeast": a.yeast(text)}
         case "room" | "tap":
-            return {f"{flag}_celsius": a.quantity(fields.RoomCelsius, text)}
+            return {f"{flag}_celsius": a.quantity(fields.RoomCelsius, text, units=draft.units)}
         case "altitude":
-            return {"altitude_metres": a.quantity(fields.Metres, text)}
+            return {"altitude_metres": a.quantity(fields.Metres, text, units=draft.units)}
         case "thermometer":
             return {"thermometer": a.chosen(text, a.THERMOMETERS, "kind of thermometer")}
     raise KeyError(flag)
@@ -88,7 +99,7 @@ def by_flags(given: Mapping[str, Any], draft: Answers) -> Answers:
 
 def _flag_changes(flag: str, value: Any, given: Mapping[str, Any], draft: Answers) -> Changes:
     if flag == "grain":
-        return {"grains": tuple(a.grain(text) for text in value)}
+        return {"grains": tuple(a.grain(text, (), draft.units) for text in value)}
     if flag in ("sparge", "wrapped"):
         return {flag: value}
     if flag in ("cool", "pitch"):
@@ -113,9 +124,10 @@ def _flag(flag: str) -> Callable[[str, Answers, Bare], Changes]:
 def _cereal(text: str, draft: Answers, _: Bare) -> Changes:
     if text.strip().casefold() in ("none", "no", "n"):
         return {}
-    cereal = a.grain(text, ("raw",))
+    cereal = a.grain(text, ("raw",), draft.units)
     if draft.weighed and cereal.kilograms is None:
-        raise Refused(f"The other grain is weighed: weigh {cereal.name}, too, such as {cereal.name} 2 kg.")
+        such = f"{cereal.name} {'4 lb' if draft.units == 'us' else '2 kg'}"
+        raise Refused(f"The other grain is weighed: weigh {cereal.name}, too, such as {such}.")
     if draft.weighed:
         return {"grains": (cereal, *draft.grains)}
     if cereal.kilograms is not None:
@@ -159,15 +171,20 @@ UNITS = Question(
     choices=("metric", "us"),
 )
 
+_WASH_MORE = (
+    "The volume that goes into the fermenter, and its strength before the yeast: {0} at 1.060, or {0} at"
+    " 15 P. A first wash lies at 1.050 to 1.070; over 1.080 the mash gets thick and yeast has hard work."
+)
+
 WASH = Question(
     ("wash",),
     "How much wash, of what gravity?",
     "Grain and water are worked out from it; 1.060 comes to about 8 % vol.",
-    "The volume that goes into the fermenter, and its strength before the yeast: 20 L at 1.060, or 5 gal at"
-    " 15 P. A first wash lies at 1.050 to 1.070; over 1.080 the mash gets thick and yeast has hard work.",
+    _WASH_MORE.format("20 L"),
     _wash_default,
     _flag("wash"),
     applies=lambda draft: not draft.weighed,
+    more_us=_WASH_MORE.format("5 gal"),
 )
 
 GRAVITY = Question(
@@ -180,15 +197,25 @@ GRAVITY = Question(
     applies=lambda draft: draft.gravity is None and not (draft.weighed and draft.wash_litres is not None),
 )
 
+_GRAIN_MORE = (
+    "One or several: barley malt; barley malt, rye malt 30 %; or weighed out: barley malt {}, rye malt {}."
+    f" Weighed, the wash follows from it; else the grain follows from the wash. Kinds: {_MALTS}."
+)
+_POT_MORE = (
+    "To the brim, and its stuff if it is not stainless steel, such as {} aluminium."
+    f" Stuff: {', '.join(a.MATERIALS)}."
+)
+_SPARGE_MORE = "Water for about half the wash then runs through the grain, at {}. Answer yes or no."
+
 QUESTIONS = (
     Question(
         ("grain",),
         "Which malt or other grain?",
         "Malt brings starch, and the enzymes that make sugar of it.",
-        "One or several: barley malt; barley malt, rye malt 30 %; or weighed out: barley malt 4 kg, rye malt"
-        f" 1 kg. Weighed, the wash follows from it; else the grain follows from the wash. Kinds: {_MALTS}.",
+        _GRAIN_MORE.format("4 kg", "1 kg"),
         lambda draft: ", ".join(grain.name for grain in draft.grains),
-        lambda text, _, __: {"grains": a.grains(text)},
+        lambda text, draft, _: {"grains": a.grains(text, draft.units)},
+        more_us=_GRAIN_MORE.format("9 lb", "2 lb"),
     ),
     WASH,
     GRAVITY,
@@ -206,18 +233,19 @@ QUESTIONS = (
         ("pot", "material"),
         "How much does the pot hold, and what is it made of?",
         "It has to hold grain and water with room to stir, and takes up heat itself.",
-        f"To the brim, and its stuff if it is not stainless steel, such as 33 L aluminium. Stuff: "
-        f"{', '.join(a.MATERIALS)}.",
+        _POT_MORE.format("33 L"),
         lambda draft: f"{day_amounts.volume(draft.pot_litres, draft.units)} {draft.material}",
         _flag("pot"),
+        more_us=_POT_MORE.format("9 gal"),
     ),
     Question(
         ("heater",),
-        "What power heats it? (none: hot water is poured in)",
+        "What power heats it, gas or electric? (none: hot water is poured in)",
         "It says how long heating takes, and whether a mash that cools can be warmed.",
-        "The figure on the plate of the hotplate, ring or kettle, such as 2.5 kW or 2500 W; none for a box or"
-        " a pot off the fire.",
-        lambda draft: f"{draft.heater_kilowatts:g} kW" if draft.heater_kilowatts else "none",
+        "The figure on its plate: 2500 W electric, 2.5 kW, gas 12000 BTU/h; none for a box or a pot off the"
+        " fire. BTU/h is taken for gas, kW and W for electric, unless said. It matters: of a gas ring's heat"
+        " some 0.4 to 0.5 reaches the pot, of a hotplate's about 0.8 (common practice, no source).",
+        lambda draft: f"{draft.heater_kilowatts:g} kW {draft.fuel}" if draft.heater_kilowatts else "none",
         _flag("heater"),
     ),
     Question(
@@ -243,10 +271,11 @@ QUESTIONS = (
         ("sparge",),
         "Rinse the grain with hot water afterwards, a sparge?",
         "It wins sugar that the grain would keep, and takes water out of a full pot.",
-        "About half the wash is then rinsed through the grain at 75 C (167 F). yes or no.",
+        _SPARGE_MORE.format("75 C"),
         lambda draft: _yes(draft.sparge),
         lambda text, _, __: {"sparge": a.yes_or_no(text)},
         applies=lambda draft: draft.by not in ("batch sparge", "on the grain"),
+        more_us=_SPARGE_MORE.format("167 F"),
     ),
     Question(
         ("room", "tap", "altitude"),
@@ -260,8 +289,8 @@ QUESTIONS = (
         ("cool", "pitch"),
         "How is it cooled?",
         "By coil or ice bath the yeast goes in the same evening; standing, the next morning.",
-        "coil: cold water runs through it. ice bath: the pot stands in ice water. standing: overnight with"
-        " the lid on, never sealed, pitched as soon as it is cool.",
+        "coil: cold water runs through it. ice bath: the pot stands in ice water. standing: overnight,"
+        " unwrapped, with the lid on, never sealed; the yeast goes in the next morning.",
         lambda draft: draft.cooled_by,
         _cool,
         choices=a.COOLINGS,
@@ -300,21 +329,25 @@ def asked(question: Question, draft: Answers, pinned: Mapping[str, Any] | None =
     `pinned` is what a flag has told and no answer to another question changes.
     """
     default = cleaned(question.default(draft), 200)
-    print(f"\n{question.asks} [{default}]\n{told(question.why)}")
+    once = f"{question.asks} [{default}]"
+    print(f"\n{once}\n{told(question.why)}")
     if question.choices:
         print("  " + "   ".join(f"{place} {choice}" for place, choice in enumerate(question.choices, 1)))
     while True:
         text = input("> ").strip()
         if text == "?":
-            print(told(question.more))
+            print(f"{told(question.explains(draft.units))}\n{once}")
             continue
         try:
             changes = question.read(text or default, draft, _bare(draft.units)) | dict(pinned or {})
             changed = agreed(replace(draft, **changes))
             if "cooled_by" in changes:
                 refuse_what_stays_warm(changed)
+        except a.UnclearGrain as refused:
+            print(f"{told(refused.brief)}\n{once}")
+            continue
         except Refused as refused:
-            print(told(f"{refused}"))
+            print(f"{told(str(refused))}\n{once}")
             continue
         return changed
 

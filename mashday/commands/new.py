@@ -36,6 +36,9 @@ FLAGS = (
 )
 """The flags that answer a question, in the order they are read: `by` before `sparge`, which may overrule."""
 
+TOLD_GRAVITY = 0.003
+"""A wash this far off what was wished is told. Judgement."""
+
 _DEVICE = re.compile("con|prn|aux|nul|(com|lpt)[0-9]")
 """Names that Windows keeps for devices, whatever ending they have (Win32 file naming rules)."""
 
@@ -70,11 +73,11 @@ def new(options: argparse.Namespace) -> int:
 def _worked_out(options: argparse.Namespace, asks: bool) -> NewDay:
     given = {flag: getattr(options, flag) for flag in FLAGS if getattr(options, flag) is not None}
     units: Units = options.units or _units_of(given)
-    draft = usual(units)
+    draft = replace(usual(units), anyway=options.anyway)
     if asks:
         print("A new day. Enter takes what stands in brackets; ? explains; ctrl-c leaves.")
         if options.units is None:
-            draft = usual(asked(UNITS, draft).units)
+            draft = replace(usual(asked(UNITS, draft).units), anyway=options.anyway)
     draft = day_questions.by_flags(given, draft)
     if asks:
         draft = day_questions.answered(draft, given)
@@ -223,6 +226,9 @@ def _summed_up(day: NewDay, path: Path) -> str:
         f"  time    about {hours} h {minutes:02d} min",
     ]
     rows += [told(f"Mind: {problem.found}; {problem.remedy}.") for problem in findings(day.schedule)]
+    if abs(expected.wash_gravity - day.amounts.gravity) > TOLD_GRAVITY:
+        missed = f"{day.amounts.gravity:.3f} is not met"
+        rows.append(told(f"Mind: {missed}: so little is neither weighed nor measured nearer."))
     if day.heavy_kg is not None:
         weight = show(day.heavy_kg, "mass", units, 0)
         rows.append(told(f"Pot and mash weigh about {weight}. {in_units(LIFT, units)}"))

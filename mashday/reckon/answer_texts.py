@@ -9,13 +9,15 @@ from typing import Any, NamedTuple, get_args
 
 from pydantic_core import PydanticCustomError
 
-from mashday.quantities import Unreadable, parse
-from mashday.reckon.answers import LONGEST_NAME, GrainAsked
+from mashday.quantities import Kind, Unreadable, in_units, parse, parse_gravity, unit_word
+from mashday.reckon.answers import LONGEST_NAME, Fuel, GrainAsked
+from mashday.reckon.day_amounts import short
 from mashday.reckon.given import Refused
 from mashday.schedule import fields
 from mashday.schedule.model import Cooling, Material, Separation, ThermometerKind, Units
 from mashday.science import grain as grain_table
-from mashday.science.limits import UnknownName
+from mashday.science import gravity as gravities
+from mashday.science.limits import OutOfRange, UnknownName
 from mashday.text import cleaned, quoted
 
 COOLINGS: tuple[Cooling, ...] = ("coil", "ice bath", "standing")
@@ -26,24 +28,58 @@ PITCHINGS = ("same evening", "next morning")
 THINNEST_GRAVITY = 1.005
 """A gravity up to here is that of water, or a slip. Judgement."""
 
+STRONGEST_GRAVITY = 1.19
+"""What a schedule takes at most."""
+
+_GRAVITIES = f"write over {THINNEST_GRAVITY:.3f} and up to {STRONGEST_GRAVITY:.3f}, such as 1.060"
+
 SEPARATIONS: tuple[Separation, ...] = get_args(Separation)
 MATERIALS: tuple[Material, ...] = get_args(Material)
 THERMOMETERS: tuple[ThermometerKind, ...] = get_args(ThermometerKind)
 
 
-def quantity(kind: Any, text: str, bare: str = "") -> float:
+SUCH: dict[Kind, dict[Units, str]] = {
+    "temperature": {"metric": "20 C", "us": "68 F"},
+    "volume": {"metric": "20 L", "us": "5 gal"},
+    "mass": {"metric": "5 kg", "us": "11 lb"},
+    "length": {"metric": "40 m", "us": "130 ft"},
+    "power": {"metric": "2.5 kW", "us": "2.5 kW"},
+}
+"""How a quantity may be written, in a person's own units."""
+
+
+def quantity(kind: Any, text: str, bare: str = "", units: Units = "metric") -> float:
     """The value of a text as a schedule would hold it; `bare` is the unit a number alone takes.
 
-    `kind` is a type of `schedule.fields`. Refused, in its words, where a schedule could not hold it.
+    `kind` is a type of `schedule.fields`. Refused where a schedule could not hold it, with an example in
+    these units.
     """
     lone = not any(letter.isalpha() for letter in text)
+    written = f"{text.strip()} {bare}" if bare and lone and text.strip() else text
+    field = get_args(kind)[1]
+    if isinstance(field, fields.Quantity) and field.kind in SUCH:
+        return _within(field, written, units)
     try:
-        value = get_args(kind)[1].read(f"{text.strip()} {bare}" if bare and lone and text.strip() else text)
+        value = field.read(written)
     except PydanticCustomError as error:
         context = error.context or {}
         raise Refused(f"{context['found']}; {context['remedy']}.") from error
     assert isinstance(value, float)
     return value
+
+
+def _within(field: fields.Quantity, text: str, units: Units) -> float:
+    such = f'such as "{SUCH[field.kind][units]}"'
+    try:
+        value = parse(text, field.kind)
+    except Unreadable as error:
+        remedy = f"write it with its unit, {such}" if '"' in error.remedy else error.remedy
+        raise Refused(f"{error.found}; {remedy}.") from error
+    if field.low <= value <= field.high:
+        return value
+    low, high = (in_units(bound, field.kind, units) for bound in (field.low, field.high))
+    span = f"{short(low, 1)} to {short(high, 1)} {unit_word(field.kind, units)}"
+    raise Refused(f"{quoted(text)} is not from {span}; write a {field.kind} within that, {such}.")
 
 
 def chosen(text: str, choices: Sequence[str], what: str) -> str:
@@ -72,12 +108,40 @@ def named(text: str) -> str:
     return name
 
 
-def heater(text: str, bare: str = "") -> float | None:
-    """The power that heats the pot, kW; None for "none"."""
+class HeaterAsked(NamedTuple):
+    """The power of a heater, kW, and what it burns."""
+
+    kilowatts: float
+    fuel: Fuel
+
+
+def heater(text: str, bare: str = "", units: Units = "metric") -> HeaterAsked | None:
+    """What heats the pot, written as "2500 W electric" or "gas 12000 BTU/h"; None for "none".
+
+    BTU/h are those of a gas ring, kW and W those of an electric heater, unless it is said.
+    """
     if _folded(text) in ("none", "no", "nothing", "0"):
         return None
-    power = quantity(fields.Kilowatts, text, bare)
-    return power if power > 0.0 else None
+    said = [word.casefold() for word in re.findall(_FUELS, text, re.I)]
+    figure = re.sub(
+        rf"{_FUELS}(?:\s+(?:ring|burner|hob|hotplate|plate|element|heater|kettle))?", " ", text, flags=re.I
+    )
+    figure = figure.strip(" ,")
+    if said and not figure:
+        raise Refused(f"How much? Write its figure, too, such as {_such_heater(said[0])}.")
+    figure = re.sub(r"btus?\s*(?:/\s*h(?:r|our)?|per\s+hour|h)\b", "BTU/h", figure, flags=re.I)
+    if re.fullmatch(rf"{_NUMBER}\s*btus?", figure, re.I):
+        raise Refused(f"{quoted(text)} is an amount of heat: for the power write {figure}/h.")
+    power = quantity(fields.Kilowatts, figure, bare, units)
+    gas = said[-1].startswith(("gas", "propane")) if said else figure.endswith("BTU/h")
+    return HeaterAsked(power, "gas" if gas else "electric") if power > 0.0 else None
+
+
+_FUELS = r"\b(?:gas|propane|electric(?:al|ity)?)\b"
+
+
+def _such_heater(fuel: str) -> str:
+    return "2500 W electric" if fuel.startswith("electric") else "gas 12000 BTU/h"
 
 
 class PotAsked(NamedTuple):
@@ -87,15 +151,15 @@ class PotAsked(NamedTuple):
     material: Material | None
 
 
-def pot(text: str, bare: str = "") -> PotAsked:
+def pot(text: str, bare: str = "", units: Units = "metric") -> PotAsked:
     """A pot written as "33 L" or "33 L aluminium"."""
     parted = re.fullmatch(
         rf"({_NUMBER}\s*(?:imp\s+|us\s+)?({_UNITS_OF_VOLUME})?)[\s,]+(.+)", text.strip(), re.I
     )
     if parted is None or re.fullmatch(rf"(?:imp\s+|us\s+)?(?:{_UNITS_OF_VOLUME})", parted[3], re.I):
-        return PotAsked(quantity(fields.PotLitres, text, bare), None)
+        return PotAsked(quantity(fields.PotLitres, text, bare, units), None)
     material = chosen(parted[3], MATERIALS, "stuff of a pot")
-    return PotAsked(quantity(fields.PotLitres, parted[1], bare), material)  # type: ignore[arg-type]
+    return PotAsked(quantity(fields.PotLitres, parted[1], bare, units), material)  # type: ignore[arg-type]
 
 
 class WashAsked(NamedTuple):
@@ -105,18 +169,26 @@ class WashAsked(NamedTuple):
     gravity: float | None
 
 
-def wash(text: str, bare: str = "") -> WashAsked:
+def wash(text: str, bare: str = "", units: Units = "metric") -> WashAsked:
     """A wash written as "20 L at 1.060", or "20 L" alone."""
     parted = re.fullmatch(r"(.+?)(?:\s+(?:at|of|@)\s+|[,;]\s+)(.+)", text.strip())
-    litres = quantity(fields.Litres, parted[1] if parted else text, bare)
+    litres = quantity(fields.Litres, parted[1] if parted else text, bare, units)
     return WashAsked(litres, gravity(parted[2]) if parted else None)
 
 
 def gravity(text: str) -> float:
     """A specific gravity from a gravity, Plato or Brix; Refused for that of water."""
-    value = quantity(fields.Gravity, text)
+    try:
+        value, scale = parse_gravity(text)
+        value = value if scale == "SG" else gravities.gravity(value)
+    except Unreadable as error:
+        raise Refused(f"{error.found}; {error.remedy}.") from error
+    except OutOfRange as error:
+        raise Refused(f"{quoted(text)} is no gravity of wort: {_GRAVITIES}.") from error
     if value <= THINNEST_GRAVITY:
-        raise Refused(f"{quoted(text)} is no more than water: a wash lies at 1.020 to 1.100, such as 1.060.")
+        raise Refused(f"{quoted(text)} is no more than water: {_GRAVITIES}.")
+    if value > STRONGEST_GRAVITY:
+        raise Refused(f"{quoted(text)} is more than a mash gives: {_GRAVITIES}.")
     return value
 
 
@@ -137,6 +209,7 @@ def place(text: str, units: Units) -> dict[str, float]:
     parts = [part.strip() for part in re.split(r";|,(?![0-9])|(?<![0-9]),", text) if part.strip()]
     found: dict[str, float] = {}
     degree, length = ("F", "ft") if units == "us" else ("C", "m")
+    such = "68 F, 54 F, 130 ft" if units == "us" else "20 C, 12 C, 40 m"
     kinds = [
         ("room_celsius", "temperature", fields.RoomCelsius, degree),
         ("tap_celsius", "temperature", fields.RoomCelsius, degree),
@@ -146,9 +219,9 @@ def place(text: str, units: Units) -> dict[str, float]:
         is_length = _is_length(part)
         fits = [one for one in kinds if is_length is None or (one[1] == "length") == is_length]
         if not fits:
-            raise Refused(f"{quoted(text)}: write room, tap water and altitude, such as 20 C, 12 C, 40 m.")
+            raise Refused(f"{quoted(text)}: write room, tap water and altitude, such as {such}.")
         key, _, kind, bare = fits[0]
-        found[key] = quantity(kind, part, bare)
+        found[key] = quantity(kind, part, bare, units)
         kinds = kinds[kinds.index(fits[0]) + 1 :]
     return found
 
@@ -163,10 +236,10 @@ def _is_length(part: str) -> bool | None:
     return True
 
 
-def grains(text: str) -> tuple[GrainAsked, ...]:
+def grains(text: str, units: Units = "metric") -> tuple[GrainAsked, ...]:
     """A grain bill written in one line: "barley malt 4 kg, rye malt 1 kg"."""
     parts = re.split(r";|\+|\s+and\s+|,(?![0-9])|(?<![0-9]),", text)
-    return tuple(grain(part) for part in parts if part.strip())
+    return tuple(grain(part, (), units) for part in parts if part.strip())
 
 
 _UNITS_OF_VOLUME = "l|lit(?:re|er)s?|gal|gallons?|qt|quarts?"
@@ -174,7 +247,7 @@ _UNITS_OF_MASS = "kgs?|kilos?|kilograms?|g|grams?|lbs?|pounds?|oz|ounces?|%|perc
 _NUMBER = r"[0-9][0-9.,]*"
 
 
-def grain(text: str, forms: tuple[str, ...] = ()) -> GrainAsked:
+def grain(text: str, forms: tuple[str, ...] = (), units: Units = "metric") -> GrainAsked:
     """One grain written as "barley malt", "barley malt=5 kg", "5 kg barley malt" or "raw maize 60 %".
 
     `forms` are the forms of the grain table a word may stand for; all but sugar where none are named.
@@ -195,7 +268,19 @@ def grain(text: str, forms: tuple[str, ...] = ()) -> GrainAsked:
         if not 0.0 < share <= 1.0:
             raise Refused(f"{quoted(text)}: a share of the grain lies over 0 % and up to 100 %.")
         return replace(asked, share=share)
-    return replace(asked, kilograms=quantity(fields.Kilograms, amount))
+    return replace(asked, kilograms=quantity(fields.Kilograms, amount, "", units))
+
+
+class UnclearGrain(Refused):
+    """A word for no one kind of grain; `brief` says it to somebody who can ask for the kinds."""
+
+    def __init__(self, sentence: str, brief: str) -> None:
+        super().__init__(sentence)
+        self.brief = brief
+
+
+_SAID_OTHERWISE = ((r"\bcorn\b", "maize"), (r"\b(?:[26]|two|six) row(?: malt)?$", "barley malt"))
+"""Words of the trade for a grain, folded, and those of the grain table. Two-row and six-row are barleys."""
 
 
 def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
@@ -207,7 +292,10 @@ def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
         if (not forms or grain_table.kind(known).form in forms)
     }
     folded = _folded(name)
-    inside = [known for known in kinds if re.search(rf"\b{re.escape(_folded(known))}\b", folded)]
+    if not _inside(folded, kinds):
+        for said, meant_by_it in _SAID_OTHERWISE:
+            folded = re.sub(said, meant_by_it, folded)
+    inside = _inside(folded, kinds)
     if inside:
         found = kinds[max(inside, key=len)]
         _refuse_sugar(found.name, found.form)
@@ -217,17 +305,29 @@ def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
     if len(meant) == 1:
         return meant[0], meant[0]
     if meant:
-        raise Refused(f"{quoted(name)} could be {', '.join(meant)}: which of them?")
+        others = ", ..." if len(meant) > FEW else ""
+        raise UnclearGrain(
+            f"{quoted(name)} could be {', '.join(meant)}: which of them?",
+            f"{quoted(name)} could be {', '.join(meant[:FEW])}{others}: which of them?",
+        )
     try:
         found = grain_table.kind(name)
     except UnknownName as unknown:
         for near in unknown.nearest:
             _refuse_sugar(near, grain_table.kind(near).form)
         nearest = f" Near it: {', '.join(unknown.nearest)}." if unknown.nearest else ""
-        raise Refused(
-            f"{quoted(name)} is no kind of grain known here.{nearest} Kinds: {', '.join(mashed)}."
-        ) from unknown
-    raise Refused(f"{found.name} is not meant here: one of {', '.join(mashed)}.")
+        said = f"{quoted(name)} is no kind of grain known here.{nearest}"
+        raise UnclearGrain(f"{said} Kinds: {', '.join(mashed)}.", f"{said} ? lists the kinds.") from unknown
+    said = f"{found.name} is not meant here"
+    raise UnclearGrain(f"{said}: one of {', '.join(mashed)}.", f"{said}, only raw grain. ? lists the kinds.")
+
+
+FEW = 4
+"""Of more kinds than this only these are named where the rest can be asked for."""
+
+
+def _inside(folded: str, kinds: Iterable[str]) -> list[str]:
+    return [known for known in kinds if re.search(rf"\b{re.escape(_folded(known))}\b", folded)]
 
 
 def _refuse_sugar(name: str, form: str) -> None:

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from mashday.quantities import parse, show
 from mashday.reckon.given import Refused
 from mashday.schedule.model import Cooling, Material, Separation, ThermometerKind, Units
 from mashday.science import grain as grain_table
+from mashday.science.grain import PowerVerdict
 from mashday.text import cleaned
+
+Fuel = Literal["gas", "electric"]
 
 LONGEST_NAME = 60
 MOST_GRAINS = 8
 """More kinds than this in one bill are hardly weighed out without a slip. Judgement."""
+
+STRONGEST_MALT = "distiller's malt"
 
 LEAST_GRAIN_KG, MOST_GRAIN_KG = 0.1, 300.0
 LEAST_WASH_LITRES, MOST_WASH_LITRES = 1.0, 300.0
@@ -37,7 +44,10 @@ class GrainAsked:
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """All that a day is worked out from. None for wash or gravity: follows; for the heater: there is none."""
+    """All that a day is worked out from. None for wash or gravity: follows; for the heater: there is none.
+
+    `anyway`: a grist that does not convert by itself is taken, too.
+    """
 
     units: Units = "metric"
     grains: tuple[GrainAsked, ...] = (GrainAsked("barley malt", "barley malt"),)
@@ -46,6 +56,7 @@ class Answers:
     pot_litres: float = 33.0
     material: Material = "stainless steel"
     heater_kilowatts: float | None = 2.5
+    fuel: Fuel = "electric"
     wrapped: bool = False
     by: Separation = "squeezed bag"
     sparge: bool = False
@@ -56,6 +67,7 @@ class Answers:
     altitude_metres: float = 0.0
     thermometer: ThermometerKind = "digital"
     name: str = ""
+    anyway: bool = False
 
     @property
     def weighed(self) -> bool:
@@ -141,7 +153,10 @@ def _agreed_grain(answers: Answers) -> None:
         raise Refused(f"{told[0]} of grain is no mash for the home: weigh out {told[1]} to {told[2]}.")
     shares = [grain.share for grain in bill if grain.share is not None]
     if len(shares) == len(bill) and abs(sum(shares) - 1.0) > 0.005:
-        raise Refused(f"The shares come to {100.0 * sum(shares):.0f} %: make them 100 %, or leave one out.")
+        raise Refused(
+            f"The shares come to {100.0 * sum(shares):.0f} %:"
+            f" {_rest_of(bill, sum(shares))}or leave a share out."
+        )
     if len(shares) < len(bill) and not any(weights) and sum(shares) > 0.995:
         raise Refused("The shares leave nothing for the grain that names none: make them less than 100 %.")
     if answers.lintner <= 0.0:
@@ -149,6 +164,36 @@ def _agreed_grain(answers: Answers) -> None:
             f"{names[0]} brings no enzyme, and without malt no starch turns to sugar:"
             " add malt, such as barley malt 40 %."
         )
+
+    if not answers.anyway and grain_table.power_verdict(answers.lintner) == PowerVerdict.TOO_LITTLE:
+        raise Refused(_too_little_enzyme(answers))
+
+
+def _rest_of(bill: Sequence[GrainAsked], told: float) -> str:
+    """How the shares would come to all of it."""
+    if told > 1.0 or any(grain.is_raw for grain in bill):
+        return "make them 100 %, "
+    named = ", ".join(f"{grain.name} {100.0 * (grain.share or 0.0):.0f} %" for grain in bill)
+    return f"name the rest, too, such as {named}, raw maize {100.0 * (1.0 - told):.0f} %; "
+
+
+def _too_little_enzyme(answers: Answers) -> str:
+    """That a grist does not convert, and what would do."""
+    least = grain_table.LEAST_LINTNER
+    malts = {
+        grain: share
+        for grain, share in zip(answers.grains, answers.shares, strict=True)
+        if grain_table.kind(grain.kind).lintner > 0.0
+    }
+    ways = [f"{100.0 * least / grain_table.kind(STRONGEST_MALT).lintner:.0f} % of {STRONGEST_MALT}"]
+    power = answers.lintner / sum(malts.values())
+    if power > least:
+        name = next(iter(malts)).name if len(malts) == 1 else "malt"
+        ways.insert(0, f"{math.ceil(100.0 * least / power - 1e-9)} % of {name} or more")
+    return (
+        f"It cannot be done: {answers.lintner:.0f} Lintner of enzyme, and a mash wants {least:.0f}. Take"
+        f" {', '.join(ways)}, or bottled enzyme and --anyway."
+    )
 
 
 def cooling(cooled_by: str | None, pitching: str | None) -> Cooling | None:

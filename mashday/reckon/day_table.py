@@ -11,7 +11,7 @@ from typing import Any
 
 from mashday.engine import contents
 from mashday.quantities import show
-from mashday.reckon.answers import Answers
+from mashday.reckon.answers import Answers, Fuel
 from mashday.reckon.day_amounts import (
     OUNCE_GRAMS,
     REST_CELSIUS,
@@ -36,6 +36,15 @@ Table = dict[str, Any]
 
 SMALLEST_POT, LARGEST_POT, LEAST_KG = 3.001, 299.95, 0.0011
 """A hair inside the limits of the schedule, so that rounding in other units does not carry it over them."""
+
+
+HEATER_EFFICIENCY: dict[Fuel, float] = {"gas": 0.4, "electric": 0.8}
+"""How much of a heater's power reaches the pot: of a gas ring 0.4 to 0.5. Common practice, no source."""
+
+HEAT_SAFELY: dict[Fuel, str] = {
+    "gas": "Gas: only in the open air, never under a roof",
+    "electric": "Electric heat: a socket with residual-current protection",
+}
 
 
 def day_table(answers: Answers, amounts: Amounts) -> Table:
@@ -81,7 +90,10 @@ def _pot(answers: Answers) -> Table:
     }
     if answers.heater_kilowatts is None:
         return made | {"water_heated_in_it": False}
-    return made | {"heater": f"{short(answers.heater_kilowatts)} kW"}
+    return made | {
+        "heater": f"{short(answers.heater_kilowatts)} kW",
+        "heater_efficiency": HEATER_EFFICIENCY[answers.fuel],
+    }
 
 
 def _steps(answers: Answers, amounts: Amounts) -> list[Table]:
@@ -181,7 +193,7 @@ def _set_up(answers: Answers, amounts: Amounts) -> tuple[str, ...]:
         f"Second kettle: {spare}",
     ]
     if answers.heater_kilowatts is not None:
-        laid_out.append("Electric heat: a socket with residual-current protection; gas: only in the open air")
+        laid_out.append(HEAT_SAFELY[answers.fuel])
     if amounts.cooled_by_water:
         cold = volume(measurable(amounts.mash_litres - (amounts.cook_litres or 0.0), units), units)
         laid_out.append(f"About {cold} of cold tap water beside the pot, to cool the cooked grain")

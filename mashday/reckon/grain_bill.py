@@ -37,6 +37,10 @@ MOST_TRIES, NEAR_ENOUGH = 30, 3e-5
 """When a search ends: after so many tries, or this near, a share; well under what is weighed and measured."""
 
 
+MOST_OFF_GRAVITY = 0.001
+"""A wash further off what was wished is weighed out anew. Judgement."""
+
+
 class Unreachable(Refused):
     """A wash that no mash of this grain gives; another wish for it would do."""
 
@@ -145,7 +149,25 @@ def _mix(bench: _Bench, thinnest: float) -> Mix:
     mix = bench.mixed(trial, _by_gravity(bench, trial, thinnest), thinnest)
     scale = answers.wash_litres / mix.gives.wash_litres
     kilograms = tuple(day_amounts.weighable(scale * kg, answers.units) for kg in trial)
-    return _measured(answers, bench.mixed(kilograms, _by_wash(bench, kilograms, thinnest), thinnest), bench)
+    mix = _measured(answers, bench.mixed(kilograms, _by_wash(bench, kilograms, thinnest), thinnest), bench)
+    return _weighed_anew(bench, mix)
+
+
+def _weighed_anew(bench: _Bench, mix: Mix) -> Mix:
+    """The mix with grain for its water as it is measured, where rounding took its gravity off."""
+    wanted = bench.answers.gravity
+    assert wanted is not None
+    low, high = 0.5, 2.0
+    if abs(mix.gives.wash_gravity - wanted) <= MOST_OFF_GRAVITY:
+        return mix
+    for _ in range(MOST_TRIES):
+        middle = (low + high) / 2.0
+        grain = tuple(middle * kg for kg in mix.kilograms)
+        weaker = bench.mix(grain, mix.mash_litres, mix.sparge_litres).gives.wash_gravity < wanted
+        low, high = (middle, high) if weaker else (low, middle)
+    grain = tuple(day_amounts.weighable(low * kg, bench.answers.units) for kg in mix.kilograms)
+    anew = bench.mix(grain, mix.mash_litres, mix.sparge_litres)
+    return min(mix, anew, key=lambda one: abs(one.gives.wash_gravity - wanted))
 
 
 def _ratio(bench: _Bench, kilograms: tuple[float, ...], thinnest: float) -> float:

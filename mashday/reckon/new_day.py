@@ -151,6 +151,7 @@ def _cooked(answers: Answers, amounts: Amounts) -> Amounts:
         if abs(nearer - malt_celsius) < 0.1 and (poured or litres == amounts.mash_litres):
             break
         malt_celsius = nearer
+    assert outlook.strike is not None
     _refuse_what_lands_cold(answers, outlook.strike, malt_celsius)
     return planned
 

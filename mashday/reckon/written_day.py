@@ -15,6 +15,7 @@ from mashday.reckon.day_table import Table
 from mashday.reckon.new_day import NewDay
 from mashday.science import grain as grain_table
 from mashday.science import volumes
+from mashday.science.grain import PowerVerdict
 
 COLUMN = 36
 """Where the words beside a value begin, if it leaves them room."""
@@ -33,6 +34,7 @@ _BESIDE: dict[str, str] = {
     "pot.wrapped": "a jacket or a blanket round it while the mash stands: true or false",
     "pot.water_heated_in_it": "nothing heats this pot: its water is heated elsewhere and poured in",
     "pot.heater": "what can be given while the mash stands",
+    "pot.heater_efficiency": "how much of it reaches the pot: gas about 0.4, electric 0.8 (common practice)",
     "place.tap": "cools the wash, and is where heating begins",
     "place.altitude": "water boils earlier up a hill",
     "thermometer.kind": "says how far it is trusted: digital, dial, glass, Pt100 or thermocouple",
@@ -127,10 +129,13 @@ def _before_table(day: NewDay, name: str) -> str:
             " from its size."
         )
     if name == "grain":
-        return (
+        said = (
             f"About {day.outlook.lintner:.0f} Lintner of enzyme power in all:"
             f" {day.outlook.verdict}; {day.outlook.verdict.advice}."
         )
+        if day.outlook.verdict != PowerVerdict.TOO_LITTLE:
+            return said
+        return f'{said} Bottled enzyme is a step after the dough-in: kind = "add", what = "enzyme".'
     if name == "thermometer":
         little = "0.4 F" if day.answers.units == "us" else "0.2 K"
         return f'Add offset = "{little}" for what it shows too much in melting ice.'

@@ -355,6 +355,10 @@ _ADVICE = {
 }
 
 
+LEAST_LINTNER = 30.0
+"""Below it a grist does not convert by itself, Lintner: see power_verdict."""
+
+
 def power_verdict(lintner: float) -> PowerVerdict:
     """Verdict on the mean diastatic power of a grist.
 
@@ -365,7 +369,7 @@ def power_verdict(lintner: float) -> PowerVerdict:
     Example: power_verdict(76.0) = fast
     """
     power = within("diastatic power", lintner, 0.0, MOST_LINTNER, "Lintner", LINTNER)
-    if power < 30.0:
+    if power < LEAST_LINTNER:
         return PowerVerdict.TOO_LITTLE
     if power < 40.0:
         return PowerVerdict.SLOW

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 from mashday.reckon import answer_texts as texts
 from mashday.reckon.answers import Answers, GrainAsked, agreed, cooling, usual_name
 from mashday.reckon.given import Refused
+from mashday.schedule import fields
 from mashday.science.grain import KINDS
 
 # Conversions are those of mashday.quantities, tested there: 1 lb is 0.45359237 kg, 1 US gal 3.785411784 L.
@@ -168,9 +171,95 @@ def test_what_is_no_choice_is_refused_with_the_choices(typed: str) -> None:
 def test_no_heater_is_an_answer() -> None:
     assert texts.heater("none") is None
     assert texts.heater("0", "kW") is None
-    assert texts.heater("2500 W") == pytest.approx(2.5)
-    with pytest.raises(Refused):
-        texts.heater("gas")
+
+
+@pytest.mark.parametrize(
+    ("typed", "kilowatts", "fuel"),
+    [
+        ("2500 W", 2.5, "electric"),
+        ("2", 2.0, "electric"),
+        ("2500 W electric", 2.5, "electric"),
+        ("electric hotplate 1.5 kW", 1.5, "electric"),
+        # One Btu is 1.05505585 kJ (ISO 31-4), so 12000 an hour are 3.5169 kW.
+        ("12000 BTU/h", 3.5169, "gas"),
+        ("gas 12000 BTU/h", 3.5169, "gas"),
+        ("12000 btu/hr gas ring", 3.5169, "gas"),
+        ("gas 5 kW", 5.0, "gas"),
+        ("5000 BTU/h electric", 1.4654, "electric"),
+    ],
+)
+def test_a_heater_is_gas_or_electric(typed: str, kilowatts: float, fuel: str) -> None:
+    asked = texts.heater(typed, "kW")
+    assert asked is not None
+    assert (asked.kilowatts, asked.fuel) == (pytest.approx(kilowatts, abs=1e-4), fuel)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("gas", "such as gas 12000 BTU/h"),
+        ("electric", "such as 2500 W electric"),
+        ("7000 BTU", "write 7000 BTU/h"),
+        ("hot", "does not begin with a number"),
+    ],
+)
+def test_a_heater_that_is_none_is_refused(typed: str, said: str) -> None:
+    with pytest.raises(Refused) as refused:
+        texts.heater(typed, "kW")
+    assert said in str(refused.value)
+
+
+@pytest.mark.parametrize("word", ["maize", "corn", "rye", "wheat", "oats", "rice", "barley"])
+def test_a_plain_word_is_the_raw_kind_where_raw_grain_is_asked_for(word: str) -> None:
+    assert texts.grain(f"{word} 30 %", ("raw",)).kind == f"raw {'maize' if word == 'corn' else word}"
+
+
+@pytest.mark.parametrize("typed", ["2-row", "2-row 4 kg", "two-row malt", "6-row", "pale 2-row"])
+def test_two_row_and_six_row_are_barley_malt(typed: str) -> None:
+    assert texts.grain(typed).kind == "barley malt"
+
+
+@pytest.mark.parametrize("typed", ["1.0", "1", "1.2", "50 P", "1.195"])
+def test_a_gravity_that_is_none_is_refused_with_the_same_limits(typed: str) -> None:
+    with pytest.raises(Refused, match=r"over 1\.005 and up to 1\.190"):
+        texts.gravity(typed)
+
+
+WRONG = (
+    "",
+    "x",
+    "5",
+    "1000000 L",
+    "900 C",
+    "99999 m",
+    "0.00001 kg",
+    "-3 L",
+    "1,000 L",
+    "50 kW gas",
+    "7000 BTU",
+)
+
+
+@pytest.mark.parametrize("typed", WRONG)
+def test_no_refusal_in_us_units_names_a_metric_one(typed: str) -> None:
+    reads = (
+        lambda: texts.grain(f"barley malt={typed}", (), "us"),
+        lambda: texts.pot(typed, "", "us"),
+        lambda: texts.wash(typed, "", "us"),
+        lambda: texts.place(typed, "us"),
+        lambda: texts.place(f"{typed}, {typed}, {typed}, {typed}", "us"),
+        lambda: texts.quantity(fields.RoomCelsius, typed, "", "us"),
+        lambda: texts.quantity(fields.Metres, typed, "", "us"),
+    )
+    for read in reads:
+        try:
+            read()
+        except Refused as refused:
+            said = str(refused).replace(repr(typed), "").replace(typed, "") if typed else str(refused)
+            assert not METRIC.search(said), said
+
+
+METRIC = re.compile(r"[0-9] ?(?:C|L|kg|g|m|mL|K)\b")
 
 
 @given(st.text(max_size=80))
@@ -203,6 +292,15 @@ def test_shares_that_are_not_named_divide_what_is_left() -> None:
         ({"wash_litres": 0.5}, "ask for 1.0 L to"),
         ({"wash_litres": 301.0}, "to 300.0 L"),
         ({"grains": (MAIZE, GrainAsked("malt", "barley malt", share=0.4))}, "come to 90 %"),
+        (
+            {"grains": (GrainAsked("malt", "barley malt", share=0.25),)},
+            "such as malt 25 %, raw maize 75 %; or leave a share out.",
+        ),
+        # Derived: 6 Lintner of pale malt's 60; 30 of 60 is 50 %, 30 of 200 is 15 %.
+        (
+            {"grains": (GrainAsked("maize", "raw maize", share=0.9), GrainAsked("pale malt", "pale malt"))},
+            "6 Lintner of enzyme, and a mash wants 30. Take 50 % of pale malt or more, 15 % of",
+        ),
         ({"grains": (GrainAsked("maize", "raw maize", share=1.0), MALT)}, "leave nothing"),
         ({"grains": (MAIZE, MALT), "heater_kilowatts": None}, "nothing heats it"),
         ({"by": "on the grain", "sparge": True}, "nothing is parted"),

@@ -332,6 +332,7 @@ def any_answers(draw: st.DrawFn) -> Answers:
         room_celsius=draw(st.floats(0.0, 60.0)),
         tap_celsius=draw(st.floats(0.0, 60.0)),
         altitude_metres=draw(st.floats(-500.0, 6000.0)),
+        anyway=draw(st.booleans()),
     )
 
 
@@ -396,3 +397,12 @@ def test_what_would_land_cold_is_refused_by_what_was_asked() -> None:
     flaked = (GrainAsked("malt", "barley malt"), GrainAsked("oats", "flaked oats", share=0.05))
     for would_do in ({"wash_litres": 8.0}, {"pot_litres": 5.0}, {"room_celsius": 20.0}, {"grains": flaked}):
         assert not any("lands at" in one.found for one in findings(day(**(cold | would_do)).schedule))
+
+
+@pytest.mark.parametrize("by", ["squeezed bag", "hung bag", "drained", "on the grain"])
+@pytest.mark.parametrize("wash", [1.0, 1.3, 2.0])
+def test_little_wash_meets_its_gravity_too(by: str, wash: float) -> None:
+    made = day(wash_litres=wash, pot_litres=5.0, gravity=1.06, by=by)
+    assert made.outlook.expected is not None
+    # Derived: 10 g steps of some 250 g are 2 % of the grain either way, and so of 60 points.
+    assert made.outlook.expected.wash_gravity == pytest.approx(1.06, abs=0.0015)
