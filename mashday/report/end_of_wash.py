@@ -10,6 +10,7 @@ from mashday.engine import afterwards
 from mashday.engine.state import Reading, State
 from mashday.quantities import Units, show
 from mashday.report import sugar
+from mashday.report.values import rounded
 from mashday.schedule.model import Schedule
 from mashday.science import alcohol
 from mashday.science.limits import OutOfRange
@@ -123,18 +124,14 @@ def end_words(end: EndOfWash, units: Units) -> list[str]:
 def end_values(end: EndOfWash) -> dict[str, Any]:
     """The same as plain values, metric; shares as fractions."""
     return {
-        "wash_gravity": _rounded(end.original, 4),
-        "final_gravity": _rounded(end.final, 4),
-        "wash_litres": _rounded(end.litres, 2),
+        "wash_gravity": rounded(end.original, 4),
+        "final_gravity": rounded(end.final, 4),
+        "wash_litres": rounded(end.litres, 2),
         "wash_litres_read_later": end.litres_later,
-        "apparent_attenuation": _rounded(end.apparent, 3),
-        "real_attenuation": _rounded(end.real, 3),
-        "abv_percent": _rounded(end.abv_percent, 2),
-        "abv_error_percent": _rounded(end.abv_error, 2),
-        "pure_alcohol_litres": _rounded(end.pure_litres, 3),
-        "pure_alcohol_error_litres": _rounded(end.pure_error, 3),
+        "apparent_attenuation": rounded(end.apparent, 3),
+        "real_attenuation": rounded(end.real, 3),
+        "abv_percent": rounded(end.abv_percent, 2),
+        "abv_error_percent": rounded(end.abv_error, 2),
+        "pure_alcohol_litres": rounded(end.pure_litres, 3),
+        "pure_alcohol_error_litres": rounded(end.pure_error, 3),
     }
-
-
-def _rounded(value: float | None, digits: int) -> float | None:
-    return None if value is None else round(value, digits)

@@ -11,10 +11,11 @@ from typing import Any
 
 from mashday.quantities import Kind, Units, show
 from mashday.report.csv_rows import text_cell
+from mashday.report.said import NOTHING, OVER, OVER_MEANS, gravity_said
 from mashday.report.summary import StepSummary, Summary
+from mashday.report.values import rounded
 from mashday.text import cleaned
 
-NOTHING = "-"
 ENDED = {"complete": "complete", "early": "early", "aborted": "given up", None: "open"}
 _HEAD = (
     f"{'date':<10}  {'schedule':<26}  {'pot':<20}  {'hours':>5}  ended",
@@ -42,7 +43,7 @@ class RestRead:
 @dataclass(frozen=True, slots=True)
 class PastDay:
     """One past day. `strike_miss_kelvin` is how much warmer than its target the mash was first read, `units`
-    what its person reads."""
+    what its person reads; `is_over` is true where more than the grain holds was read, and no conversion."""
 
     session: str
     began: datetime | None
@@ -51,6 +52,7 @@ class PastDay:
     strike_miss_kelvin: float | None
     rests: tuple[RestRead, ...]
     conversion: float | None
+    is_over: bool
     wash_gravity: float | None
     wash_litres: float | None
     final_gravity: float | None
@@ -76,6 +78,7 @@ def past_day(session: str, made: Summary) -> PastDay:
         strike_miss_kelvin=_strike_miss(made),
         rests=tuple(rest for step in made.steps if (rest := _rest(made, step)) is not None),
         conversion=made.measured.conversion,
+        is_over=made.measured.is_over,
         wash_gravity=made.measured.wash_gravity,
         wash_litres=made.measured.wash_litres,
         final_gravity=made.measured.final_gravity,
@@ -130,6 +133,7 @@ def days_words(days: Sequence[PastDay], units: Units) -> str:
         "",
         "strike: how far from its target the mash was first read; rest: the longest one,",
         "its mean over time, and from its lowest to its highest reading.",
+        *([f"{OVER}: {OVER_MEANS}."] if any(day.is_over for day in days) else []),
     ]
     return "\n".join(rows) + "\n"
 
@@ -149,24 +153,21 @@ def _rows(day: PastDay, units: Units) -> tuple[str, str]:
             _shown(rest.spread_kelvin, "temperature difference", units),
         )
     )
-    converted = NOTHING if day.conversion is None else f"{100.0 * day.conversion:.0f} %"
-    wash = _gravity(day.wash_gravity)
+    converted = OVER if day.is_over else NOTHING
+    converted = converted if day.conversion is None else f"{100.0 * day.conversion:.0f} %"
+    wash = gravity_said(day.wash_gravity)
     litres = _shown(day.wash_litres, "volume", units)
     abv = NOTHING if day.abv_percent is None else f"{day.abv_percent:.1f} % vol"
     schedule, pot = cleaned(day.schedule, 26), cleaned(day.pot, 20)
     return (
         f"{date:<10}  {schedule:<26}  {pot:<20}  {day.hours:5.1f}  {ENDED.get(day.ending, NOTHING)}",
         f"  {miss:>8} {mean:>8} {target:>8} {spread:>7} {converted:>5} {wash:>6} {litres:>8}"
-        f" {_gravity(day.final_gravity):>6} {abv:>9}",
+        f" {gravity_said(day.final_gravity):>6} {abv:>9}",
     )
 
 
 def _shown(value: float | None, kind: Kind, units: Units) -> str:
     return NOTHING if value is None else show(value, kind, units)
-
-
-def _gravity(value: float | None) -> str:
-    return NOTHING if value is None else f"{value:.3f}"
 
 
 def days_values(days: Sequence[PastDay]) -> list[dict[str, Any]]:
@@ -177,23 +178,23 @@ def days_values(days: Sequence[PastDay]) -> list[dict[str, Any]]:
             "started": None if day.began is None else day.began.isoformat(),
             "schedule": day.schedule,
             "pot": day.pot,
-            "strike_miss_kelvin": _rounded(day.strike_miss_kelvin, 2),
+            "strike_miss_kelvin": rounded(day.strike_miss_kelvin, 2),
             "rests": [
                 {
                     "step": rest.step,
-                    "target_celsius": _rounded(rest.target_celsius, 2),
-                    "mean_celsius": _rounded(rest.mean_celsius, 2),
-                    "spread_kelvin": _rounded(rest.spread_kelvin, 2),
-                    "minutes": _rounded(rest.minutes, 1),
+                    "target_celsius": rounded(rest.target_celsius, 2),
+                    "mean_celsius": rounded(rest.mean_celsius, 2),
+                    "spread_kelvin": rounded(rest.spread_kelvin, 2),
+                    "minutes": rounded(rest.minutes, 1),
                 }
                 for rest in day.rests
             ],
-            "conversion": _rounded(day.conversion, 3),
-            "wash_gravity": _rounded(day.wash_gravity, 4),
-            "wash_litres": _rounded(day.wash_litres, 2),
-            "final_gravity": _rounded(day.final_gravity, 4),
-            "abv_percent": _rounded(day.abv_percent, 2),
-            "hours": _rounded(day.hours, 2),
+            "conversion": rounded(day.conversion, 3),
+            "wash_gravity": rounded(day.wash_gravity, 4),
+            "wash_litres": rounded(day.wash_litres, 2),
+            "final_gravity": rounded(day.final_gravity, 4),
+            "abv_percent": rounded(day.abv_percent, 2),
+            "hours": rounded(day.hours, 2),
             "ending": day.ending,
             "rehearsed": day.rehearsed,
         }
@@ -209,16 +210,16 @@ def days_csv(days: Sequence[PastDay]) -> str:
     for day in days:
         rest = day.rest
         figures = (
-            _rounded(day.strike_miss_kelvin, 2),
-            None if rest is None else _rounded(rest.target_celsius, 2),
-            None if rest is None else _rounded(rest.mean_celsius, 2),
-            None if rest is None else _rounded(rest.spread_kelvin, 2),
-            _rounded(day.conversion, 3),
-            _rounded(day.wash_gravity, 4),
-            _rounded(day.wash_litres, 2),
-            _rounded(day.final_gravity, 4),
-            _rounded(day.abv_percent, 2),
-            _rounded(day.hours, 2),
+            rounded(day.strike_miss_kelvin, 2),
+            None if rest is None else rounded(rest.target_celsius, 2),
+            None if rest is None else rounded(rest.mean_celsius, 2),
+            None if rest is None else rounded(rest.spread_kelvin, 2),
+            rounded(day.conversion, 3),
+            rounded(day.wash_gravity, 4),
+            rounded(day.wash_litres, 2),
+            rounded(day.final_gravity, 4),
+            rounded(day.abv_percent, 2),
+            rounded(day.hours, 2),
         )
         writer.writerow(
             [
@@ -232,7 +233,3 @@ def days_csv(days: Sequence[PastDay]) -> str:
             ]
         )
     return written.getvalue()
-
-
-def _rounded(value: float | None, digits: int) -> float | None:
-    return None if value is None else round(value, digits)

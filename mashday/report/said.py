@@ -11,8 +11,8 @@ from mashday.engine.facts import Closing, ReadingTaken, RemedyOffered
 from mashday.engine.mid_mash import KINDS
 from mashday.engine.state import Reading
 from mashday.quantities import Kind, Units, show
+from mashday.report import sugar
 from mashday.report.pot_taught import taught_rows
-from mashday.report.sugar import Sugar
 from mashday.report.summary import AdditionSummary, AmountSummary, RemedySummary, StepSummary, Summary
 from mashday.text import cleaned, minutes_and_seconds
 
@@ -262,40 +262,54 @@ SUGAR_NAMES = ("first runnings", "wash gravity", "wash volume", "conversion", *F
 
 def sugar_rows(made: Summary, units: Units) -> tuple[tuple[str, str, str, str], ...]:
     """Gravities, volume, conversion, alcohol: name, planned, as mashed, measured; none if all is unknown."""
-    columns = [_sugar_column(sugar, units) for sugar in (made.planned, made.expected, made.measured)]
+    columns = [_sugar_column(told, units) for told in (made.planned, made.expected, made.measured)]
     if all(told == NOTHING for column in columns for told in column):
         return ()
     return tuple(zip(SUGAR_NAMES, *columns, strict=True))
 
 
+OVER = "over"
+OVER_MEANS = "more than the grain holds: a reading, the grain or the water is off"
+"""What stands for a conversion that cannot be, and what it means."""
 WHOLE = 1.005
 """A conversion above this is shown as more than the grain holds."""
 
 
-def sugar_note(made: Summary) -> str | None:
-    """What to make of a measured conversion of more than all there is; None for any other."""
-    found = made.measured.conversion
-    if found is None or found <= WHOLE:
-        return None
-    return (
-        f"{_percent(found)} conversion is more than the grain is reckoned to hold: the gravity or the water reads"
-        " off, more grain went in, or this malt is richer than its table value"
-    )
+def sugar_notes(made: Summary) -> list[str]:
+    """What to make of a measured conversion of more than all there is, and what the gravity read promises."""
+    found, notes = made.measured.conversion, []
+    if made.measured.is_over:
+        notes.append(f"{OVER}: by the gravity read, {OVER_MEANS}")
+    elif found is not None and found > WHOLE:
+        notes.append(
+            f"{_percent(found)} conversion is more than the grain is reckoned to hold: the gravity or the"
+            " water reads off, more grain went in, or this malt is richer than its table value"
+        )
+    foreseen = sugar.foreseen(made.measured, made.expected)
+    if foreseen is not None:
+        final, abv = foreseen
+        read = gravity_said(made.measured.wash_gravity)
+        notes.append(
+            f"from the gravity read, {read}: end gravity about {gravity_said(final)},"
+            f" alcohol about {abv:.1f} % vol; an estimate until the end gravity is read"
+        )
+    return notes
 
 
-def _sugar_column(sugar: Sugar, units: Units) -> tuple[str, ...]:
-    litres = sugar.wash_litres
+def _sugar_column(told: sugar.Sugar, units: Units) -> tuple[str, ...]:
+    litres = told.wash_litres
     return (
-        _gravity(sugar.first_runnings_gravity),
-        _gravity(sugar.wash_gravity),
+        gravity_said(told.first_runnings_gravity),
+        gravity_said(told.wash_gravity),
         NOTHING if litres is None else show(litres, "volume", units),
-        _percent(sugar.conversion),
-        _gravity(sugar.final_gravity),
-        _percent(sugar.abv_percent, 0.01, " vol"),
+        OVER if told.is_over else _percent(told.conversion),
+        gravity_said(told.final_gravity),
+        _percent(told.abv_percent, 0.01, " vol"),
     )
 
 
-def _gravity(value: float | None) -> str:
+def gravity_said(value: float | None) -> str:
+    """A gravity in words; what stands for nothing where there is none."""
     return NOTHING if value is None else f"{value:.3f}"
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mashday.engine import afterwards, extract
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
+from mashday.engine.conversion import MOST_DISSOLVED
 from mashday.engine.prospect import Prospect
 from mashday.engine.state import State
 from mashday.schedule.model import Boil, DoughIn, Schedule, Separate
@@ -16,7 +17,11 @@ from mashday.science.limits import OutOfRange
 
 @dataclass(frozen=True, slots=True)
 class Sugar:
-    """Gravity, volume, conversion and alcohol, planned, expected or measured; None where nothing is known."""
+    """Gravity, volume, conversion and alcohol, planned, expected or measured; None where nothing is known.
+
+    `is_over` is true where what was read says that more is dissolved than the grain can hold: then it tells
+    no conversion.
+    """
 
     first_runnings_gravity: float | None = None
     wash_gravity: float | None = None
@@ -24,6 +29,7 @@ class Sugar:
     conversion: float | None = None
     final_gravity: float | None = None
     abv_percent: float | None = None
+    is_over: bool = False
 
 
 def promised(outlook: Prospect) -> Sugar:
@@ -51,8 +57,34 @@ def measured(schedule: Schedule, state: State) -> Sugar:
     if litres is None:
         litres = afterwards.last_read(state, "volume")
     final = afterwards.last_read(state, "gravity")
-    conversion = _measured_conversion(schedule, state, first)
-    return Sugar(first, wash_gravity, litres, conversion, final, _abv_percent(wash_gravity, final))
+    dissolved = _measured_conversion(schedule, state, first)
+    is_over = dissolved is not None and dissolved > MOST_DISSOLVED
+    alcohol_read = _abv_percent(wash_gravity, final)
+    return Sugar(first, wash_gravity, litres, None if is_over else dissolved, final, alcohol_read, is_over)
+
+
+def is_mashed(schedule: Schedule, state: State) -> bool:
+    """True once the first grain was doughed in, or stood so before the day; of a day without a dough-in, once
+    it has begun."""
+    number = pot.first_step(schedule, DoughIn)
+    if number is None:
+        return state.started is not None
+    return state.from_step > number or state.record(number) is not None
+
+
+def foreseen(read: Sugar, expected: Sugar) -> tuple[float, float] | None:
+    """End gravity and alcohol (% by volume) of a wash whose gravity was read, fermented as far as the mash is
+    expected to; None where one of them is not known, or the end gravity was read."""
+    if read.wash_gravity is None or read.final_gravity is not None:
+        return None
+    if expected.wash_gravity is None or expected.final_gravity is None:
+        return None
+    try:
+        fermented = alcohol.true_rdf(expected.wash_gravity, expected.final_gravity)
+        final = alcohol.final_gravity(read.wash_gravity, fermented)
+        return final, alcohol.abv_percent(read.wash_gravity, final)
+    except OutOfRange:
+        return None
 
 
 def _abv_percent(original: float | None, final: float | None) -> float | None:

@@ -118,9 +118,10 @@ class Summary:
     """A whole day.
 
     `ending` is how the day was ended, None while it is open. `planned` is what the schedule alone promised,
-    `expected` what the mash as it went should give by the model, `measured` what was read; what was read
-    after the day ended tells the final gravity. `checks` are those of thermometer and
-    hydrometer, with what they came to; `closing` holds the lines that close the day, "" unwritten.
+    `expected` what the mash as it went should give by the model (nothing before there is one), `measured`
+    what was read; what was read after the day ended tells the final gravity. `checks` are those of
+    thermometer and hydrometer, with what they came to; `closing` holds the lines that close the day, ""
+    unwritten.
     """
 
     schedule: str
@@ -192,9 +193,7 @@ def summary(
         remedies=tuple(_remedy(state, offer, minute) for offer in state.offers if offer.options),
         amounts=_amounts(schedule, state),
         planned=sugar.promised(prospect(schedule, State(known=state.known))),
-        expected=sugar.promised(
-            prospect(schedule, state, state.t if state.ended is None else state.ended, overruled=False)
-        ),
+        expected=_as_mashed(schedule, state),
         measured=sugar.measured(schedule, state),
         calls=tuple(
             (answered.what, answered.late_seconds)
@@ -216,6 +215,14 @@ def summary(
         learned=lesson(schedule, state),
         log=state.log,
     )
+
+
+def _as_mashed(schedule: Schedule, state: State) -> sugar.Sugar:
+    """What the mash as it went should give; nothing before there is one."""
+    if not sugar.is_mashed(schedule, state):
+        return sugar.Sugar()
+    until = state.t if state.ended is None else state.ended
+    return sugar.promised(prospect(schedule, state, until, overruled=False))
 
 
 def _holds(state: State, minute: Callable[[float], float]) -> Iterator[Hold]:

@@ -54,11 +54,16 @@ def _table(title: str, table: Table, *, narrow: bool = False) -> list[Section]:
 
 
 def _figures(made: Summary, units: Units) -> tuple[Figure, ...]:
-    """What came of the day, from afar: as measured, else as the mash went; alcohol only once measured."""
+    """What came of the day, from afar: as measured, else as the mash went.
+
+    Alcohol only once measured, and nothing but what was measured of a day that ended before its separation.
+    """
     found = []
+    parting = [step.began is not None for step in made.steps if step.kind == "separate"]
+    comes = made.ended is None or not parting or any(parting)
     for name, _, mashed, measured in said.sugar_rows(made, units):
-        of_the_wash = name in said.FERMENTED
-        told = measured if measured != said.NOTHING or of_the_wash else mashed
+        only_measured = name in said.FERMENTED or not comes
+        told = measured if measured != said.NOTHING or only_measured else mashed
         note = "measured" if measured != said.NOTHING else "expected, not measured"
         if told != said.NOTHING:
             found.append(Figure(name.removesuffix(", about").capitalize(), told, note))
@@ -89,11 +94,11 @@ def _step(made: Summary, step: StepSummary, units: Units) -> Row:
 
 
 def _gravity(made: Summary, units: Units) -> list[Section]:
-    table, note = _sugar(made, units), said.sugar_note(made)
+    table = _sugar(made, units)
     if not table.rows:
         return []
-    parts: tuple[Part, ...] = (table,) if note is None else (table, Paragraph(f"{note}."))
-    return [Section("Gravity and conversion", parts, narrow=True)]
+    notes = (Paragraph(f"{note[0].upper()}{note[1:]}.") for note in said.sugar_notes(made))
+    return [Section("Gravity and conversion", (table, *notes), narrow=True)]
 
 
 def _sugar(made: Summary, units: Units) -> Table:

@@ -33,12 +33,12 @@ def summary_values(made: Summary) -> dict[str, Any]:
                 "kind": step.kind,
                 "title": step.title,
                 "how": step.how,
-                "planned_minute": _rounded(step.planned_minute, 1),
-                "planned_minutes": _rounded(step.planned_minutes, 1),
-                "actual_minutes": _rounded(step.actual_minutes, 1),
-                "target_celsius": _rounded(step.target_celsius, 2),
-                "held_celsius": _rounded(step.held_celsius, 2),
-                "last_celsius": _rounded(step.last_celsius, 2),
+                "planned_minute": rounded(step.planned_minute, 1),
+                "planned_minutes": rounded(step.planned_minutes, 1),
+                "actual_minutes": rounded(step.actual_minutes, 1),
+                "target_celsius": rounded(step.target_celsius, 2),
+                "held_celsius": rounded(step.held_celsius, 2),
+                "last_celsius": rounded(step.last_celsius, 2),
             }
             for step in made.steps
         ],
@@ -46,11 +46,11 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "additions": [
             {
                 "seq": addition.seq,
-                "minute": _rounded(addition.minute, 1),
-                "litres_cold": _rounded(addition.litres_cold, 3),
-                "litres_as_poured": _rounded(addition.litres_as_poured, 3),
-                "celsius": _rounded(addition.celsius, 2),
-                "after_celsius": _rounded(addition.after_celsius, 2),
+                "minute": rounded(addition.minute, 1),
+                "litres_cold": rounded(addition.litres_cold, 3),
+                "litres_as_poured": rounded(addition.litres_as_poured, 3),
+                "celsius": rounded(addition.celsius, 2),
+                "after_celsius": rounded(addition.after_celsius, 2),
                 "assumed": addition.assumed,
             }
             for addition in made.additions
@@ -61,8 +61,8 @@ def summary_values(made: Summary) -> dict[str, Any]:
                 "step": amount.step,
                 "what": amount.what,
                 "name": amount.name,
-                "planned": _rounded(amount.planned, 3),
-                "given": _rounded(amount.given, 3),
+                "planned": rounded(amount.planned, 3),
+                "given": rounded(amount.given, 3),
                 "typed": amount.typed,
             }
             for amount in made.amounts
@@ -70,23 +70,23 @@ def summary_values(made: Summary) -> dict[str, Any]:
         "planned": _sugar(made.planned),
         "expected": _sugar(made.expected),
         "measured": _sugar(made.measured),
-        "calls": [{"what": what, "late_seconds": _rounded(late, 1)} for what, late in made.calls],
-        "notes": [{"minute": _rounded(minute, 1), "text": text} for minute, text in made.notes],
+        "calls": [{"what": what, "late_seconds": rounded(late, 1)} for what, late in made.calls],
+        "notes": [{"minute": rounded(minute, 1), "text": text} for minute, text in made.notes],
         "instruments": [
-            {"point": one.point, "shown": _rounded(one.shown, 4), "typed": one.typed}
-            for one, _ in made.checks
+            {"point": one.point, "shown": rounded(one.shown, 4), "typed": one.typed} for one, _ in made.checks
         ],
         "closing": {which: text or None for which, text in made.closing.items()},
         "undone": list(made.undone),
         "away": [
-            {"minute": _rounded(away.minute, 1), "minutes": _rounded(away.minutes, 1), "how": away.how}
+            {"minute": rounded(away.minute, 1), "minutes": rounded(away.minutes, 1), "how": away.how}
             for away in made.away
         ],
         "learned": taught_values(made.learned),
     }
 
 
-def _rounded(value: float | None, digits: int) -> float | None:
+def rounded(value: float | None, digits: int) -> float | None:
+    """A figure with so many places behind the point; None for none."""
     return None if value is None else round(value, digits)
 
 
@@ -94,14 +94,14 @@ def _reading(made: Summary, reading: Reading, corrected: bool) -> dict[str, Any]
     fact = reading.fact
     return {
         "seq": reading.number,
-        "minute": _rounded(made.minute(reading.t), 1),
+        "minute": rounded(made.minute(reading.t), 1),
         "step": reading.step,
         "quantity": fact.quantity,
         "value": fact.value,
         "unit": fact.unit,
         "typed": fact.typed,
         "celsius": fact.celsius,
-        "gravity": _rounded(fact.gravity, 5),
+        "gravity": rounded(fact.gravity, 5),
         "litres": fact.litres,
         "ph": fact.ph,
         "passed": fact.passed,
@@ -117,25 +117,25 @@ def _reading(made: Summary, reading: Reading, corrected: bool) -> dict[str, Any]
 
 def _remedy(remedy: RemedySummary) -> dict[str, Any]:
     return {
-        "minute": _rounded(remedy.minute, 1),
-        "read_celsius": _rounded(remedy.read_celsius, 2),
-        "target_celsius": _rounded(remedy.target_celsius, 2),
+        "minute": rounded(remedy.minute, 1),
+        "read_celsius": rounded(remedy.read_celsius, 2),
+        "target_celsius": rounded(remedy.target_celsius, 2),
         "offered": [
             {key: value for key, value in asdict(way).items() if value is not None and key != "working"}
             for way in remedy.offered
         ],
         "taken": remedy.answer,
-        "result_celsius": _rounded(remedy.result_celsius, 2),
+        "result_celsius": rounded(remedy.result_celsius, 2),
         "stale": remedy.stale,
     }
 
 
 def _sugar(sugar: Sugar) -> dict[str, float | None]:
     return {
-        "first_runnings_gravity": _rounded(sugar.first_runnings_gravity, 4),
-        "wash_gravity": _rounded(sugar.wash_gravity, 4),
-        "wash_litres": _rounded(sugar.wash_litres, 2),
-        "conversion": _rounded(sugar.conversion, 3),
-        "final_gravity": _rounded(sugar.final_gravity, 4),
-        "abv_percent": _rounded(sugar.abv_percent, 2),
+        "first_runnings_gravity": rounded(sugar.first_runnings_gravity, 4),
+        "wash_gravity": rounded(sugar.wash_gravity, 4),
+        "wash_litres": rounded(sugar.wash_litres, 2),
+        "conversion": rounded(sugar.conversion, 3),
+        "final_gravity": rounded(sugar.final_gravity, 4),
+        "abv_percent": rounded(sugar.abv_percent, 2),
     }

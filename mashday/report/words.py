@@ -92,5 +92,4 @@ def _sugar(made: Summary, units: Units) -> list[str]:
         return []
     head = f"{'':<22}{'planned':>12}{'as mashed':>12}{'measured':>12}"
     table = [f"{name:<22}{''.join(f'{told:>12}' for told in columns)}" for name, *columns in rows]
-    note = said.sugar_note(made)
-    return [head, *table, *([note] if note is not None else [])]
+    return [head, *table, *said.sugar_notes(made)]

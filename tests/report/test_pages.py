@@ -446,3 +446,13 @@ def test_the_figures_on_top_are_measured_where_they_were_and_say_so_where_not() 
     assert litres is not None and f"Wash volume {litres / LITRES_PER_GALLON:.1f} gal measured" in shown
     open_day = " ".join(_words(summary_document(made(low_rest()), "metric").sections[0].parts))
     assert "expected, not measured" in open_day and "still open" in open_day
+
+
+def test_a_day_ended_before_its_separation_has_no_large_figure_but_its_time() -> None:
+    day = Day(load(BARLEY)).to_step(4).after(minutes=20)
+    day.send(intents.Finish(sure=True))
+    made = summary(day.schedule, day.state, at=lambda t: BEGAN + timedelta(seconds=t))
+    (first, *_) = summary_document(made, "metric").sections
+    (figures,) = first.parts
+    assert isinstance(figures, Figures)
+    assert [figure.label for figure in figures.figures] == ["The day"]

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import count
 from typing import Any
 
 import pytest
-from days import BARLEY, BEGAN
+from days import BARLEY, BEGAN, Day, gravity
 
 from mashday.engine import facts as f
+from mashday.engine import intents
 from mashday.engine.belief import Fitted
 from mashday.engine.fold import replay
 from mashday.engine.lessons import Lesson
@@ -611,3 +613,47 @@ def test_a_loss_read_below_nothing_is_told_as_none() -> None:
     # no pot warms a mash that only stands (second law of thermodynamics): the error beside it tells the rest
     assert taught_rows(taught, "metric") == ["  lost 0.0 W/K, give or take 1.4 W/K"]
     assert taught_values(taught)["loss_w_per_k"] == 0.0
+
+
+def test_more_dissolved_than_the_grain_holds_is_told_without_a_figure() -> None:
+    # derived: all 3.84 kg in 15.17 kg of liquid are 20.2 P, 1.084; 1.090 is 21.5 P and 4.16 kg, 108 % of it
+    book = Book().through(6, 100.0)
+    book.at(110.0, read_gravity(1.090, 6, "wort"))
+    assert book.values()["measured"]["conversion"] is None
+    told = " ".join(book.words().split())
+    assert "over: by the gravity read, more than the grain holds" in told and "108 %" not in told
+    slightly = Book().through(6, 100.0)
+    slightly.at(110.0, read_gravity(1.085, 6, "wort"))
+    assert 1.0 < slightly.values()["measured"]["conversion"] <= 1.05
+
+
+def test_nothing_is_told_as_mashed_before_there_is_a_mash() -> None:
+    book = Book().through(2, 30.0)
+    book.at(35.0, f.DayEnded("aborted", "given up"))
+    values = book.values()
+    assert set(values["expected"].values()) == {None}
+    assert values["planned"]["wash_gravity"] is not None
+    assert Book().through(3, 30.0).values()["expected"]["wash_gravity"] is not None
+
+
+def test_the_gravity_read_of_the_wash_promises_an_alcohol_until_its_end_is_read() -> None:
+    # derived: at the attenuation expected, alcohol goes nearly as what there was to ferment
+    day = Day(load(BARLEY)).to_step(4).after(minutes=60).to_step(8)
+
+    def made() -> Summary:
+        return summary(day.schedule, day.state, at=lambda t: BEGAN + timedelta(seconds=t))
+
+    assert "from the gravity read" not in summary_words(made(), "metric")
+    day.send(replace(gravity(1.050, 20.0), sure=True))
+    values, told = summary_values(made()), " ".join(summary_words(made(), "metric").split())
+    assert values["measured"]["abv_percent"] is None
+    _, _, behind = told.partition("from the gravity read, 1.050: end gravity about ")
+    final, _, behind = behind.partition(", alcohol about ")
+    promised = float(behind.partition(" % vol; an estimate")[0])
+    expected = values["expected"]
+    share = 0.050 / (expected["wash_gravity"] - 1.0)
+    assert promised == pytest.approx(share * expected["abv_percent"], rel=0.03)
+    assert 0.99 < float(final) < 1.01
+    day.after(minutes=30).send(intents.Finish(sure=True))
+    day.after(minutes=9999).send(gravity(0.998, 20.0))
+    assert "from the gravity read" not in summary_words(made(), "metric")
