@@ -269,12 +269,17 @@ def _while_moving(schedule: Schedule, state: State, record: StepRecord, *, up: b
     what = subject(schedule, number)
     poured = [a for a in state.additions if a.fact.step == number]
     pours = pot.poured_celsius(schedule, number) is not None and not mid_mash.is_first(state, number)
-    if pours and not poured and newest_temperature(state, record) is None:
-        why = "so that the rest of the day is reckoned with what really went in"
+    why = "so that the rest of the day is reckoned with what really went in"
+    latest = newest_temperature(state, record)
+    if pours and not poured and latest is None:
         return [Ask(f"added-step-{number}", "added water", what, record.began_run, True, why)]
     change = _after_change(state, record, what)
     if change:
         return change
+    none_went_in = bool(poured) and poured[-1].fact.litres <= 0.0
+    if pours and latest is not None and not none_went_in and pot.rest_to_pour_kg(schedule, state, number):
+        again = f"added-step-{number}-{len(poured) + 1}" if poured else f"added-step-{number}"
+        return [Ask(again, "added water", what, latest.run, True, why)]
     return _until_reached(schedule, state, record, up=up)
 
 

@@ -15,6 +15,7 @@ from mashday.engine.state import State
 from mashday.schedule.model import (
     OTHER_GRAIN_TEMPERATURE,
     Add,
+    Boil,
     Cook,
     Cool,
     DoughIn,
@@ -37,6 +38,10 @@ no source."""
 
 FREEZER_CELSIUS = -18.0
 """Ice as it comes from a freezer. Common practice, no source."""
+
+LEAST_REST = 0.05
+"""Share of the water a step was to pour in below which what is left of it is none: jugs err by as much.
+Judgement."""
 
 KILLED_CELSIUS = 74.0
 """Malt cooked hotter than this has lost its enzymes in minutes (see science.starch)."""
@@ -291,12 +296,9 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
     stood in the pot then.
     """
     inside = Contents(0.0, (), vessel_kj_per_k(schedule))
-    celsius = schedule.place.tap_celsius
     before = state.from_step - 1 if state.from_step <= upto + 1 else 0
     if before:
         inside = stood(schedule, state)
-        targets = [getattr(step, "target_celsius", None) for step in schedule.steps[:before]]
-        celsius = next((target for target in reversed(targets) if target is not None), celsius)
     for number, step in enumerate(schedule.steps[before:upto], before + 1):
         kilograms = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
         if _skipped(state, number) and not isinstance(step, Heat):
@@ -304,13 +306,29 @@ def contents(schedule: Schedule, state: State, upto: int) -> Contents:
             continue
         if takes_water(schedule, number):
             kilograms += water.mass_kg(water_litres(schedule, state, number))
-        if state.record(number) is None:
-            kilograms += _to_pour_kg(schedule, number, inside, celsius)
+        record = state.record(number)
+        if record is None:
+            kilograms += _to_pour_kg(schedule, number, inside)
+        elif record.ended is None and number < upto:
+            kilograms += rest_to_pour_kg(schedule, state, number)
         grains = grain_in(schedule, state, number) if isinstance(step, DoughIn | Cook) else ()
         inside = Contents(inside.water_kg + kilograms, inside.grains + grains, inside.vessel_kj_per_k)
-        written: float | None = getattr(step, "target_celsius", None)
-        celsius = written if written is not None else celsius
     return inside
+
+
+def planned_celsius(schedule: Schedule, number: int) -> float:
+    """What the pot has by the plan when step `number` begins, Celsius: the last target written before it, at
+    most boiling; the tap's at first."""
+    celsius, boiling = schedule.place.tap_celsius, boiling_celsius(schedule)
+    for earlier, step in enumerate(schedule.steps[: number - 1], 1):
+        if isinstance(step, Heat) and not heats_in_pot(schedule, earlier):
+            continue
+        written: float | None = getattr(step, "target_celsius", None)
+        if isinstance(step, Boil):
+            celsius = boiling
+        elif written is not None:
+            celsius = min(written, boiling)
+    return celsius
 
 
 def stood(schedule: Schedule, state: State) -> Contents:
@@ -325,20 +343,52 @@ def stood(schedule: Schedule, state: State) -> Contents:
     )
 
 
-def _to_pour_kg(schedule: Schedule, number: int, inside: Contents, celsius: float) -> float:
-    with_celsius = poured_celsius(schedule, number)
-    target: float | None = getattr(schedule.step(number), "target_celsius", None)
-    if with_celsius is None or target is None or not inside.grains:
+def _to_pour_kg(schedule: Schedule, number: int, inside: Contents) -> float:
+    with_celsius, target = poured_celsius(schedule, number), _pour_target_celsius(schedule, number)
+    if with_celsius is None or target is None or not inside.grains or is_separated(schedule, number):
         return 0.0
-    return water_needed_kg(inside, celsius, target, with_celsius) or 0.0
+    return water_needed_kg(inside, planned_celsius(schedule, number), target, with_celsius) or 0.0
 
 
-def water_needed_kg(inside: Contents, start: float, to: float, with_celsius: float) -> float | None:
-    """Kilograms of water of `with_celsius` that bring the pot from `start` to `to`; None if none that can
-    be poured does."""
+def _pour_target_celsius(schedule: Schedule, number: int) -> float | None:
+    """What a step that pours is to reach: as written, else about what the dough-in after it is to land at."""
+    written: float | None = getattr(schedule.step(number), "target_celsius", None)
+    dough_in = first_step(schedule, DoughIn, after=number)
+    if written is not None or dough_in is None:
+        return written
+    step = schedule.step(dough_in)
+    assert isinstance(step, DoughIn)
+    return step.target_celsius
+
+
+def pours_mash_water(schedule: Schedule, number: int) -> bool:
+    """True for a step that cools cooked grain for the malt by the rest of the mash water."""
+    step = schedule.step(number)
+    cools = isinstance(step, Cool) and step.by == "cold water" and not is_separated(schedule, number)
+    return cools and first_step(schedule, DoughIn, after=number) is not None
+
+
+def rest_to_pour_kg(schedule: Schedule, state: State, number: int) -> float:
+    """Mash water that step `number` was to pour in by the plan and that is not in yet, kg.
+
+    All of it goes in, whatever the pot has come to by itself: without it the mash is too thick and there is
+    too little wash.
+    """
+    if not pours_mash_water(schedule, number):
+        return 0.0
+    planned = _to_pour_kg(schedule, number, contents(schedule, State(), number - 1))
+    poured = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
+    rest = planned - poured
+    return rest if rest > LEAST_REST * planned else 0.0
+
+
+def water_needed_kg(inside: Contents | float, start: float, to: float, with_celsius: float) -> float | None:
+    """Kilograms of water of `with_celsius` that bring the pot (what is in it, or its heat capacity in kJ/K)
+    from `start` to `to`; None if none that can be poured does."""
+    capacity = inside.kj_per_k if isinstance(inside, Contents) else inside
     try:
         kilograms = heat.addition_kg(
-            capacity_kj_per_k=inside.kj_per_k,
+            capacity_kj_per_k=capacity,
             from_celsius=start,
             to_celsius=to,
             with_celsius=with_celsius,

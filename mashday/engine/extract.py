@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from mashday.engine import contents as pot
 from mashday.engine.facts import WaterAdded
 from mashday.engine.state import State
-from mashday.schedule.model import Boil, Schedule, Separate
-from mashday.science import alcohol, gravity, volumes, water, wort
+from mashday.schedule.model import Boil, Cool, Schedule, Separate
+from mashday.science import alcohol, cooling, gravity, volumes, water, wort
 from mashday.science.starch import Starch
 
 BOILED_OFF_LITRES_PER_HOUR = 3.0
@@ -133,10 +133,18 @@ def true_fermentation(schedule: Schedule, end: Starch | None) -> float:
     return end.true_rdf + goes_on * max(0.0, UNBOILED_TRUE_FERMENTATION - end.true_rdf)
 
 
-def expected(schedule: Schedule, state: State, conversion: float, end: Starch | None = None) -> Yield | None:
+def expected(
+    schedule: Schedule,
+    state: State,
+    conversion: float,
+    end: Starch | None = None,
+    *,
+    until: int | None = None,
+) -> Yield | None:
     """What the mash as it stands will give; None where nothing is mashed, separated or runs off.
 
-    `end` is what becomes of its starch, for how far the wash will ferment.
+    `end` is what becomes of its starch, for how far the wash will ferment; of the steps after the separation
+    those up to `until` count that pour water into the wort (None: all).
     """
     number = pot.first_step(schedule, Separate)
     mash = pot.contents(schedule, state, number or len(schedule.steps))
@@ -151,7 +159,8 @@ def expected(schedule: Schedule, state: State, conversion: float, end: Starch | 
     density = gravity.sucrose_density(plato, 20.0) / 1000.0
     if step.by == "on the grain":
         litres = liquid_kg / density
-        return _finished(schedule, first, litres, extract_kg, liquid_kg, end)
+        wash_kg = _thinned_kg(schedule, state, extract_kg, liquid_kg, until)
+        return _finished(schedule, first, litres, extract_kg, wash_kg, end)
     absorbed = step.absorption_litres_per_kg
     if absorbed is None:
         absorbed = volumes.absorption(step.by)
@@ -169,7 +178,82 @@ def expected(schedule: Schedule, state: State, conversion: float, end: Starch | 
     held_kg = liquid_kg - drained_kg
     rinsed = held_kg * plato / 100.0 * sparge_kg / (held_kg + sparge_kg) if sparge_kg else 0.0
     wash_extract = drained_kg * plato / 100.0 + rinsed
-    return _finished(schedule, first, runs_off, wash_extract, drained_kg + sparge_kg, end)
+    wash_kg = _thinned_kg(schedule, state, wash_extract, drained_kg + sparge_kg, until)
+    return _finished(schedule, first, runs_off, wash_extract, wash_kg, end)
+
+
+def _thinned_kg(
+    schedule: Schedule, state: State, extract_kg: float, wash_kg: float, until: int | None
+) -> float:
+    """Wort and the water that is poured or melted into it after the separation, kg: as told, else as planned.
+
+    How much ice a step took is asked of nobody, so that what is planned of it stands until some is told.
+    """
+    separation = pot.first_step(schedule, Separate)
+    assert separation is not None
+    on_the_grain = not pot.is_separated(schedule, separation + 1)
+    mash = pot.contents(schedule, state, separation)
+    boil = pot.first_step(schedule, Boil)
+    off_kg = boiled_off_kg(schedule, boil) if boil is not None else 0.0
+    for number in range(separation + 1, (until or len(schedule.steps)) + 1):
+        told = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
+        record, step = state.record(number), schedule.step(number)
+        over = record is not None and (record.ended is not None or told > 0.0)
+        if told > 0.0 or not isinstance(step, Cool) or (over and step.by != "ice"):
+            wash_kg += told
+            continue
+        if record is not None and record.how == "skipped":
+            continue
+        litres = _litres(extract_kg, wash_kg - (off_kg if boil is not None and boil < number else 0.0))
+        capacity = mash.kj_per_k if on_the_grain else _wort_kj_per_k(schedule, litres)
+        wash_kg += cooling_kg(schedule, number, capacity)
+    return wash_kg
+
+
+def cooling_kg(schedule: Schedule, number: int, capacity_kj_per_k: float) -> float:
+    """Cold water or ice a cool step stirs into so much heat capacity, by the plan, kg; 0 where it takes none
+    or none would do."""
+    step = schedule.step(number)
+    start = pot.planned_celsius(schedule, number)
+    if not isinstance(step, Cool) or step.target_celsius is None or step.target_celsius >= start:
+        return 0.0
+    if step.by == "ice":
+        return cooling.ice_kg(
+            capacity_kj_per_k=capacity_kj_per_k,
+            from_celsius=start,
+            to_celsius=max(0.0, step.target_celsius),
+            ice_celsius=pot.FREEZER_CELSIUS,
+        )
+    if step.by != "cold water":
+        return 0.0
+    tap = schedule.place.tap_celsius
+    return pot.water_needed_kg(capacity_kj_per_k, start, step.target_celsius, tap) or 0.0
+
+
+def wort_litres(schedule: Schedule, state: State, number: int) -> float:
+    """Wort in the pot at step `number` after the separation, litres: as read and poured into since, else as
+    the mash should give it."""
+    read = [one for one in state.valid("volume") if not one.fact.assumed and one.step <= number]
+    if read:
+        since = (a.fact.kilograms for a in state.additions if a.t >= read[-1].t)
+        return read[-1].metric + sum(since)
+    result = expected(schedule, state, 1.0, until=number - 1)
+    told = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
+    return told + (result.wash_litres if result is not None else 0.0)
+
+
+def wort_kj_per_k(schedule: Schedule, state: State, number: int) -> float:
+    """Heat capacity of the pot and the wort in it at step `number`, kJ/K."""
+    return _wort_kj_per_k(schedule, wort_litres(schedule, state, number))
+
+
+def _wort_kj_per_k(schedule: Schedule, litres: float) -> float:
+    return litres * pot.WORT_KJ_PER_LITRE_K + pot.vessel_kj_per_k(schedule)
+
+
+def _litres(extract_kg: float, wort_kg: float) -> float:
+    plato = 100.0 * min(STRONGEST_SHARE, extract_kg / wort_kg) if wort_kg > 0.0 else 0.0
+    return max(0.0, 1000.0 * wort_kg / gravity.sucrose_density(plato, 20.0))
 
 
 def _finished(

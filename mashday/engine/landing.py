@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple, TypedDict
 
-from mashday.engine import belief
+from mashday.engine import belief, extract
 from mashday.engine import contents as pot
 from mashday.engine.state import State
 from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Rest, Schedule
@@ -208,6 +208,13 @@ def short_kelvin(schedule: Schedule, number: int) -> float:
     return band
 
 
+def capacity_kj_per_k(schedule: Schedule, state: State, number: int) -> float:
+    """Heat capacity of the pot with what is in it at step `number`, kJ/K: mash, or wort once it is parted."""
+    if pot.is_separated(schedule, number):
+        return extract.wort_kj_per_k(schedule, state, number)
+    return pot.contents(schedule, state, number).kj_per_k
+
+
 def heating_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float | None:
     """Minutes the pot's own heater needs from `start` to `to` at step `number`; None without one.
 
@@ -266,7 +273,7 @@ def expected_celsius(schedule: Schedule, state: State, t: float) -> float | None
 def _moved_on(schedule: Schedule, state: State, t: float, since: float, celsius: float) -> float:
     """What `celsius` at session time `since` has come to at `t`, by the water added and the drift."""
     poured = [addition.fact for addition in state.additions if addition.t >= since]
-    capacity = pot.contents(schedule, state, state.step).kj_per_k
+    capacity = capacity_kj_per_k(schedule, state, state.step)
     capacity -= sum(fact.kilograms for fact in poured) * water.SPECIFIC_HEAT
     for fact in poured:
         share = belief.effect("hot water", belief.moves_known(state.known, "hot water"))

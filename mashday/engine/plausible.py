@@ -259,7 +259,7 @@ def _most_gravity(schedule: Schedule, state: State, t: float) -> float | None:
 
 
 def _gravity_at(schedule: Schedule, state: State, t: float, converted: float) -> float | None:
-    result = extract.expected(schedule, state, converted)
+    result = extract.expected(schedule, state, converted, until=state.step)
     if result is None:
         return None
     ask = asks.question(schedule, state, t)
@@ -269,7 +269,7 @@ def _gravity_at(schedule: Schedule, state: State, t: float, converted: float) ->
 
 def expected_litres(schedule: Schedule, state: State, t: float) -> float | None:
     """The volume the next measurement should show, litres."""
-    result = extract.expected(schedule, state, conversion_now(schedule, state, t))
+    result = extract.expected(schedule, state, conversion_now(schedule, state, t), until=state.step)
     return None if result is None else result.wash_litres
 
 

@@ -6,6 +6,7 @@ Before the day it is the plan, during the day the outlook, after it what had bee
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mashday.engine import calls, conversion, extract, landing, timetable
 from mashday.engine import contents as pot
@@ -56,6 +57,7 @@ class Prospect:
     starch_end: Starch
     expected: extract.Yield | None
     steps: tuple[StepOutlook, ...]
+    out_of_reach: tuple[int, ...] = ()
 
     @property
     def conversion_now(self) -> float:
@@ -82,6 +84,27 @@ class Prospect:
         """When the last step ends, minutes from the start of the day."""
         last = self.steps[-1]
         return last.starts_minute + last.minutes
+
+
+class StrikeMeant(NamedTuple):
+    """What the pot is brought to before the grain, where the mash lands then, where it should and by what."""
+
+    celsius: float
+    lands_at_celsius: float
+    aim_celsius: float
+    needed_celsius: float
+
+
+def strike_meant(schedule: Schedule, plan: Prospect) -> StrikeMeant | None:
+    """The strike by the temperature written for it, else by the one worked out; None without a strike."""
+    strike = plan.strike
+    if strike is None:
+        return None
+    aim, celsius = strike.lands_at_celsius, strike.celsius
+    if getattr(schedule.step(strike.step), "target_celsius", None) is None:
+        return StrikeMeant(celsius, aim, aim, celsius)
+    written = landing.target_celsius(schedule, State(), strike.step) or celsius
+    return StrikeMeant(written, landing.lands_at(strike, written), aim, celsius)
 
 
 def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: bool = True) -> Prospect:
@@ -113,6 +136,11 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: boo
         starch_end=end,
         expected=extract.expected(schedule, state, end.released, end),
         steps=_steps(schedule, state, t),
+        out_of_reach=tuple(
+            number
+            for number in range(max(1, state.step), len(schedule.steps) + 1)
+            if timetable.is_out_of_reach(schedule, state, number)
+        ),
     )
 
 

@@ -13,7 +13,10 @@ from mashday.engine.fold import foreseen
 from mashday.engine.state import Reading, State
 from mashday.quantities import show
 from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Schedule
-from mashday.science import gravity, water
+from mashday.science import gravity, heat, water
+
+LEAST_POURED_LITRES = 0.05
+"""Less water than this is not told to be poured in: no jug measures it. Common practice, no source."""
 
 Measured = dict[str, Any]
 """The metric fields of a reading."""
@@ -29,7 +32,7 @@ def take(schedule: Schedule, state: State, intent: intents.TakeReading, t: float
     if intent.quantity == "starch" and dough_in is not None and state.step < dough_in:
         return Refused(f"The malt is not in before step {dough_in}: there is nothing to check yet.")
     metric = intent.metric
-    if intent.quantity == "temperature" and intent.source is None:
+    if intent.quantity == "temperature" and intent.source != f.PROBE:
         metric = instruments.thermometer(schedule, state).true_celsius(metric)
     why = plausible.impossible(schedule, state, intent.quantity, metric)
     if why is not None:
@@ -279,17 +282,26 @@ def water_told(schedule: Schedule, state: State) -> tuple[float, float] | None:
 
 def water_to_pour(schedule: Schedule, state: State, t: float) -> tuple[float, float] | None:
     """Litres as poured, and their Celsius, that bring the pot from where it is now to the target of a step
-    that pours; None if the step pours none or none would do."""
+    that pours; None if the step pours none or none would do.
+
+    Mash water that was to cool cooked grain goes in whole: where less of it cold would do, all of it as warm
+    as it has to be.
+    """
     number = state.step
     celsius = pot.poured_celsius(schedule, number)
     target = landing.target_celsius(schedule, state, number)
     start = landing.expected_celsius(schedule, state, t)
     if celsius is None or target is None or start is None:
         return None
-    kilograms = pot.water_needed_kg(pot.contents(schedule, state, number), start, target, celsius)
-    if kilograms is None:
-        return None
-    return water.litres(kilograms, celsius), celsius
+    capacity = landing.capacity_kj_per_k(schedule, state, number)
+    kilograms = pot.water_needed_kg(capacity, start, target, celsius) or 0.0
+    rest = pot.rest_to_pour_kg(schedule, state, number)
+    if kilograms < rest:
+        warm = target + capacity * (target - start) / (rest * water.SPECIFIC_HEAT)
+        hottest = pot.boiling_celsius(schedule) - heat.POURING_KELVIN
+        kilograms, celsius = rest, min(max(warm, celsius), hottest)
+    litres = water.litres(kilograms, celsius)
+    return (litres, celsius) if litres >= LEAST_POURED_LITRES else None
 
 
 def add_water(schedule: Schedule, state: State, intent: intents.AddWater, t: float) -> Decision:
@@ -324,6 +336,9 @@ def _water_celsius(schedule: Schedule, state: State) -> float | None:
     if state.untold is not None and state.untold.way_taken is not None:
         return state.untold.way_taken.water_celsius
     poured = pot.poured_celsius(schedule, state.step) if state.step else None
+    meant = water_told(schedule, state) if poured is not None else None
+    if meant is not None:
+        return meant[1]
     way = state.offer.way_taken if state.offer else None
     if poured is not None or way is None or way.step != state.step:
         return poured

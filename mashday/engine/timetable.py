@@ -51,6 +51,9 @@ ON_THE_GRAIN_MINUTES = 8.0
 COOLING_MINUTES = {"coil": 20.0, "ice bath": 45.0, "cold water": 5.0, "ice": 10.0}
 """Minutes a way of cooling usually takes for 20 L. Common practice, no source."""
 
+SHORT_OF_BOILING_KELVIN = 0.5
+"""What is heated comes to the boil if it comes so near. Judgement."""
+
 LONGEST_MINUTES = 1440.0
 
 
@@ -62,6 +65,19 @@ def heat_up_minutes(schedule: Schedule, state: State, number: int, start: float)
         return usual
     minutes = landing.heating_minutes(schedule, state, number, start, target)
     return usual if minutes is None or math.isinf(minutes) else minutes
+
+
+def is_out_of_reach(schedule: Schedule, state: State, number: int) -> bool:
+    """True if the pot's own heater never brings step `number` to its target."""
+    step = schedule.step(number)
+    by_fire = isinstance(step, Raise | MashOut) and pot.way_of(schedule, number) == "fire"
+    heated = isinstance(step, Heat) and pot.heats_in_pot(schedule, number)
+    target = landing.target_celsius(schedule, state, number)
+    if target is None or not (by_fire or heated or isinstance(step, Cook | Boil)):
+        return False
+    near = min(target, pot.boiling_celsius(schedule) - SHORT_OF_BOILING_KELVIN)
+    minutes = landing.heating_minutes(schedule, state, number, starts_at(schedule, state, number), near)
+    return minutes is not None and math.isinf(minutes)
 
 
 def step_minutes(schedule: Schedule, state: State, number: int, start: float) -> float:

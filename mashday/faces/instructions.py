@@ -138,7 +138,9 @@ def _asked(now: Moment, ask: asks.Ask) -> str:
     if planned is None:
         return questions.sentence(ask)
     litres, celsius = planned
-    return f"Pour in {now.measured(litres)} at {now.celsius(celsius)}, stir, then say how much went in"
+    mixed = pot.pours_mash_water(now.schedule, now.state.step) and celsius > now.schedule.place.tap_celsius
+    at = f"{now.celsius(celsius)}{', hot and cold mixed' if mixed else ''}"
+    return f"Pour in {now.measured(litres)} at {at}, stir, then say how much went in"
 
 
 def _to_be_read(now: Moment, celsius: float) -> str:
@@ -262,6 +264,12 @@ def _separate(now: Moment, number: int, step: Separate) -> str:
 def _cool(now: Moment, number: int, step: Cool, to: str, read_to: str) -> str:
     if step.by == "cold water":
         planned = readings.water_to_pour(now.schedule, now.state, now.t)
+        rest = pot.rest_to_pour_kg(now.schedule, now.state, number)
+        if not rest and asks.reached(now.schedule, now.state, number):
+            return "Cool enough; go on to the next step"
+        if planned is not None and planned[1] > now.schedule.place.tap_celsius:
+            amount, warm = now.measured(planned[0]), now.celsius(planned[1])
+            return f"Pour in {amount} of water at {warm}, hot and cold mixed, stirring"
         amount = f"{now.measured(planned[0])} of cold water" if planned else "cold water"
         return f"Cool to {to}: pour in {amount}, stirring"
     ways = {

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from datetime import datetime, time, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 
 from mashday.cautions import LAW_ON_PAPER
 from mashday.engine import contents as pot
-from mashday.engine import landing
 from mashday.engine.facts import PotKnown
-from mashday.engine.prospect import Prospect, StepOutlook, prospect
+from mashday.engine.prospect import Prospect, StepOutlook, prospect, strike_meant
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.report.feasibility import errors, findings
@@ -62,30 +61,9 @@ def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, 
             "abv_percent": _rounded(result.abv_percent if result else None, 2),
         },
         "steps": [_step_values(step) for step in plan.steps],
-        "ends_minute": _rounded(plan.ends_minute, 1),
+        "ends_minute": None if plan.out_of_reach else _rounded(plan.ends_minute, 1),
         "warnings": warnings_of(schedule, "metric"),
     }
-
-
-class StrikeMeant(NamedTuple):
-    """What the pot is brought to before the grain, where the mash lands then, where it should and by what."""
-
-    celsius: float
-    lands_at_celsius: float
-    aim_celsius: float
-    needed_celsius: float
-
-
-def strike_meant(schedule: Schedule, plan: Prospect) -> StrikeMeant | None:
-    """The strike by the temperature written for it, else by the one worked out; None without a strike."""
-    strike = plan.strike
-    if strike is None:
-        return None
-    aim, celsius = strike.lands_at_celsius, strike.celsius
-    if getattr(schedule.step(strike.step), "target_celsius", None) is None:
-        return StrikeMeant(celsius, aim, aim, celsius)
-    written = landing.target_celsius(schedule, State(), strike.step) or celsius
-    return StrikeMeant(written, landing.lands_at(strike, written), aim, celsius)
 
 
 def _strike_litres(schedule: Schedule, plan: Prospect) -> float | None:
@@ -265,6 +243,8 @@ def step_lasts(step: StepOutlook) -> str:
 
 def day_ends(plan: Prospect, begun: datetime | None) -> str:
     """When the day is done, and how long it is."""
+    if plan.out_of_reach:
+        return f"no time of the end: step {plan.out_of_reach[0]} cannot be reached with this heater"
     end = plan.ends_minute
     if begun is None:
         return f"done after about {_minutes(end)}"

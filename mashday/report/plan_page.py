@@ -9,7 +9,7 @@ from mashday import cautions as caution
 from mashday.engine import contents as pot
 from mashday.engine import landing
 from mashday.engine.facts import PotKnown
-from mashday.engine.prospect import Prospect, StepOutlook, prospect
+from mashday.engine.prospect import Prospect, StepOutlook, prospect, strike_meant
 from mashday.engine.state import State
 from mashday.quantities import Units, show, unit_word
 from mashday.report.document import (
@@ -33,7 +33,6 @@ from mashday.report.plan import (
     sparge_celsius,
     step_begins,
     step_lasts,
-    strike_meant,
     warnings_of,
 )
 from mashday.report.pot_taught import known_rows

@@ -11,14 +11,24 @@ from mashday.engine.prospect import Mash, Prospect
 from mashday.engine.state import State
 from mashday.report.finding import error, told, warning
 from mashday.schedule.door import Problem
-from mashday.schedule.model import Boil, Cook, DoughIn, Heat, MashOut, Raise, Rest, Schedule, Separate
+from mashday.schedule.model import (
+    Boil,
+    Cook,
+    Cool,
+    DoughIn,
+    Heat,
+    MashOut,
+    Pitch,
+    Raise,
+    Rest,
+    Schedule,
+    Separate,
+)
 from mashday.science import volumes, water
 from mashday.science.workings.volumes import HEAVIEST_LIFT_KG
 
 LONGEST_HEATING_MINUTES = 120.0
 """A heating that takes longer wants another fire, or an earlier start. Judgement."""
-SHORT_OF_BOILING_KELVIN = 0.5
-"""What is heated comes to the boil if it comes so near. Judgement."""
 BAGS = ("squeezed bag", "hung bag")
 """Ways of separating in which the wet grain is lifted out of the pot."""
 
@@ -43,8 +53,13 @@ def pot_findings(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
             yield from _boil(schedule, number, plan)
         if isinstance(step, Cook | Boil):
             yield from _heat(schedule, number)
+        if isinstance(step, Cook):
+            yield from _cooks_here(schedule, number, step)
+        if isinstance(step, Cool):
+            yield from _thinned(schedule, number, step)
         if isinstance(step, Separate):
             yield from _wet_bag(schedule, number, step)
+    yield from _wort(schedule, plan)
 
 
 def _strike(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
@@ -99,6 +114,59 @@ def _boils_here(schedule: Schedule, number: int, step: Rest | Raise | MashOut) -
         shown = told(schedule, step.target_celsius, "temperature")
         what = "a rest at" if isinstance(step, Rest) else "raised to"
         yield error(f"step[{number}].target", f"{what} {shown} boils here", "choose a lower target")
+
+
+def _cooks_here(schedule: Schedule, number: int, step: Cook) -> Iterator[Problem]:
+    boiling = pot.boiling_celsius(schedule)
+    if step.target_celsius > boiling:
+        shown, there = (told(schedule, celsius, "temperature") for celsius in (step.target_celsius, boiling))
+        yield warning(
+            f"step[{number}].target",
+            f"cooked at {shown}, and it boils at {there} here, no hotter: that cooks slower",
+            "give it more time, and see that it is soft",
+        )
+
+
+def _thinned(schedule: Schedule, number: int, step: Cool) -> Iterator[Problem]:
+    """Water or ice that is stirred into wort stays in it, and needs its room."""
+    if not pot.is_separated(schedule, number):
+        return
+    wort = extract.wort_litres(schedule, State(), number)
+    poured = water.litres(
+        extract.cooling_kg(schedule, number, landing.capacity_kj_per_k(schedule, State(), number)), 20.0
+    )
+    holds = schedule.pot.volume_litres
+    if poured <= 0.0 or wort + poured <= holds:
+        return
+    into, takes, room = (told(schedule, litres, "volume") for litres in (wort, poured, holds))
+    what = "ice, melted," if step.by == "ice" else "cold water"
+    yield error(
+        f"step[{number}].by",
+        f"about {takes} of {what} would go into {into} of wort, and the pot holds {room}",
+        "cool it by a coil, an ice bath or standing, which put nothing in",
+    )
+
+
+def _wort(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
+    """Whether the pot holds the wort it is to cool; where it boils there, see `_boil`."""
+    if plan.expected is None or pot.first_step(schedule, Boil) is not None:
+        return
+    cools = (
+        number
+        for number, step in enumerate(schedule.steps, 1)
+        if isinstance(step, Cool | Pitch) and pot.is_separated(schedule, number)
+    )
+    number = next(cools, None)
+    if number is None:
+        return
+    wort, holds = extract.wort_litres(schedule, State(), number), schedule.pot.volume_litres
+    if wort > holds:
+        shown, room = told(schedule, wort, "volume"), told(schedule, holds, "volume")
+        yield warning(
+            f"step[{number}]",
+            f"about {shown} of wort, and the pot holds {room}",
+            f"have a vessel of {shown} for it, and cool it there or in parts",
+        )
 
 
 def _water_alone(schedule: Schedule, number: int) -> Iterator[Problem]:
@@ -215,7 +283,7 @@ def _heat(schedule: Schedule, number: int) -> Iterator[Problem]:
     target = landing.target_celsius(schedule, State(), number)
     if target is None:
         return
-    target = min(target, pot.boiling_celsius(schedule) - SHORT_OF_BOILING_KELVIN)
+    target = min(target, pot.boiling_celsius(schedule) - timetable.SHORT_OF_BOILING_KELVIN)
     start = timetable.starts_at(schedule, State(), number)
     minutes = landing.heating_minutes(schedule, State(), number, start, target)
     if minutes is not None and LONGEST_HEATING_MINUTES < minutes < math.inf:
@@ -224,8 +292,8 @@ def _heat(schedule: Schedule, number: int) -> Iterator[Problem]:
             f"about {minutes / 60.0:.1f} h of heating to {told(schedule, target, 'temperature')}",
             "take a stronger heater, or heat a part of it in another kettle",
         )
-    if minutes is not None and math.isinf(minutes):
-        yield warning(
+    if timetable.is_out_of_reach(schedule, State(), number):
+        yield error(
             f"step[{number}]",
             f"the heater is too weak to bring it to {told(schedule, target, 'temperature')}",
             "take a stronger heater, or heat the water elsewhere",

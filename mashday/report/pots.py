@@ -11,7 +11,7 @@ from typing import Any
 from mashday.engine import belief
 from mashday.engine import contents as pot
 from mashday.engine.facts import PotKnown, Way
-from mashday.engine.prospect import prospect
+from mashday.engine.prospect import prospect, strike_meant
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.report.pot_taught import WHAT_TEACHES
@@ -50,13 +50,19 @@ class Effect:
 
 @dataclass(frozen=True, slots=True)
 class Strike:
-    """The strike of a day as the heat balance alone has it, and with what its pot has taught, Celsius."""
+    """The strike of a day as the heat balance alone has it, and with what its pot has taught, Celsius.
+
+    `lands_at_celsius` is what the mash is meant to land at; `written_celsius` what the schedule writes for
+    the water in its place, and `written_lands_celsius` where the mash lands by that, None without.
+    """
 
     schedule: Schedule
     pot: str
     alone_celsius: float
     learned_celsius: float | None
     lands_at_celsius: float
+    written_celsius: float | None = None
+    written_lands_celsius: float | None = None
 
 
 def effect(known: PotKnown | None, way: Way, spread: float) -> Effect:
@@ -80,15 +86,19 @@ def thickness(taught: PotTaught) -> float | None:
 
 def predicted(schedule: Schedule, known: PotKnown | None) -> Strike | None:
     """The strike of this day with and without what is known of its pot; None for a day without one."""
-    alone, learned = prospect(schedule, State()).strike, prospect(schedule, State(known=known)).strike
-    if alone is None or learned is None:
+    plan = prospect(schedule, State(known=known))
+    alone, learned, meant = prospect(schedule, State()).strike, plan.strike, strike_meant(schedule, plan)
+    if alone is None or learned is None or meant is None:
         return None
+    is_written = meant.celsius != meant.needed_celsius
     return Strike(
         schedule,
         schedule.pot.name,
         alone.celsius,
         None if known is None else learned.celsius,
         learned.lands_at_celsius,
+        meant.celsius if is_written else None,
+        meant.lands_at_celsius if is_written else None,
     )
 
 
@@ -170,10 +180,19 @@ def strike_rows(strike: Strike, units: Units) -> list[str]:
     lands = show(strike.lands_at_celsius, "temperature", units)
     alone = show(strike.alone_celsius, "temperature", units)
     rows = [f"STRIKE  {name} in {pot_name}", f"  {alone} by the sum alone, to land at {lands}"]
+    told = ", which is what a plan tells" if strike.written_celsius is None else ""
     if strike.learned_celsius is None:
-        return [*rows, "  this pot has taught nothing yet, so that is what a plan tells"]
-    learned = show(strike.learned_celsius, "temperature", units)
-    return [*rows, f"  {learned} with what this pot has taught, which is what a plan tells"]
+        rows.append(f"  this pot has taught nothing yet{', so that is what a plan tells' if told else ''}")
+    else:
+        learned = show(strike.learned_celsius, "temperature", units)
+        rows.append(f"  {learned} with what this pot has taught{told}")
+    if strike.written_celsius is not None and strike.written_lands_celsius is not None:
+        written, there = (
+            show(celsius, "temperature", units)
+            for celsius in (strike.written_celsius, strike.written_lands_celsius)
+        )
+        rows.append(f"  the schedule writes {written}, and by that it lands at {there}")
+    return rows
 
 
 def pots_values(pots: Sequence[PotTaught], strike: Strike | None, *, predicts: bool) -> dict[str, Any]:
@@ -192,7 +211,13 @@ def _strike_values(strike: Strike) -> dict[str, Any]:
         "alone_celsius": round(strike.alone_celsius, 2),
         "learned_celsius": None if learned is None else round(learned, 2),
         "lands_at_celsius": round(strike.lands_at_celsius, 2),
+        "written_celsius": _rounded(strike.written_celsius),
+        "written_lands_at_celsius": _rounded(strike.written_lands_celsius),
     }
+
+
+def _rounded(celsius: float | None) -> float | None:
+    return None if celsius is None else round(celsius, 2)
 
 
 def _values(taught: PotTaught) -> dict[str, Any]:

@@ -71,6 +71,7 @@ def gear(schedule: Schedule, plan: Prospect, units: Units) -> tuple[str, ...]:
             found.append(SEPARATING[step.by])
         elif isinstance(step, Cool) and step.by in COOLING:
             found.append(COOLING[step.by])
+    found += _for_the_wort(schedule, plan, units)
     if any(isinstance(step, DoughIn) for step in schedule.steps):
         found.append("scales, long paddle, gloves")
     if any(isinstance(step, Pitch) for step in schedule.steps):
@@ -78,6 +79,14 @@ def gear(schedule: Schedule, plan: Prospect, units: Units) -> tuple[str, ...]:
     for container in schedule.containers:
         found.append(f"{container.name} of {show(container.volume_litres, 'volume', units)}")
     return tuple(dict.fromkeys(found))
+
+
+def _for_the_wort(schedule: Schedule, plan: Prospect, units: Units) -> list[str]:
+    """A vessel for wort that the pot does not hold."""
+    on_the_grain = any(isinstance(step, Separate) and step.by == "on the grain" for step in schedule.steps)
+    if plan.expected is None or on_the_grain or plan.expected.wash_litres <= schedule.pot.volume_litres:
+        return []
+    return [f"vessel for {show(plan.expected.wash_litres, 'volume', units)} of wort, more than the pot holds"]
 
 
 def _to_heat_in(schedule: Schedule, units: Units) -> list[str]:

@@ -12,7 +12,7 @@ from mashday.quantities import Unreadable, parse
 from mashday.report.finding import error, little, told, warning
 from mashday.report.grist_findings import LEAST_CONVERSION
 from mashday.schedule.door import Problem
-from mashday.schedule.model import Cook, Cool, DoughIn, Pitch, Schedule, Separate
+from mashday.schedule.model import Cook, Cool, DoughIn, Pitch, Rest, Schedule, Separate
 from mashday.science import gravity, volumes, yeast
 
 WASH_SLACK, GRAVITY_SLACK = 0.2, 0.01
@@ -23,6 +23,11 @@ STRONGEST_ABV_PERCENT = 13.0
 """Alcohol beyond which many strains stop by themselves. Common practice, no source."""
 LONGEST_STANDING_HOURS = 16.0
 """Longer than overnight no wort should stand without yeast: see cautions.STANDING. Judgement."""
+LEAST_FERMENTATION = 0.55
+"""True degree of fermentation below which a wash has lost much of its alcohol. Boiled worts of one rest have
+0.6 to 0.7, distillers' unboiled washes 0.80 to 0.88 (common practice); the limit is judgement."""
+BEST_REST = (62.0, 66.0)
+"""Where most of the starch becomes sugar that yeast takes (see science.starch), Celsius."""
 BY_TAP = ("coil", "cold water")
 
 
@@ -38,6 +43,7 @@ def wash_findings(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
             yield from _pitch(schedule, number)
             yield from _yeast(schedule, number, step, plan)
     yield from _strong(plan)
+    yield from _left_by_yeast(schedule, plan)
     yield from _aim(schedule, plan)
 
 
@@ -135,6 +141,20 @@ def _strong(plan: Prospect) -> Iterator[Problem]:
             "grain",
             f"a wash of about {expected.wash_gravity:.3f} ferments towards {expected.abv_percent:.0f} % vol",
             "many yeasts stop before that: take more water, or a strain that is sold for it",
+        )
+
+
+def _left_by_yeast(schedule: Schedule, plan: Prospect) -> Iterator[Problem]:
+    """A wash of much extract that little of ferments: dextrins of a mash too hot for its beta-amylase."""
+    expected, rest = plan.expected, pot.first_step(schedule, Rest)
+    if expected is None or rest is None or plan.lacks_enzyme or plan.conversion_end < LEAST_CONVERSION:
+        return
+    if expected.true_fermentation < LEAST_FERMENTATION:
+        low, high = (told(schedule, celsius, "temperature", 0) for celsius in BEST_REST)
+        yield warning(
+            f"step[{rest}]",
+            f"only about {100.0 * expected.true_fermentation:.0f} % of the extract is sugar that yeast takes",
+            f"rest at {low} to {high} first, before it gets hotter",
         )
 
 

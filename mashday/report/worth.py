@@ -13,7 +13,7 @@ from typing import Literal
 from mashday.engine import contents as pot
 from mashday.engine import extract
 from mashday.engine.facts import PotKnown
-from mashday.engine.prospect import Prospect
+from mashday.engine.prospect import Prospect, strike_meant
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.schedule.model import Boil, Schedule, Separate
@@ -59,8 +59,9 @@ def expected(
 ) -> tuple[Expected, ...]:
     """What the plan expects, figure by figure; what cannot be reckoned is left out."""
     found = []
-    if plan.strike is not None:
-        found.append(_landing(plan.strike.lands_at_celsius, known, units))
+    strike = strike_meant(schedule, plan)
+    if strike is not None:
+        found.append(_landing(strike.lands_at_celsius, known, units))
     if plan.expected is None:
         return tuple(found)
     aim, result = schedule.aim, plan.expected

@@ -330,7 +330,7 @@ class SimulatedDay:
 
     def _part(self, number: int) -> None:
         """From here on the pot holds the wort alone."""
-        result = extract.expected(self.schedule, self.state, self.converted)
+        result = extract.expected(self.schedule, self.state, self.converted, until=self.state.step)
         kilograms = wort.wort_kg(result.wash_litres, result.wash_gravity) if result else 10.0
         celsius = self.pot.mash_celsius - 3.0
         heated = kilograms * pot.WORT_KJ_PER_LITRE_K / water.SPECIFIC_HEAT
@@ -371,7 +371,7 @@ class SimulatedDay:
 
     def gravity_reading(self, sample_celsius: float) -> float:
         """What the hydrometer shows in a sample of the wort (or of the mash's liquid) at this temperature."""
-        result = extract.expected(self.schedule, self.state, self.converted)
+        result = extract.expected(self.schedule, self.state, self.converted, until=self.state.step)
         if result is None:
             return 1.0
         record = self.state.current
@@ -389,7 +389,7 @@ class SimulatedDay:
 
     def litres_reading(self) -> float:
         """What the measuring stick shows of the wort, litres."""
-        result = extract.expected(self.schedule, self.state, self.converted)
+        result = extract.expected(self.schedule, self.state, self.converted, until=self.state.step)
         litres = result.wash_litres if result else volumes.mash_litres(self.pot.water_kg, 0.0, 20.0)
         return round(litres * self._noise.gauss(1.0, 0.015), 1)
 

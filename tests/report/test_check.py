@@ -11,11 +11,13 @@ import pytest
 import tomli_w
 from days import BARLEY
 
+from mashday.engine import contents as pot
 from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
+from mashday.report.shopping import gear
 from mashday.schedule.door import BadSchedule, Problem, load
 from mashday.schedule.samples import sample_names, sample_text
 
@@ -87,8 +89,9 @@ def test_findings_are_one_line_each_with_the_file_before_them() -> None:
 )
 def test_a_mash_needs_room_to_be_stirred(volume: str, errors: int) -> None:
     problems = findings(load(BARLEY.replace('volume = "33 L"', f'volume = "{volume}"')))
-    assert [problem.severity for problem in problems] == ["error"] * errors
-    assert all("larger pot" in problem.remedy for problem in problems)
+    wrong = [problem for problem in problems if problem.severity == "error"]
+    assert len(wrong) == errors
+    assert all("larger pot" in problem.remedy for problem in wrong)
 
 
 @pytest.mark.parametrize(("celsius", "boils"), [("94 C", True), ("92 C", False)])
@@ -515,3 +518,81 @@ def test_malt_that_was_cooked_brings_no_enzyme() -> None:
     cook["grain"].append("cooker malt")
     before, after = (prospect(load(text), State()).lintner for text in (MAIZE, tomli_w.dumps(day)))
     assert after == pytest.approx(before * whole / (whole + 1.0), rel=0.01)
+
+
+def cooled_by(way: str, text: str = BARLEY) -> str:
+    assert 'by = "coil"' in text
+    return text.replace('by = "coil"', f'by = "{way}"')
+
+
+def test_cold_water_stirred_into_wort_is_counted_and_wants_its_room() -> None:
+    # 5 kg of malt in 15 L, 7.5 L of sparge, 0.5 L/kg kept: about 20 L of wort, 80 kJ/K and 2.2 kJ/K of pot;
+    # from 63 to 24 C by water of 12 C: 82 x 39 / (4.19 x 12) = 64 kg
+    plain, cold = (prospect(load(text), State()).expected for text in (BARLEY, cooled_by("cold water")))
+    assert plain is not None and cold is not None
+    assert cold.wash_litres - plain.wash_litres == pytest.approx(64.0, abs=3.0)
+    sugar = (plain.wash_gravity - 1.0) * plain.wash_litres
+    assert (cold.wash_gravity - 1.0) * cold.wash_litres == pytest.approx(sugar, rel=0.03)
+    (severity, told), *_ = found(cooled_by("cold water"))
+    assert severity == "error"
+    assert re.search(
+        r"about 6\d\.\d L of cold water would go into (19|20)\.\d L of wort, and the pot holds 33.0 L", told
+    )
+
+
+def test_ice_melted_into_wort_thins_it() -> None:
+    # 82 kJ/K x 39 K / (333.4 + 2.1 x 18 + 4.19 x 24 kJ/kg) = 6.8 kg
+    plain, iced = (prospect(load(text), State()).expected for text in (BARLEY, cooled_by("ice")))
+    assert plain is not None and iced is not None
+    assert iced.wash_litres - plain.wash_litres == pytest.approx(6.8, abs=0.4)
+    assert all(severity == "warning" for severity, _ in found(cooled_by("ice")))
+
+
+def test_grain_cooked_where_water_boils_sooner_is_reckoned_at_the_boil() -> None:
+    high = MAIZE.replace('altitude = "40 m"', 'altitude = "3000 m"')
+    schedule = load(high)
+    # 3000 m boils at 90 C (ICAO standard atmosphere 70.1 kPa); tap 12 C: m = C x 25 / (4.19 x 53)
+    cooked = pot.contents(schedule, State(), 2)
+    poured = pot.contents(schedule, State(), 3).water_kg - cooked.water_kg
+    assert poured == pytest.approx(cooked.kj_per_k * 25.0 / (4.19 * 53.0), rel=0.02)
+    assert (
+        "warning",
+        "cooked at 95.0 C, and it boils at 90.0 C here, no hotter: that cooks slower",
+    ) in found(high)
+
+
+def test_one_plan_tells_one_landing() -> None:
+    written = load(BARLEY.replace('water = "15 L"', 'water = "15 L"\ntarget = "71 C"'))
+    told = plan_words(written, "metric")
+    lands = set(re.findall(r"lands at +([\d.]+ C)", told))
+    assert len(lands) == 1 and lands != {"63.0 C"}
+
+
+@pytest.mark.parametrize("heater", ["0.05 kW", "0.06 kW"])
+def test_a_day_its_heater_cannot_do_is_an_error_and_has_no_end(heater: str) -> None:
+    schedule = load(BARLEY.replace('heater = "2.5 kW"', f'heater = "{heater}"'))
+    weak = [problem for problem in findings(schedule) if "the heater is too weak" in problem.found]
+    assert weak and {problem.severity for problem in weak} == {"error"}
+    told = plan_words(schedule, "metric")
+    assert "step 2 cannot be reached with this heater" in told and "done after" not in told
+    assert plan_values(schedule)["ends_minute"] is None
+
+
+def test_wort_that_the_pot_does_not_hold_wants_another_vessel() -> None:
+    small = BARLEY.replace('volume = "33 L"', 'volume = "20 L"').replace(
+        'sparge = "7.5 L"', 'sparge = "15 L"'
+    )
+    schedule = load(small)
+    assert any(
+        re.search(r"about 2[67]\.\d L of wort, and the pot holds 20.0 L", what) for _, what in found(small)
+    )
+    held = [one for one in gear(schedule, prospect(schedule, State()), "metric") if "of wort" in one]
+    assert len(held) == 1 and "more than the pot holds" in held[0]
+    assert not any("of wort" in one for one in gear(load(BARLEY), prospect(load(BARLEY), State()), "metric"))
+
+
+def test_a_mash_that_leaves_yeast_little_is_remarked_on() -> None:
+    # published, relayed: apparent attenuation 30 % at 80 degC, 50 % at 75; true is 0.81 of that
+    hot = BARLEY.replace('target = "63 C"', 'target = "74 C"')
+    assert any("is sugar that yeast takes" in what for _, what in found(hot))
+    assert not any("is sugar that yeast takes" in what for _, what in found(BARLEY))

@@ -77,6 +77,16 @@ def test_the_strike_is_told_with_and_without_what_was_learned() -> None:
     assert "taught nothing yet" in pots_words([], "metric", new)
 
 
+def test_a_strike_the_schedule_writes_is_told_with_where_it_lands() -> None:
+    written = load(BARLEY.replace('water = "15 L"', 'water = "15 L"\ntarget = "71 C"'))
+    strike = predicted(written, KNOWN)
+    assert strike is not None and strike.written_celsius == 71.0
+    assert strike.written_lands_celsius is not None and strike.written_lands_celsius > 64.0
+    told = pots_words([], "metric", strike)
+    assert "the schedule writes 71.0 C, and by that it lands at" in told
+    assert "which is what a plan tells" not in told
+
+
 def test_the_values_are_metric_and_hold_the_strike_only_where_it_was_asked_for() -> None:
     made = pots_values([KETTLE], predicted(SCHEDULE, KNOWN), predicts=True)
     (pot,) = made["pots"]
