@@ -279,7 +279,7 @@ def _new(commands: Any) -> None:
     made.add_argument("--yes", action="store_true", help="ask nothing: the usual for all that is not told")
     made.add_argument("--fit", action="store_true", help="write the largest that fits where it does not")
     made.add_argument(
-        "--anyway", action="store_true", help="a grist of too little enzyme, too: more is added by hand"
+        "--enzyme", action="store_true", help="a step for bottled enzyme, where malt brings too little"
     )
     made.add_argument("--force", action="store_true", help="overwrite the file named by -o")
     made.add_argument("--json", action="store_true", help="the plan as JSON, always metric; asks nothing")

@@ -417,9 +417,9 @@ def test_what_is_worth_a_thought_is_told() -> None:
     bill = ("--grain", "raw maize=80 %", "--grain", "pale malt", "--wash", "8 L")
     refused = run("new", *bill)
     assert refused.returncode == 2 and "It cannot be done: 12 Lintner" in refused.stderr and files() == []
-    done = run("new", *bill, "--anyway")
-    assert done.returncode == 0
-    assert "Mind: the grist has about 12 Lintner, too little enzyme" in done.stdout
+    done = run("new", *bill, "--enzyme", "-o", "day.toml")
+    assert done.returncode == 0 and "Lintner" not in done.stdout
+    assert run("check", "day.toml").stdout.endswith("feasible\n")
 
 
 def test_the_law_and_the_weight_are_told() -> None:

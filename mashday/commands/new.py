@@ -73,11 +73,11 @@ def new(options: argparse.Namespace) -> int:
 def _worked_out(options: argparse.Namespace, asks: bool) -> NewDay:
     given = {flag: getattr(options, flag) for flag in FLAGS if getattr(options, flag) is not None}
     units: Units = options.units or _units_of(given)
-    draft = replace(usual(units), anyway=options.anyway)
+    draft = replace(usual(units), enzyme=options.enzyme)
     if asks:
         print("A new day. Enter takes what stands in brackets; ? explains; ctrl-c leaves.")
         if options.units is None:
-            draft = replace(usual(asked(UNITS, draft).units), anyway=options.anyway)
+            draft = replace(usual(asked(UNITS, draft).units), enzyme=options.enzyme)
     draft = day_questions.by_flags(given, draft)
     if asks:
         draft = day_questions.answered(draft, given)

@@ -303,7 +303,7 @@ def _kind_meant(text: str, forms: tuple[str, ...]) -> tuple[str, str]:
     mashed = [known for known in kinds if known in grain_table.KINDS and kinds[known].form != "sugar"]
     meant = _begun(folded, mashed)
     if len(meant) == 1:
-        return meant[0], meant[0]
+        return (name if folded != _folded(name) else meant[0]), meant[0]
     if meant:
         others = ", ..." if len(meant) > FEW else ""
         raise UnclearGrain(

@@ -46,7 +46,7 @@ class GrainAsked:
 class Answers:
     """All that a day is worked out from. None for wash or gravity: follows; for the heater: there is none.
 
-    `anyway`: a grist that does not convert by itself is taken, too.
+    `enzyme`: bottled enzyme is added to the mash.
     """
 
     units: Units = "metric"
@@ -67,7 +67,7 @@ class Answers:
     altitude_metres: float = 0.0
     thermometer: ThermometerKind = "digital"
     name: str = ""
-    anyway: bool = False
+    enzyme: bool = False
 
     @property
     def weighed(self) -> bool:
@@ -165,7 +165,7 @@ def _agreed_grain(answers: Answers) -> None:
             " add malt, such as barley malt 40 %."
         )
 
-    if not answers.anyway and grain_table.power_verdict(answers.lintner) == PowerVerdict.TOO_LITTLE:
+    if not answers.enzyme and grain_table.power_verdict(answers.lintner) == PowerVerdict.TOO_LITTLE:
         raise Refused(_too_little_enzyme(answers))
 
 
@@ -192,7 +192,7 @@ def _too_little_enzyme(answers: Answers) -> str:
         ways.insert(0, f"{math.ceil(100.0 * least / power - 1e-9)} % of {name} or more")
     return (
         f"It cannot be done: {answers.lintner:.0f} Lintner of enzyme, and a mash wants {least:.0f}. Take"
-        f" {', '.join(ways)}, or bottled enzyme and --anyway."
+        f" {', '.join(ways)}, or start with --enzyme and have it bottled."
     )
 
 

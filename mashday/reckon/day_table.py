@@ -47,6 +47,13 @@ HEAT_SAFELY: dict[Fuel, str] = {
 }
 
 
+ENZYME: Table = {
+    "kind": "add",
+    "what": "bottled amylase enzyme",
+    "checklist": ("As much as its label says, and at the warmth and pH it wants; stirred in well",),
+}
+
+
 def day_table(answers: Answers, amounts: Amounts) -> Table:
     """All keys and values of the schedule, in the order of the file."""
     units = answers.units
@@ -122,6 +129,7 @@ def _steps(answers: Answers, amounts: Amounts) -> list[Table]:
                 "Off the target: wait five minutes, stir, read in three places, then put it right",
             ),
         },
+        *([ENZYME] if answers.enzyme else []),
         {
             "kind": "rest",
             "target": rest,

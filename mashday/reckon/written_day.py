@@ -15,7 +15,6 @@ from mashday.reckon.day_table import Table
 from mashday.reckon.new_day import NewDay
 from mashday.science import grain as grain_table
 from mashday.science import volumes
-from mashday.science.grain import PowerVerdict
 
 COLUMN = 36
 """Where the words beside a value begin, if it leaves them room."""
@@ -53,6 +52,7 @@ _BESIDE: dict[str, str] = {
     "separate.by": "one of squeezed bag, hung bag, drained, batch sparge, on the grain",
     "separate.sparge": "poured over the grain once the first wort has run off",
     "cool.by": "one of coil, ice bath, cold water, ice, standing",
+    "add.what": "its name tells that it is enzyme, and so it is reckoned with",
     "pitch.amount": "worked out from volume and gravity; the packet wins",
 }
 """What stands beside a key, by table or kind of step."""
@@ -129,13 +129,10 @@ def _before_table(day: NewDay, name: str) -> str:
             " from its size."
         )
     if name == "grain":
-        said = (
+        return (
             f"About {day.outlook.lintner:.0f} Lintner of enzyme power in all:"
             f" {day.outlook.verdict}; {day.outlook.verdict.advice}."
         )
-        if day.outlook.verdict != PowerVerdict.TOO_LITTLE:
-            return said
-        return f'{said} Bottled enzyme is a step after the dough-in: kind = "add", what = "enzyme".'
     if name == "thermometer":
         little = "0.4 F" if day.answers.units == "us" else "0.2 K"
         return f'Add offset = "{little}" for what it shows too much in melting ice.'
@@ -162,6 +159,8 @@ def _before_step(day: NewDay, step: Table) -> str:
             "The enzymes turn starch into sugar here. At this temperature most of it becomes sugar that yeast"
             " takes, which is what a wash is for; hotter gives more that it leaves."
         )
+    if kind == "add":
+        return "Bottled enzyme does what the malt of this grist cannot do alone."
     if kind == "starch-check":
         return "A drop of mash and a drop of iodine on a white saucer: blue means that starch is left."
     if kind == "separate":

@@ -211,6 +211,7 @@ def test_a_heater_that_is_none_is_refused(typed: str, said: str) -> None:
 
 @pytest.mark.parametrize("word", ["maize", "corn", "rye", "wheat", "oats", "rice", "barley"])
 def test_a_plain_word_is_the_raw_kind_where_raw_grain_is_asked_for(word: str) -> None:
+    assert texts.grain("corn", ("raw",)) == GrainAsked("corn", "raw maize")
     assert texts.grain(f"{word} 30 %", ("raw",)).kind == f"raw {'maize' if word == 'corn' else word}"
 
 

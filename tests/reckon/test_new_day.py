@@ -18,7 +18,7 @@ from mashday.report.feasibility import findings
 from mashday.report.shopping import gear
 from mashday.schedule.door import load
 from mashday.schedule.gear import SEPARATING
-from mashday.schedule.model import Cook, Cool, DoughIn, Heat, Pitch, Rest, Separate
+from mashday.schedule.model import Add, Cook, Cool, DoughIn, Heat, Pitch, Rest, Separate
 from mashday.science.grain import KINDS, kind
 
 MALT = GrainAsked("pale barley malt", "barley malt")
@@ -332,7 +332,7 @@ def any_answers(draw: st.DrawFn) -> Answers:
         room_celsius=draw(st.floats(0.0, 60.0)),
         tap_celsius=draw(st.floats(0.0, 60.0)),
         altitude_metres=draw(st.floats(-500.0, 6000.0)),
-        anyway=draw(st.booleans()),
+        enzyme=draw(st.booleans()),
     )
 
 
@@ -347,8 +347,10 @@ def test_any_answers_give_a_sound_file_or_a_sentence(answers: Answers) -> None:
     assert load(written(made)) == made.schedule
     assert made.outlook.mash is not None and made.outlook.mash.fits
     for problem in findings(made.schedule):
-        # Only this can still be found, and the command tells it: no water is hot enough for this grain here.
-        assert problem.severity == "warning" or "strike water would need" in problem.found
+        # Only these can still be found, and the command tells them: no water, no heater is hot enough here.
+        assert problem.severity == "warning" or re.search(
+            "strike water would need|heater is too weak", problem.found
+        )
 
 
 @pytest.mark.parametrize("by", ["hung bag", "drained"])
@@ -406,3 +408,16 @@ def test_little_wash_meets_its_gravity_too(by: str, wash: float) -> None:
     assert made.outlook.expected is not None
     # Derived: 10 g steps of some 250 g are 2 % of the grain either way, and so of 60 points.
     assert made.outlook.expected.wash_gravity == pytest.approx(1.06, abs=0.0015)
+
+
+def test_bottled_enzyme_is_a_step_and_does_what_the_malt_cannot() -> None:
+    bill = (GrainAsked("maize", "raw maize", share=0.9), GrainAsked("malt", "pale malt"))
+    with pytest.raises(Refused, match="It cannot be done: 6 Lintner"):
+        day(grains=bill, wash_litres=8.0, gravity=1.06)
+    made = day(grains=bill, wash_litres=8.0, gravity=1.06, enzyme=True)
+    (add,) = steps(made, Add)
+    assert isinstance(add, Add) and "enzyme" in add.what
+    assert findings(made.schedule) == ()
+    # Derived, as for the malt above: grain yields 0.75 of its weight and brings 0.11 of water, so 0.75 m =
+    # 0.1474 (0.998 (8 + 0.5 m) + 0.11 m + 0.75 m) where all of it converts, and m = 2.14.
+    assert sum(made.amounts.kilograms) == pytest.approx(2.14, rel=0.03)
