@@ -259,10 +259,10 @@ class Listening:
             record = state.current
             ticked = len(record.ticks) if record is not None else 0
             return Wanted((*here, "item", ticked), "words", f"{how}.")
-        required = [ask for ask in asks.asks(schedule, state) if ask.required]
-        if required:
-            return self._of_a_reading(here, required[0], "")
         left = calls.remaining_seconds(schedule, state, t)
         if left is not None and left > 0.0:
             return None
+        required = [ask for ask in asks.asks(schedule, state) if ask.required]
+        if required:
+            return self._of_a_reading(here, required[0], "")
         return Wanted((*here, "step"), "words", "Say next step, once this one is done.")

@@ -81,8 +81,11 @@ class Outside:
         No reading is taken by itself while the person enters something (`busy`) or is asked whether they are
         sure (`doubting`), or in the same moment.
         """
-        found = [*self._by_the_door(sending=sending), *self._by_the_ear(busy=busy or sending)]
+        found = self._by_the_door(sending=sending)
         entered = sending or any(isinstance(came, intents.Intent) for came in found)
+        if not entered:
+            found += self._by_the_ear(busy=busy)
+            entered = any(isinstance(came, intents.Intent) for came in found)
         return (*found, *self._by_the_probe(busy=busy or doubting or entered))
 
     def seen(self, view: View) -> View:

@@ -19,6 +19,7 @@ PHRASES: Mapping[str, str] = {
     **ANSWERS_TO_A_DOUBT,
     **dict.fromkeys(("next step", "step done", "step is done"), "done"),
     **dict.fromkeys(("item done", "next item"), "tick"),
+    **dict.fromkeys(("as it should", "it shows what it should"), "tick as it should"),
     **dict.fromkeys(("say again", "say that again", "say it again"), "again"),
     **dict.fromkeys(("how long left", "how much longer", "what time is left"), "left"),
     **dict.fromkeys(("heat off", "heat is off", "the heat is off"), "heat off"),
@@ -55,7 +56,7 @@ PROMPTS: Mapping[Asked, str] = {
     "ph": "five point four. five point three five. five point six. four point eight.",
     "count": "one. two. three. take one. take two.",
     "keep": "Keep it. That is wrong. I said sixty. Keep it. Wrong.",
-    "words": "next step. step done. item done. say again. how long left. heat off. take one. way two."
+    "words": "next step. step done. item done. as it should. say again. how long left. heat off. take one. way two."
     " leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day. undo that."
     " snooze two.",
 }

@@ -1,0 +1,256 @@
+"""A listener beside the day: when the microphone opens, and that no value counts before it was kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+import pytest
+from days import BARLEY
+from stand_ins import Voice
+
+from mashday.channels.listener_lines import Ask, Told
+from mashday.engine import facts as f
+from mashday.engine import intents
+from mashday.faces import listening as l
+from mashday.faces.apparatus import Apparatus
+from mashday.faces.herald import Herald
+from mashday.faces.listening import AGAIN_SECONDS, KEEP_IT, NOT_KEPT, SAY_AGAIN, USE_THE_KEYS, Listening
+from mashday.faces.outside import Outside, Said
+from mashday.session.clock import VirtualClock
+from mashday.session.session import begin
+
+
+class Ear:
+    """A listener that is asked, and hears what a test says."""
+
+    def __init__(self) -> None:
+        self.state = "shut"
+        self.asks: list[Ask] = []
+        self.is_asked = False
+        self.waiting: list[Told] = []
+        self.shuts = 0
+        self.troubles: list[str] = []
+
+    def start(self) -> None: ...
+
+    def close(self) -> None: ...
+
+    def ask(self, asked: Ask) -> bool:
+        self.asks.append(asked)
+        self.is_asked, self.state = True, "open"
+        return True
+
+    def shut(self) -> None:
+        self.shuts += 1
+        if self.is_asked:
+            self.answers(Told("closed"))
+
+    def answers(self, told: Told) -> None:
+        self.is_asked, self.state = False, "shut"
+        self.waiting.append(told)
+
+    def told(self) -> list[Told]:
+        found, self.waiting = self.waiting, []
+        return found
+
+    def trouble(self) -> str | None:
+        return self.troubles.pop(0) if self.troubles else None
+
+
+class Day:
+    """A day in its rest, its first temperature due, with an ear."""
+
+    def __init__(self) -> None:
+        self.clock = VirtualClock()
+        self.session = begin(BARLEY, self.clock, folder=None)
+        for intent in (
+            intents.Start(4),
+            intents.GiveAmount("grain in the pot", 5.0, "5 kg"),
+            intents.GiveAmount("water in the pot", 15.0, "15 L"),
+            intents.GiveAmount("minutes mashed", 0.0, "0"),
+        ):
+            assert self.session.send(intent).entries
+        self.clock.advance(330.0)
+        self.voice = Voice()
+        self.voice.quiet_seconds = math.inf
+        herald = Herald(None, self.voice, None)
+        self.ear, self.seconds = Ear(), 0.0
+        listening = Listening(self.ear, self.session, herald, lambda: self.seconds)  # type: ignore[arg-type]
+        self.outside = Outside(Apparatus(herald, listening=listening), self.session, None)
+        self.listening = listening
+
+    def look(self, *, busy: bool = False) -> list[str]:
+        """One look: intents are sent, the rest is returned as what was said."""
+        said = []
+        for came in self.outside.look(busy=busy, doubting=self.session.doubted is not None):
+            if isinstance(came, Said):
+                said.append(came.text)
+            else:
+                outcome = self.session.send(came)
+                said += [outcome.refused or outcome.doubt or ""]
+        return [text for text in said if text]
+
+    def hears(self, line: str, raw: str = "") -> list[str]:
+        self.ear.answers(Told("heard", line, raw))
+        return self.look()
+
+    def temperatures(self) -> list[f.ReadingTaken]:
+        return [reading.fact for reading in self.session.state.valid("temperature")]
+
+
+def test_the_question_opens_the_microphone_for_its_kind() -> None:
+    day = Day()
+    day.look()
+    assert [ask.kind for ask in day.ear.asks] == ["temperature"]
+    assert day.outside.listening is not None and day.outside.listening.microphone == "open"
+    day.look()
+    assert len(day.ear.asks) == 1
+
+
+def test_a_value_is_said_back_digit_by_digit_and_counts_once_it_is_kept() -> None:
+    day = Day()
+    day.look()
+    assert day.hears("62.9", "Sixty two point nine.") == [f"Heard six two point nine degrees. {KEEP_IT}"]
+    assert not day.temperatures()
+    day.look()
+    assert day.ear.asks[-1].kind == "keep"
+    day.hears("keep it", "Keep it.")
+    (fact,) = day.temperatures()
+    assert (fact.value, fact.source) == (62.9, f.VOICE)
+    assert fact.typed == "62.9 (heard: Sixty two point nine.)"
+
+
+def test_wrong_forgets_it_and_the_question_is_listened_for_again() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    day.look()
+    assert day.hears("wrong") == [l.FORGOTTEN]
+    assert not day.temperatures()
+    day.look()
+    assert day.ear.asks[-1].kind == "temperature"
+
+
+@pytest.mark.parametrize("answers", [["silence"] * 12, ["closed"] * 12, ["unclear", "silence"] * 6])
+def test_nothing_that_is_no_answer_ever_writes(answers: Sequence[str]) -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    for word in answers:
+        day.look()
+        if day.ear.is_asked:
+            day.ear.answers(Told(word))  # type: ignore[arg-type]
+        day.look()
+        day.seconds += 300.0
+    assert not day.temperatures()
+
+
+def test_a_value_nobody_keeps_is_asked_after_and_then_forgotten() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    said: list[str] = []
+    for _ in range(12):
+        said += day.look()
+        if day.ear.is_asked:
+            day.ear.answers(Told("silence"))
+        said += day.look()
+    assert sum(KEEP_IT in text for text in said) >= 1 and NOT_KEPT in said
+
+
+def test_three_answers_that_were_none_hand_over_to_the_keys_until_something_else_is_asked() -> None:
+    day = Day()
+    said: list[str] = []
+    for _ in range(3):
+        day.look()
+        day.ear.answers(Told("unclear"))
+        said += day.look()
+    assert said == [SAY_AGAIN, SAY_AGAIN, USE_THE_KEYS]
+    asked = len(day.ear.asks)
+    for _ in range(20):
+        day.seconds += 120.0
+        day.look()
+    assert len(day.ear.asks) == asked
+    assert day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0)).entries
+    day.session.send(intents.Hold())
+    day.look()
+    assert day.ear.asks[-1].kind == "words" and len(day.ear.asks) == asked + 1
+
+
+def test_an_unlikely_value_is_never_taken_on_the_first_hearing() -> None:
+    day = Day()
+    assert day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0)).entries
+    day.clock.advance(1500.0)
+    day.look()
+    (said,) = day.hears("16", "Sixteen.")
+    assert "It should lie between" in said and len(day.temperatures()) == 1
+    day.look()
+    (again,) = day.hears("16", "One six.")
+    assert again == f"Heard one six degrees. {KEEP_IT}" and len(day.temperatures()) == 1
+
+
+def test_the_microphone_is_shut_while_something_is_said_aloud() -> None:
+    day = Day()
+    day.look()
+    day.voice.quiet_seconds = 0.0
+    day.look()
+    assert day.ear.shuts == 1
+    day.look()
+    assert len(day.ear.asks) == 1
+    day.voice.quiet_seconds = math.inf
+    day.look()
+    assert len(day.ear.asks) == 2
+
+
+def test_it_stays_shut_while_the_person_types_and_in_a_rest_that_asks_nothing() -> None:
+    day = Day()
+    day.look(busy=True)
+    assert not day.ear.asks
+    day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0))
+    day.look()
+    assert not day.ear.asks
+
+
+def test_a_question_nobody_answers_is_said_again_ever_more_seldom() -> None:
+    day = Day()
+    said_at = []
+    for second in range(900):
+        day.seconds = float(second)
+        if day.ear.is_asked and second % 9 == 8:
+            day.ear.answers(Told("silence"))
+        if day.look():
+            said_at.append(second)
+    gaps = [after - before for before, after in pairwise(said_at)]
+    assert gaps == sorted(gaps) and AGAIN_SECONDS[-1] <= gaps[-1] <= AGAIN_SECONDS[-1] + 20.0
+
+
+def test_a_value_that_waits_is_dropped_where_the_keys_were_quicker() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    assert day.session.send(intents.TakeReading("temperature", 63.2, "C", "63.2", 63.2)).entries
+    day.hears("keep it")
+    assert [fact.value for fact in day.temperatures()] == [63.2]
+
+
+def test_words_do_what_they_say_at_once() -> None:
+    day = Day()
+    day.look()
+    day.hears("hold")
+    assert day.session.state.phase == "held"
+
+
+@pytest.mark.parametrize("line", ["finish", "abort", "quit", "save"])
+def test_no_listener_ends_the_day(line: str) -> None:
+    day = Day()
+    day.look()
+    assert day.hears(line)
+    assert day.session.state.phase == "running"
+
+
+def test_what_is_wrong_with_the_listener_is_told() -> None:
+    day = Day()
+    day.ear.troubles.append("The listener ended.")
+    assert "The listener ended." in day.look()
