@@ -52,7 +52,7 @@ class Answering:
         if not self._entry.text:
             self._entry.clear()
             if doubts_a_number:
-                self._ask(intents.KeepIt())
+                self._keep(now)
             elif not self._take_live():
                 self.ok(now)
             return ""
@@ -78,6 +78,8 @@ class Answering:
                 self._ask(intents.Acknowledge(call.key))
         elif open_calls:
             self._say(f"Heat off is quiet for now. If it is off, say so: {self._named('word')}heat off")
+        elif self._voice.doubt:
+            self._say(f"That is answered by another key {self._voice.ways_out}.")
         else:
             self._say(f"Nothing waits for that. {self._named('help')} shows the keys.")
 
@@ -129,8 +131,7 @@ class Answering:
         """
         session = self._session
         if self._voice.doubts(*GOING_ON) and not self._entry.text:
-            if not self._voice.doubts(intents.Done) or self._voice.was_read(pressed):
-                self._ask(intents.KeepIt())
+            self._keep(pressed)
         elif part := next(iter(self._parts()), None):
             if part.is_fire_on:
                 self._heat_off(part.key, pressed, now)
@@ -139,18 +140,29 @@ class Answering:
         elif session.state.phase == "running" and unticked(session.schedule, session.state):
             self.tick_item()
         else:
-            self.done()
+            self.done(pressed)
 
-    def done(self) -> None:
+    def _keep(self, pressed: float) -> None:
+        """Keeps to what is doubted, by a key that may have been for what was doubted: one pressed before
+        anybody can have read the doubt does nothing."""
+        if self._voice.was_read(pressed):
+            self._ask(intents.KeepIt())
+
+    def done(self, pressed: float) -> None:
         """Begins the day, or ends the step; a second time although it was doubted."""
         if self._session.state.phase == "idle":
             self._ask(intents.Start())
+        elif self._voice.doubts(intents.Done):
+            self._keep(pressed)
         else:
-            self._ask(intents.KeepIt() if self._voice.doubts(intents.Done) else intents.Done())
+            self._ask(intents.Done())
 
-    def skip(self) -> None:
+    def skip(self, pressed: float) -> None:
         """Leaves the step out; a second time although it was doubted."""
-        self._ask(intents.KeepIt() if self._voice.doubts(intents.Skip) else intents.Skip())
+        if self._voice.doubts(intents.Skip):
+            self._keep(pressed)
+        else:
+            self._ask(intents.Skip())
 
     def hold(self) -> None:
         """Holds the day, or lets it go on."""

@@ -24,7 +24,8 @@ GOING_ON = (intents.Done, intents.TickItem, intents.AddWater, intents.GiveAmount
 class Voice:
     """`message` is the last word said, `doubt` what is doubted.
 
-    `typed` is what was typed when it was doubted; `named` gives the key of an ability as a person reads it.
+    `ways_out` are the keys that answer a doubt, `typed` is what was typed when it was doubted; `named` gives
+    the key of an ability as a person reads it.
     """
 
     def __init__(self, session: Session, named: Callable[[str], str]) -> None:
@@ -32,7 +33,7 @@ class Voice:
         self.message = ""
         self.doubt = ""
         self.typed = ""
-        self._ways_out = ""
+        self.ways_out = ""
         self._named = named
         self._said_at = 0.0
         self._of_going_on = False
@@ -61,7 +62,7 @@ class Voice:
             self.say(outcome.refused, now)
         elif outcome.doubt is not None:
             self._doubted_at = now
-            self.doubt, self._ways_out = cleaned(outcome.doubt), self._keys_out()
+            self.doubt, self.ways_out = cleaned(outcome.doubt), self._keys_out()
             self.typed = getattr(intent, "typed", "")
             self._of_going_on = isinstance(self.session.doubted, GOING_ON)
             self.message = ""
@@ -93,7 +94,7 @@ class Voice:
 
     def asks_sure(self) -> str:
         """What is doubted with the keys that are the ways out, to be read; "" where nothing is."""
-        return f"{self.doubt} {self._ways_out}" if self.doubt else ""
+        return f"{self.doubt} {self.ways_out}" if self.doubt else ""
 
     def doubts_too_long(self, now: float) -> bool:
         """True if a doubt has stood unanswered for so long that no key may keep to it any more."""

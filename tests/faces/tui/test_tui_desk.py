@@ -9,6 +9,7 @@ import pytest
 
 from mashday.engine import intents
 from mashday.faces.tui.asked import Save
+from mashday.faces.tui.voice import READ_SECONDS
 from mashday.schedule.samples import sample_text
 
 Days = Callable[[str], Any]
@@ -111,6 +112,9 @@ def test_plus_ticks_the_next_item_and_n_goes_on_though_items_are_open(day: Days)
     at.press("n")
     assert "6 of 8 items are open" in at.desk.doubt
     at.press("n")
+    assert at.session.state.step == 1  # sooner than anybody reads: a bounce
+    at.wait(READ_SECONDS)
+    at.press("n")
     assert at.session.state.step == 2
 
 
@@ -128,7 +132,9 @@ def test_an_item_that_asks_is_not_passed_over_unasked(day: Days) -> None:
     assert "Tick it without an answer?" in at.desk.doubt and "+ yes" in at.screen()
     at.type("0.1", "enter")
     assert at.session.state.current.ticks[-1] == (3, "0.1") and "not kept" not in at.desk.message
-    at.press("+", "+")
+    at.press("+")
+    at.wait(READ_SECONDS)
+    at.press("+")
     assert at.session.state.current.ticks[-1] == (4, "")
 
 
@@ -257,7 +263,19 @@ def test_an_unlikely_number_waits_for_a_second_enter(day: Days) -> None:
     assert len(at.session.state.readings) == 1
     assert "(Enter keeps it, x forgets it)" in " ".join(at.screen().split())
     at.press("enter")
+    assert len(at.session.state.readings) == 1  # sooner than anybody reads: a bounce
+    at.wait(READ_SECONDS)
+    at.press("enter")
     assert at.session.state.readings[-1].fact.kept
+
+
+def test_enter_keeps_no_doubted_step_and_names_the_keys_that_do(day: Days) -> None:
+    at = day("set-up")
+    at.press("n")
+    at.wait(READ_SECONDS)
+    at.press("enter")
+    assert at.session.state.step == 1 and "6 of 8 items are open" in at.desk.doubt
+    assert at.desk.message == "That is answered by another key (+ or y: yes; x: no)."
 
 
 def test_the_same_number_again_keeps_it_too(day: Days) -> None:
