@@ -192,7 +192,7 @@ def _too_little_enzyme(answers: Answers) -> str:
         ways.insert(0, f"{math.ceil(100.0 * least / power - 1e-9)} % of {name} or more")
     return (
         f"It cannot be done: {answers.lintner:.0f} Lintner of enzyme, and a mash wants {least:.0f}. Take"
-        f" {', '.join(ways)}, or start with --enzyme and have it bottled."
+        f" {', '.join(ways)}, or bottled enzyme: start with --enzyme."
     )
 
 

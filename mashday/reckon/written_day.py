@@ -129,10 +129,10 @@ def _before_table(day: NewDay, name: str) -> str:
             " from its size."
         )
     if name == "grain":
-        return (
-            f"About {day.outlook.lintner:.0f} Lintner of enzyme power in all:"
-            f" {day.outlook.verdict}; {day.outlook.verdict.advice}."
-        )
+        said = f"About {day.outlook.lintner:.0f} Lintner of enzyme power in all"
+        if day.answers.enzyme:
+            return f"{said}; the bottled enzyme adds to it."
+        return f"{said}: {day.outlook.verdict}; {day.outlook.verdict.advice}."
     if name == "thermometer":
         little = "0.4 F" if day.answers.units == "us" else "0.2 K"
         return f'Add offset = "{little}" for what it shows too much in melting ice.'
