@@ -175,7 +175,8 @@ def parser() -> argparse.ArgumentParser:
     completion = commands.add_parser(
         "completion",
         help="what lets a shell complete commands and options",
-        description="Writes what lets a shell complete the commands and options of mashday.",
+        description="Writes what lets a shell complete the commands and options of mashday.\nIt is made by"
+        " the extra completion: pip install 'mashday[completion]'.",
         allow_abbrev=False,
         **_shown("completion"),
     )

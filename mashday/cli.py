@@ -15,6 +15,7 @@ import re
 import signal
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 from mashday import __version__
 from mashday.arguments import parser
@@ -25,8 +26,12 @@ DONE, NOT_DONE, REFUSED, OUR_FAULT = 0, 1, 2, 3
 def main(arguments: list[str] | None = None) -> int:
     """Runs the command line and returns its exit code."""
     given = _with_negative_values(sys.argv[1:] if arguments is None else arguments)
-    options, unknown = parser().parse_known_args(given)
     _whatever_the_encoding()
+    whole = parser()
+    if (meant := _no_command(whole, given)) is not None:
+        _say(meant)
+        return REFUSED
+    options, unknown = whole.parse_known_args(given)
     if unknown:
         return _not_understood(options, unknown)
     if _lacks_a_value(options):
@@ -35,13 +40,47 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         return _carried_out(options)
     except KeyboardInterrupt:
-        _say("Stopped. A day that was running is open; go on with: mashday resume")
+        _say(f"Stopped. A day that was running is open; go on with: mashday resume{_in_folder(options)}")
         return 128 + signal.SIGINT
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except Exception as error:
         return _failed(error)
+
+
+def _commands(whole: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """Every command by its name."""
+    below = [action for action in whole._actions if isinstance(action, argparse._SubParsersAction)]
+    return {name: made for action in below for name, made in action.choices.items()}
+
+
+def _no_command(whole: argparse.ArgumentParser, given: list[str]) -> str | None:
+    """What is to be said of a first word that is no command, with what would do; None if it is one, or an
+    option."""
+    known = _commands(whole)
+    if not given or given[0] in known or given[0][:1] in ("", "-"):
+        return None
+    from mashday.schedule.samples import sample_names
+    from mashday.text import cleaned, nearest, quoted, shell_word
+
+    word = given[0]
+    if word.endswith(".toml") or os.path.isfile(word) or word in sample_names():
+        named = shell_word(Path(word))
+        return f"{quoted(word)} is a schedule, no command. Did you mean: mashday run {named}"
+    begins = [name for name in known if name.startswith(cleaned(word).casefold())]
+    near = begins[0] if len(begins) == 1 else nearest(word, known)
+    meant = f" Did you mean: mashday {near}" if near else " See: mashday --help"
+    return f"{quoted(word)} is no command.{meant}"
+
+
+def _in_folder(options: argparse.Namespace) -> str:
+    """The option for the sessions folder as it was given, to stand behind a command; "" where it was not."""
+    if options.sessions is None:
+        return ""
+    from mashday.text import shell_word
+
+    return f" --sessions {shell_word(Path(options.sessions))}"
 
 
 def _not_understood(options: argparse.Namespace, unknown: list[str]) -> int:
@@ -52,8 +91,11 @@ def _not_understood(options: argparse.Namespace, unknown: list[str]) -> int:
 
     asked: argparse.ArgumentParser = options.asked
     near = get_close_matches(unknown[0], re.findall(r"--[a-z][a-z-]*", asked.format_help()), n=1)
-    meant = f" Did you mean {near[0]}?" if near else ""
-    _say(cleaned(f"{' '.join(unknown)} is not known here.{meant} See: {asked.prog} --help", 1000))
+    would_do = f"{f'Did you mean {near[0]}? ' if near else ''}See: {asked.prog} --help"
+    of_run = _commands(asked).get("run")
+    if of_run is not None and unknown[0] in of_run._option_string_actions:
+        would_do = f"Did you mean: mashday run FILE {unknown[0]}"
+    _say(cleaned(f"{' '.join(unknown)} is not known here. {would_do}", 1000))
     return REFUSED
 
 

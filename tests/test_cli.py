@@ -545,9 +545,11 @@ def test_two_dashes_are_no_value(arguments: list[str], capsys: pytest.CaptureFix
 def test_what_the_parser_repeats_of_an_argument_acts_on_no_terminal(
     argument: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    with pytest.raises(SystemExit) as left:
-        main([argument])
-    assert left.value.code == 2
+    try:
+        code: object = main([argument])
+    except SystemExit as left:
+        code = left.code
+    assert code == 2
     told = capsys.readouterr()
     assert (told.out + told.err).replace("\n", "").isprintable()
 
@@ -577,3 +579,24 @@ def test_a_rehearsal_of_a_day_that_cannot_be_done_says_so_and_goes_on(
 ) -> None:
     lived = run(*(word.format(too_small) for word in words), typed="\n")
     assert "error: pot.volume" in lived.stderr and lived.returncode == 0 and lived.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("pla",), "'pla' is no command. Did you mean: mashday plan"),
+        (("sumary",), "Did you mean: mashday summary"),
+        (("my day.toml",), "Did you mean: mashday run 'my day.toml'"),
+        (("lock-seven-barley",), "Did you mean: mashday run lock-seven-barley"),
+        (("\x1b[2Jzzzz",), "is no command. See: mashday --help"),
+        (("--plain",), "--plain is not known here. Did you mean: mashday run FILE --plain"),
+        ((), "Use mashday run FILE --plain for plain lines."),
+    ],
+)
+def test_what_is_no_command_is_told_with_the_one_that_was_meant(
+    words: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO())
+    assert main(list(words)) == 2
+    told = capsys.readouterr().err
+    assert says in told and told.rstrip("\n").isprintable()

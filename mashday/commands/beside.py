@@ -108,7 +108,7 @@ def resume(options: argparse.Namespace) -> int:
 def start(options: argparse.Namespace) -> int:
     """The start screen: an unfinished day, the schedules here, the samples."""
     options.plain = False
-    if (code := _refused_terminal(options)) is not None:
+    if (code := _refused_terminal(options, "mashday run FILE --plain")) is not None:
         return code
     from mashday.faces.tui.start import choose  # noqa: PLC0415 - the toolkit loads only for the screen
 
@@ -123,14 +123,17 @@ def start(options: argparse.Namespace) -> int:
     return run(options)
 
 
-def _refused_terminal(options: argparse.Namespace) -> int | None:
-    """The exit code, after one sentence, where the full screen cannot be shown; None if it can."""
+def _refused_terminal(options: argparse.Namespace, plain: str = "--plain") -> int | None:
+    """The exit code, after one sentence, where the full screen cannot be shown; None if it can.
+
+    `plain` is what has plain lines instead.
+    """
     if options.plain:
         return None
     from mashday.faces.tui.keys import remapped, with_pedal  # noqa: PLC0415 - only for the screen
     from mashday.faces.tui.terminal import usable_terminal  # noqa: PLC0415 - only for the screen
 
-    why = usable_terminal()
+    why = usable_terminal(plain)
     if why is not None:
         return _refused(why)
     try:
