@@ -196,3 +196,20 @@ def test_a_later_file_that_cannot_be_read_is_never_passed_over(says: Says, sessi
     assert code == 2 and "2999-01-01-no-day" in complained and f"mashday later {path.stem}" in complained
     code, told, _ = says("later", path.stem, *add)
     assert code == 0 and told.startswith(f"Lock Seven barley wash, {path.name[:10]}\n")
+
+
+def test_us_units_have_us_examples(says: Says, sessions: Path) -> None:
+    lived(says, sessions)
+    for words in (("later", "--units", "us"), ("later", "--units", "us", "--gravity", " ", "--change", " ")):
+        told = " ".join(says(*words, typed="\n" * 9, terminal=len(words) == 3)[1:])
+        assert "68 F" in told and " C" not in told and " L" not in told
+    assert "0.998 at 68 F" in says("later", "--units", "us")[2]
+
+
+def test_what_is_added_to_a_rehearsed_day_comes_after_its_end(says: Says, sessions: Path) -> None:
+    """The clock of a rehearsal runs ahead of that on the wall."""
+    path = lived(says, sessions, "\n\n\n", rehearse=True)
+    _, state, _ = look(path)
+    says("later", "--rehearsed", path.stem, "--gravity", "0.998 at 20 C")
+    _, after, _ = look(path)
+    assert len(after.later) == 1 and after.log[-1].at >= state.log[-1].at

@@ -48,22 +48,22 @@ def run(options: argparse.Namespace) -> int:
     from_step = None
     if options.from_step is not None:
         if options.rehearse:
-            return _refused(
+            return output.refused(
                 "--from takes up a mash that stands; a rehearsal begins at its first step. Leave one out."
             )
         from_step = step_meant(schedule, options.from_step)
         if from_step is None:
-            return _refused(no_such_step(schedule, options.from_step))
+            return output.refused(no_such_step(schedule, options.from_step))
     if from_step is None and not options.anyway:
         amiss = told_errors(options.file, schedule)
         print(amiss, end="", file=sys.stderr)
         if amiss and not options.rehearse:
             begin_it = f"mashday run {shell_word(options.file)} --anyway{in_folder(shared.folder(options))}"
-            return _refused(f"Mend the file, or begin it all the same with: {begin_it}")
+            return output.refused(f"Mend the file, or begin it all the same with: {begin_it}")
     try:
         wanted = hands_free.asked(options, schedule, rehearsed=options.rehearse)
     except ValueError as refused:
-        return _refused(str(refused))
+        return output.refused(str(refused))
     clock: Clock = SystemClock()
     if options.rehearse:
         clock = VirtualClock() if options.plain else FastClock(options.rate)
@@ -96,7 +96,7 @@ def resume(options: argparse.Namespace) -> int:
                 options, day.schedule, rehearsed=bool(recovered.header.get("rehearsed"))
             )
         except ValueError as refused:
-            return _refused(str(refused))
+            return output.refused(str(refused))
     clock: Clock = SystemClock()
     if recovered.header.get("rehearsed"):
         last = day.state.log[-1].at if day.state.log else None
@@ -135,17 +135,12 @@ def _refused_terminal(options: argparse.Namespace, plain: str = "--plain") -> in
 
     why = usable_terminal(plain)
     if why is not None:
-        return _refused(why)
+        return output.refused(why)
     try:
         with_pedal(remapped(own_keys()), hands_free.pedal(options))
     except ValueError as refused:
-        return _refused(str(refused))
+        return output.refused(str(refused))
     return None
-
-
-def _refused(why: str) -> int:
-    print(f"mashday: {why}", file=sys.stderr)
-    return output.REFUSED
 
 
 def _beside_the_pot(session: Session, options: argparse.Namespace, wanted: hands_free.Asked) -> int:

@@ -13,6 +13,7 @@ from mashday.engine import intents
 from mashday.faces import closing
 from mashday.faces.entries import entry_lines
 from mashday.faces.lines import Misunderstood, understood
+from mashday.quantities import Units
 from mashday.report.end_of_wash import end_of_wash, end_values, end_words
 from mashday.session.afterwards import Finished, finished
 from mashday.session.clock import SystemClock
@@ -24,21 +25,32 @@ from mashday.text import cleaned
 READ = {"gravity": "gravity", "volume": "volume", "temperature": "temp"}
 """The flags that hold a reading, each with the word of the line mode it is read as."""
 ASKED: dict[str, str] = {
-    "gravity": "End gravity, such as 0.998 at 20 C",
-    "volume": "Volume of the wash, such as 19 L",
-    "temperature": "Temperature of the wash, such as 21 C",
+    "gravity": "End gravity, such as {gravity}",
+    "volume": "Volume of the wash, such as {volume}",
+    "temperature": "Temperature of the wash, such as {temperature}",
     "note": "A note",
     **{str(which): question for which, question in closing.QUESTIONS.items()},
 }
-"""What is asked in a terminal where no flag tells anything."""
-EXAMPLES = {
-    "gravity": "0.998 at 20 C",
-    "volume": "19 L",
-    "temperature": "21 C",
-    "note": "lid left off",
-    "wrong": "the mash landed 2 C low",
-    "mended": "two litres of boiling water",
-    "change": "heat the water 2 C higher",
+"""What is asked in a terminal where no flag tells anything; the examples are put in by units."""
+EXAMPLES: dict[Units, dict[str, str]] = {
+    "metric": {
+        "gravity": "0.998 at 20 C",
+        "volume": "19 L",
+        "temperature": "21 C",
+        "note": "lid left off",
+        "wrong": "the mash landed 2 C low",
+        "mended": "two litres of boiling water",
+        "change": "heat the water 2 C higher",
+    },
+    "us": {
+        "gravity": "0.998 at 68 F",
+        "volume": "5 gal",
+        "temperature": "70 F",
+        "note": "lid left off",
+        "wrong": "the mash landed 4 F low",
+        "mended": "two quarts of boiling water",
+        "change": "heat the water 4 F higher",
+    },
 }
 """What could stand behind each flag."""
 
@@ -48,16 +60,18 @@ def later(options: argparse.Namespace) -> int:
     given = {flag: getattr(options, flag) for flag in ASKED if getattr(options, flag) is not None}
     asks = not given and sys.stdin is not None and sys.stdin.isatty()
     if not given and not asks:
-        return _refused('Say what to add, as in: mashday later --gravity "0.998 at 20 C"')
+        example = EXAMPLES[options.units or "metric"]["gravity"]
+        return output.refused(f'Say what to add, as in: mashday later --gravity "{example}"')
     not_written_over = output.refusal(options)
     if not_written_over is not None:
-        return _refused(not_written_over)
+        return output.refused(not_written_over)
     path = meant(shared.folder(options), options.session)
     if options.session is None:
         _refuse_to_pass_over(shared.folder(options), path)
     with_day = finished(path, SystemClock(), rehearsed=options.rehearsed)
     try:
-        wanted = _by_questions(with_day, path) if asks else _by_flags(with_day, given, options)
+        units = options.units or with_day.state.units or with_day.schedule.units
+        wanted = _by_questions(with_day, path, units) if asks else _by_flags(with_day, given, options)
         if wanted is None:
             return output.REFUSED
         entries = with_day.write(wanted) if wanted else ()
@@ -68,7 +82,6 @@ def later(options: argparse.Namespace) -> int:
             made = {"session": path.stem, "added": len(entries), **end_values(end)}
             return output.write(options, output.written_json(made), done=done)
         told = [line for entry in entries for line in entry_lines(entry, state, schedule)]
-        units = options.units or state.units or schedule.units
         rows = [_named(with_day, path), *told, *(f"       {row}" for row in end_words(end, units))]
         return output.write(options, "\n".join(rows), done=done)
     finally:
@@ -95,7 +108,10 @@ def _by_flags(
     day: Finished, given: dict[str, str], options: argparse.Namespace
 ) -> list[intents.Intent] | None:
     """What the flags ask for; None, with a sentence for each that cannot be, if any cannot."""
-    read = [(flag, _read(day, flag, text) if cleaned(text) else _empty(flag)) for flag, text in given.items()]
+    read = [
+        (flag, _read(day, flag, text) if cleaned(text) else _empty(day, flag, options))
+        for flag, text in given.items()
+    ]
     unread = [f"--{flag}: {found.why}" for flag, found in read if isinstance(found, Misunderstood)]
     wanted = [(flag, found) for flag, found in read if not isinstance(found, Misunderstood)]
     outcomes = day.weighed([intent for _, intent in wanted])
@@ -106,18 +122,19 @@ def _by_flags(
         elif outcome.doubt is not None and not options.sure:
             against.append(f"--{flag}: {outcome.doubt} If it is right, add --sure.")
     for why in against:
-        _refused(why)
+        output.refused(why)
     if against:
         print("mashday: Nothing was written.", file=sys.stderr)
         return None
     return [intent for _, intent in wanted]
 
 
-def _empty(flag: str) -> Misunderstood:
-    return Misunderstood(f'It is empty. Write it behind the flag: --{flag} "{EXAMPLES[flag]}"')
+def _empty(day: Finished, flag: str, options: argparse.Namespace) -> Misunderstood:
+    units = options.units or day.state.units or day.schedule.units
+    return Misunderstood(f'It is empty. Write it behind the flag: --{flag} "{EXAMPLES[units][flag]}"')
 
 
-def _by_questions(day: Finished, path: Path) -> list[intents.Intent]:
+def _by_questions(day: Finished, path: Path, units: Units) -> list[intents.Intent]:
     """What is answered in the terminal; an empty answer leaves a question out."""
     print(f"{_named(day, path)}. Enter leaves a question out.")
     wanted: list[intents.Intent] = []
@@ -125,7 +142,7 @@ def _by_questions(day: Finished, path: Path) -> list[intents.Intent]:
     with suppress(EOFError):
         for flag, question in ASKED.items():
             if flag not in written:
-                _ask(day, flag, question, wanted)
+                _ask(day, flag, question.format(**EXAMPLES[units]), wanted)
     return wanted
 
 
@@ -164,8 +181,3 @@ _IN_WORDS: dict[str, Callable[[str], intents.Intent]] = {
     "mended": lambda text: intents.WriteClosingLine("mended", text),
     "change": lambda text: intents.WriteClosingLine("change", text),
 }
-
-
-def _refused(why: str) -> int:
-    print(f"mashday: {cleaned(why, 1000)}", file=sys.stderr)
-    return output.REFUSED

@@ -16,6 +16,7 @@ from typing import Any
 
 from mashday.session.faults import reason, shown
 from mashday.session.frames import HEADER_LINE, LARGEST_FILE_BYTES
+from mashday.text import cleaned
 
 DONE, NOT_DONE, REFUSED = 0, 1, 2
 _ELSEWHERE = "it is not written over. Name another file behind -o."
@@ -43,6 +44,11 @@ def write(options: argparse.Namespace, told: str, *, done: str = "") -> int:
             f"{done}{shown(path)} could not be written: {reason(error)}. {_WRITABLE}", NOT_DONE
         )
     return DONE
+
+
+def refused(why: str) -> int:
+    """Says why a command is refused, and returns the exit code."""
+    return _complained(cleaned(why, 1000), REFUSED)
 
 
 def refusal(options: argparse.Namespace) -> str | None:

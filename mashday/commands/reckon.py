@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from mashday.commands import output
 from mashday.quantities import Units
@@ -11,7 +10,6 @@ from mashday.reckon.given import Given, Refused
 from mashday.reckon.table import SUMS
 from mashday.reckon.told import DONE_BY, refusal, values, words
 from mashday.science.limits import OutOfRange
-from mashday.text import cleaned
 
 
 def reckon(options: argparse.Namespace) -> int:
@@ -24,14 +22,9 @@ def reckon(options: argparse.Namespace) -> int:
         made = DONE_BY[options.what](given)
         given.refuse_what_has_no_part()
     except Refused as refused:
-        return _refused(str(refused))
+        return output.refused(str(refused))
     except OutOfRange as refused:
-        return _refused(refusal(refused, units))
+        return output.refused(refusal(refused, units))
     if options.json:
         return output.write(options, output.written_json(values(options.what, given, made)))
     return output.write(options, words(options.what, made, units))
-
-
-def _refused(sentence: str) -> int:
-    print(f"mashday: {cleaned(sentence, 1000)}", file=sys.stderr)
-    return output.REFUSED

@@ -17,7 +17,7 @@ from mashday.engine.decision import Doubt, Refused
 from mashday.engine.fold import foreseen
 from mashday.engine.sound import LONGEST_DAY_SECONDS
 from mashday.engine.state import State
-from mashday.session.clock import Clock
+from mashday.session.clock import Clock, VirtualClock
 from mashday.session.faults import JournalFault
 from mashday.session.folder import NoSession, in_folder, named
 from mashday.session.frames import Recovered
@@ -56,10 +56,17 @@ def finished(path: Path, clock: Clock, *, rehearsed: bool = False) -> Finished:
                 f"{cleaned(path.stem, 300)} is a rehearsed day: nothing was brewed. Name a real day, or add"
                 " --rehearsed."
             )
-        return Finished(clock, journal, recovered, day)
+        return Finished(_not_behind(clock, recovered, day), journal, recovered, day)
     except BaseException:
         journal.close()
         raise
+
+
+def _not_behind(clock: Clock, recovered: Recovered, day: ReadBack) -> Clock:
+    """The clock, or for a rehearsed day that ran ahead of it one that stands at the last entry."""
+    last = day.state.log[-1].at
+    ahead = recovered.header.get("rehearsed", False) and clock.wall() < last
+    return VirtualClock(last) if ahead else clock
 
 
 def _refuse_unless_over(day: ReadBack, path: Path) -> None:
