@@ -17,6 +17,7 @@ from mashday.engine import facts as f
 from mashday.engine.moves import item_asked, unticked
 from mashday.faces.heard import value_said
 from mashday.faces.herald import Herald
+from mashday.faces.questions import sentence
 from mashday.faces.said_numbers import KIND_OF
 from mashday.faces.view import Microphone
 from mashday.session.session import Session
@@ -239,7 +240,7 @@ class Listening:
             return Wanted((*here, "way", state.offer.number), "words", "Say way one, or leave it.")
         due = asks.due(schedule, state, t)
         if due:
-            return self._of_a_reading(here, due[0], f"ASKED  {due[0].quantity}")
+            return self._of_a_reading(here, due[0], f"{sentence(due[0])}.")
         ringing = [c.key for c in calls.calls(schedule, state, t) if not c.acknowledged]
         if ringing:
             return Wanted((*here, *ringing), "words", "")

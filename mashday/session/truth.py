@@ -25,8 +25,8 @@ LAG_SECONDS = {"digital": 10.0, "Pt100": 4.3, "thermocouple": 4.2, "glass": 25.0
 DISPLAY_KELVIN = {"glass": 0.5, "dial": 0.5}
 """Smallest step that is read off a scale, K; others show tenths. Common practice, no source."""
 LOST_BY_A_PLATE = 0.22
-"""Share of a hotplate's heat that its hot side loses to the room (derived from PotTruth's couplings, 2 kW under
-a pot at 45 C). The efficiency people know is what reaches the pot, so this is in it already."""
+"""Share of a hotplate's heat that its hot side loses to the room (derived from PotTruth's couplings, 2 kW
+under a pot at 45 C). The efficiency people know is what reaches the pot, so this is in it already."""
 QUICK_SECONDS, SLOW_SECONDS = (120.0, 240.0), (360.0, 600.0)
 """How long people stir the grain in, s: those who are quick at it and those who are not. Judgement."""
 LEAST_LOSS_W_PER_K, MOST_LOSS_W_PER_K = 0.6, 8.0

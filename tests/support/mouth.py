@@ -75,22 +75,27 @@ class Mouth:
         self._keeps = False
         self._ways = False
         self._goes_on = False
+        self._is_open = False
         self.began = False
         self.said: list[str] = []
 
     def line(self, line: str) -> None:
-        """Takes in one line of the day; speaks if it tells that the microphone is open."""
-        if line.startswith("MIC    open"):
-            text = self._answer()
-            if text:
-                self.said.append(text)
-                self._say(text)
-            return
-        self._note(line)
+        """Takes in one line of the day; speaks once, while the microphone is open, as soon as there is a word
+        to say."""
+        if line.startswith("MIC "):
+            self._is_open = line.endswith(" open")
+        else:
+            self._note(line)
+        text = self._answer() if self._is_open else ""
+        if text:
+            self._is_open = False
+            self.said.append(text)
+            self._say(text)
 
     def _note(self, line: str) -> None:
         if line.startswith("ASKED  "):
             self._asked = line.removeprefix("ASKED  ").partition(" (")[0]
+            self._shows = ""
         elif (shows := _SHOWS.search(line)) is not None:
             self._shows = shows[1]
         elif "stays yellow: pass" in line:
@@ -125,7 +130,7 @@ class Mouth:
         if self._ways:
             return "leave it"
         if self._asked:
-            return self._number()
+            return self._number() if self._shows or "sample" in self._asked else ""
         if self._items:
             return "as it should" if self._items[0].endswith("?") else "item done"
         return "next step" if self._goes_on else ""
