@@ -26,7 +26,7 @@ Sound = NDArray[np.float64]
 Chance = np.random.Generator
 
 RATE = 16_000
-RECORDINGS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
+RECORDINGS = next(iter(sorted(Path("/usr/share/asterisk/sounds").glob("en_US_*"))), Path("none"))
 FESTIVAL = Path("/usr/share/festival/voices")
 PEAK = 0.5
 FLOOR = 1e-4
