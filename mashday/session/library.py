@@ -76,11 +76,11 @@ def meant(folder: Path, name: str | None, *, unfinished: bool = False) -> Path:
         if day.rehearsed:
             rehearsed = rehearsed or day.path
             continue
-        if unfinished:
-            _refuse_to_pass_over(folder, day)
-        elif not day.was_begun:
+        if not day.was_begun:
             unbegun = unbegun or day.path
             continue
+        if unfinished:
+            _refuse_to_pass_over(folder, day)
         return day.path
     if unbegun is not None:
         return unbegun

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -23,12 +24,18 @@ from mashday.text import cleaned
 MOST_LISTED = 100
 UNREADABLE = (Unreadable, JournalFault)
 """What a session file that cannot be read is refused with."""
+_KIND = re.compile(rb'^kind = "(.*)"$', re.MULTILINE)
+_OF_AN_OPENING = frozenset({b"opened", b"pot known", b"units"})
+"""The kinds of entries of a day that was opened and left before it was begun."""
 _ENDED, _REHEARSED = b'\nkind = "day ended"\n', b"\nrehearsed = true\n"
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """The session files of a folder, the latest first: real days not ended, real days past, rehearsed."""
+    """The session files of a folder, the latest first: real days not ended, real days past, rehearsed.
+
+    A day that was opened and left again, with nothing entered, is none of them.
+    """
 
     open: tuple[Path, ...] = ()
     past: tuple[Path, ...] = ()
@@ -53,9 +60,14 @@ def kept(folder: Path) -> Kept:
             rehearsed.append(path)
         elif _ENDED in entries:
             past.append(path)
-        else:
+        elif not _is_only_opened(entries):
             opened.append(path)
     return Kept(tuple(opened), tuple(past), tuple(rehearsed))
+
+
+def _is_only_opened(entries: bytes) -> bool:
+    kinds = set(_KIND.findall(entries))
+    return bool(kinds) and kinds <= _OF_AN_OPENING
 
 
 def past_offer(days: Kept) -> Offer | None:

@@ -112,8 +112,15 @@ def test_of_several_open_days_the_latest_comes_first_and_rehearsed_ones_do_not_c
     assert taken_up == [str(newer), str(older)]
 
 
-def test_a_day_that_was_never_begun_can_be_taken_up(folder: Path, here: Path) -> None:
-    path = kept_day(folder)
+def test_a_day_that_was_opened_and_left_does_not_stand_among_the_open_ones(folder: Path, here: Path) -> None:
+    kept_day(folder)
+    kept_day(folder, intents.ChooseUnits("us"), days=1)
+    page = front(folder, here, NOW)
+    assert [group.heading for group in page.groups] == ["Samples"] and page.above == FIRST_USE
+
+
+def test_a_day_never_begun_in_which_something_was_entered_can_be_taken_up(folder: Path, here: Path) -> None:
+    path = kept_day(folder, intents.WriteNote("malt weighed"))
     offer = front(folder, here, NOW).offers[0]
     assert offer.choice == Choice(str(path), resumes=True)
     assert offer.below.startswith("not begun yet")
@@ -177,6 +184,7 @@ def test_a_day_that_went_on_in_another_file_is_offered_there_or_told_where(
 
 def test_a_day_that_another_window_has_open_can_be_looked_at(folder: Path, here: Path) -> None:
     session = begin(BARLEY, VirtualClock(), folder=folder)
+    session.send(START)
     try:
         offer = front(folder, here, NOW).offers[0]
     finally:
