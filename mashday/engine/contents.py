@@ -212,6 +212,12 @@ def usual_loss_w_per_k(schedule: Schedule) -> float:
     return pot.loss_w_per_k or losses.loss_w_per_k(pot.volume_litres, pot.wrapped)
 
 
+def bare_loss_w_per_k(schedule: Schedule) -> float:
+    """The same with its jacket off, W/K; a loss that is stated stands for both."""
+    pot = schedule.pot
+    return pot.loss_w_per_k or losses.loss_w_per_k(pot.volume_litres, False)
+
+
 def open_area_m2(schedule: Schedule) -> float:
     """Surface of the mash with the lid off, square metres; a pot as high as it is wide if not told."""
     pot = schedule.pot

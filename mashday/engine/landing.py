@@ -223,7 +223,7 @@ def heating_minutes(schedule: Schedule, state: State, number: int, start: float,
     kilowatts = schedule.pot.heater_kilowatts
     if kilowatts is None or to <= start:
         return 0.0 if to <= start else None
-    capacity = pot.contents(schedule, state, number).kj_per_k
+    capacity = capacity_kj_per_k(schedule, state, number)
     try:
         return losses.heating_minutes(
             capacity_kj_per_k=capacity,
@@ -245,12 +245,18 @@ def heater_efficiency(schedule: Schedule, state: State) -> float:
 
 
 def drift_minutes(schedule: Schedule, state: State, number: int, start: float, to: float) -> float:
-    """Minutes until the standing pot has cooled from `start` to `to`; infinite if it never will."""
+    """Minutes until the standing pot has cooled from `start` to `to`; infinite if it never will.
+
+    What is to cool stands bare: its jacket is off.
+    """
+    loss = belief.loss_w_per_k(schedule, state)
+    if isinstance(schedule.step(number), Cool):
+        loss *= pot.bare_loss_w_per_k(schedule) / pot.usual_loss_w_per_k(schedule)
     return losses.minutes_until(
         from_celsius=start,
         to_celsius=to,
-        capacity_kj_per_k=pot.contents(schedule, state, number).kj_per_k,
-        loss_w_per_k=belief.loss_w_per_k(schedule, state),
+        capacity_kj_per_k=capacity_kj_per_k(schedule, state, number),
+        loss_w_per_k=loss,
         room_celsius=schedule.place.room_celsius,
     )
 

@@ -39,7 +39,8 @@ def head(view: View, width: int, *, rehearsed: bool = False) -> Row:
         name = ""
     row: Row = [(step, "head"), (state, "call" if state else ""), (mark, "head"), (name, "dim")]
     gap = max(1, width - width_of(row) - width_of([(mic + right, "")]))
-    return [*row, (" " * gap, ""), (mic, "call" if view.microphone == "open" else "dim"), (right, "head")]
+    shown: Row = [(mic, "call" if view.microphone == "open" else "dim")] if mic else []
+    return [*row, (" " * gap, ""), *shown, (right, "head")]
 
 
 def banners(view: View, width: int, room: int, *, word_key: str) -> list[Row]:
