@@ -98,7 +98,7 @@ class Herald:
     """Makes what is new in a view heard, and a call again and again until somebody answers it.
 
     `notify` shows one line outside the terminal; a face that owns the terminal puts its own way there.
-    With `by_voice` it says how a doubt is answered in words.
+    With `by_voice` it says how a doubt is answered in words. While it `listens`, only what is urgent is said.
     `patience_seconds` is how long words wait behind a tone, 0 for a face that does not tick by itself.
     """
 
@@ -113,6 +113,7 @@ class Herald:
         self.patience_seconds = AFTER_TONE_SECONDS
         self.asks_whether_heard = False
         self.by_voice = False
+        self.listens: Callable[[], bool] = lambda: False
         self._player = player
         self._speaker = speaker
         self._on_call = on_call
@@ -302,8 +303,10 @@ class Herald:
             self._held.append(_Held(said, urgent, begins))
 
     def _release(self) -> None:
-        """Hands the words over, unless a tone is heard just now."""
+        """Hands the words over, unless a tone is heard just now, or somebody who may be answering."""
         if self._now < self._words_from or self._speaker is None:
+            return
+        if self.listens() and not any(held.urgent for held in self._held):
             return
         for held in self._held:
             self._lately += held.lines

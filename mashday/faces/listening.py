@@ -28,6 +28,8 @@ PATIENCE_SECONDS = 8.0
 AGAIN_SECONDS = (20.0, 60.0, 120.0, 180.0)
 """After how long without an answer the question is said again: first, second, third time, and from then on.
 Judgement."""
+MOST_HEARD_SECONDS = PATIENCE_SECONDS + 8.0
+"""Longer than anybody is waited for and listened to; the words that wait are said then."""
 MOST_REJECTED = 3
 """So many answers in a row that were none: the keys are named, and the question rests."""
 MOST_UNKEPT = 3
@@ -108,7 +110,9 @@ class Listening:
         self._rejected = 0
         self._unanswered = 0
         self._spoken = True
-        self._ended = elapsed()
+        self._cut = False
+        self._ended = self._opened = elapsed()
+        herald.listens = self._hears
 
     def start(self) -> None:
         """Begins. Never waits, never raises."""
@@ -145,6 +149,8 @@ class Listening:
                 lines.append(self.rejected())
             elif told.word == "silence":
                 lines += self._silence()
+            else:
+                self._cut = True
         if self._herald.speaking():
             self._spoken = True
             self._ear.shut()
@@ -202,12 +208,16 @@ class Listening:
         if wanted is None or wanted.key == self._resting:
             return []
         self._resting = None
+        if self._cut and wanted.kind == "keep":
+            self._cut, self._spoken = False, True
+            return [wanted.again]
+        self._cut = False
         is_new = self._asked is None or self._asked.key != wanted.key
         if is_new or self._spoken:
             if is_new:
                 self._unanswered = 0
             if self._ear.ask(Ask(wanted.kind, PATIENCE_SECONDS)):
-                self._asked, self._spoken = wanted, False
+                self._asked, self._spoken, self._opened = wanted, False, self._elapsed()
             return []
         pause = AGAIN_SECONDS[min(max(self._unanswered, 1), len(AGAIN_SECONDS)) - 1]
         if self._unkept is not None:
@@ -216,6 +226,10 @@ class Listening:
             return []
         self._spoken = True
         return [wanted.again]
+
+    def _hears(self) -> bool:
+        """True while somebody may be answering: what is not urgent waits with its words."""
+        return self._ear.is_asked and self._elapsed() - self._opened < MOST_HEARD_SECONDS
 
     def _moment(self) -> tuple[object, ...]:
         """What a value that waits was said for: it is none for another step or beside another reading."""

@@ -57,8 +57,8 @@ PROMPTS: Mapping[Asked, str] = {
     "count": "one. two. three. take one. take two.",
     "keep": "Keep it. That is wrong. I said sixty. Keep it. Wrong.",
     "words": "next step. step done. item done. as it should. say again. how long left. heat off. take one."
-    " way two. leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day. undo that."
-    " snooze two.",
+    " way two. leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day."
+    " undo that. snooze two.",
 }
 """What a model is shown as said before: words, so that it writes words. Only behind a detector of voices: led
 by numbers, it finds some in mere noise."""

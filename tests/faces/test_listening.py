@@ -204,6 +204,31 @@ def test_the_microphone_is_shut_while_something_is_said_aloud() -> None:
     assert len(day.ear.asks) == 2
 
 
+def test_a_call_that_is_repeated_waits_for_who_may_be_answering_and_an_urgent_one_cuts_in() -> None:
+    day = Day()
+    herald = day.outside.herald
+    assert herald is not None
+    day.look()
+    before = len(day.voice.lines)
+    herald.say("Mash temperature is due.")
+    assert len(day.voice.lines) == before
+    herald.say("Danger. Heat off.", urgent=True)
+    assert len(day.voice.lines) == before + 2
+
+
+def test_a_value_whose_keeping_was_cut_off_is_said_once_more() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    day.look()
+    day.voice.quiet_seconds = 0.0
+    day.look()
+    day.voice.quiet_seconds = math.inf
+    assert day.look() == [f"Heard six two point nine degrees. {KEEP_IT}"]
+    day.look()
+    assert day.ear.asks[-1].kind == "keep"
+
+
 def test_it_stays_shut_while_the_person_types_and_in_a_rest_that_asks_nothing() -> None:
     day = Day()
     day.look(busy=True)

@@ -105,12 +105,12 @@ class Mouth:
         elif (item := _ITEM.search(line)) is not None:
             self._items.append(item[2])
         elif "] " in line and "[x]" in line:
-            self._items = self._items[1:]
+            self._items, self._keeps = self._items[1:], False
         elif "  Step " in line and " begins" in line:
-            self._items, self._asked, self._goes_on = [], "", False
+            self._items, self._asked, self._goes_on, self._keeps = [], "", False, False
         if "Keep it, or wrong?" in line or "Say 'keep it' for yes" in line:
             self._keeps = True
-        elif "Reading " in line or "Forgotten" in line or "Written down" in line:
+        elif "[x]" in line or "Reading " in line or "Forgotten" in line or "Written down" in line:
             self._keeps, self._asked = False, ""
         if "Ways to put it right" in line:
             self._ways = True
@@ -125,7 +125,6 @@ class Mouth:
         if not self.began:
             return "begin the day"
         if self._keeps:
-            self._keeps = False
             return "keep it"
         if self._ways:
             return "leave it"
