@@ -18,6 +18,10 @@ from mashday.science import gravity, heat, water
 LEAST_POURED_LITRES = 0.05
 """Less water than this is not told to be poured in: no jug measures it. Common practice, no source."""
 
+NEAR_COLD_KELVIN = 2.0
+"""Water that would have to be no warmer than this over the tap's is poured as it comes. Judgement: it costs
+the mash half a kelvin."""
+
 Measured = dict[str, Any]
 """The metric fields of a reading."""
 
@@ -299,7 +303,9 @@ def water_to_pour(schedule: Schedule, state: State, t: float) -> tuple[float, fl
     if kilograms < rest:
         warm = target + capacity * (target - start) / (rest * water.SPECIFIC_HEAT)
         hottest = pot.boiling_celsius(schedule) - heat.POURING_KELVIN
-        kilograms, celsius = rest, min(max(warm, celsius), hottest)
+        kilograms = rest
+        if warm > celsius + NEAR_COLD_KELVIN:
+            celsius = min(warm, hottest)
     litres = water.litres(kilograms, celsius)
     return (litres, celsius) if litres >= LEAST_POURED_LITRES else None
 

@@ -269,14 +269,17 @@ def test_water_went_in_as_it_was_told_when_its_step_began_and_not_as_much_as_it_
         intents.Done(sure=True),
     ):
         assert session.send(intent).entries
-    told = day.desk.view().instruction.partition(" (")[0].removeprefix("Pour in ")
-    for _ in range(60):
+    at_first = day.desk.view().instruction
+    told = at_first.partition(" (")[0].removeprefix("Pour in ")
+    assert " at 12.0 C" in at_first
+    for _ in range(180):
         day.tick(10.0)
-    assert told not in day.desk.view().instruction
+    assert " at 12.0 C" not in day.desk.view().instruction
     assert day.label() == f"{told} went in"
     day.step()
     (poured,) = session.state.additions
     assert f"{poured.fact.litres:.1f} L" == told and poured.fact.assumed
+    assert poured.fact.celsius == 12.0
 
 
 def test_heat_off_is_said_by_a_press() -> None:
