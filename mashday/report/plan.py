@@ -15,6 +15,7 @@ from mashday.quantities import Units, show
 from mashday.report.feasibility import errors, findings
 from mashday.report.pot_taught import known_rows
 from mashday.report.shopping import gear, shopping
+from mashday.report.values import rounded
 from mashday.report.worth import expected
 from mashday.schedule.model import Schedule, Separate
 from mashday.science import water
@@ -32,36 +33,36 @@ def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, 
     strike, mash, result = strike_meant(schedule, plan), plan.mash, plan.expected
     return {
         "strike": {
-            "water_litres": _rounded(_strike_litres(schedule, plan), 2),
-            "water_celsius": _rounded(strike.celsius if strike else None, 2),
-            "lands_at_celsius": _rounded(strike.lands_at_celsius if strike else None, 2),
+            "water_litres": rounded(_strike_litres(schedule, plan), 2),
+            "water_celsius": rounded(strike.celsius if strike else None, 2),
+            "lands_at_celsius": rounded(strike.lands_at_celsius if strike else None, 2),
         },
         "mash": {
-            "in_pot_litres": _rounded(mash.in_pot_litres if mash else None, 2),
-            "thickness_l_per_kg": _rounded(mash.thickness if mash else None, 3),
+            "in_pot_litres": rounded(mash.in_pot_litres if mash else None, 2),
+            "thickness_l_per_kg": rounded(mash.thickness if mash else None, 3),
             "fits": mash.fits if mash else None,
-            "headroom_litres": _rounded(mash.headroom_litres if mash else None, 2),
+            "headroom_litres": rounded(mash.headroom_litres if mash else None, 2),
         },
         "grist": {
-            "mass_kg": _rounded(plan.grist_kg, 3),
-            "diastatic_power_lintner": _rounded(plan.lintner, 1),
+            "mass_kg": rounded(plan.grist_kg, 3),
+            "diastatic_power_lintner": rounded(plan.lintner, 1),
             "verdict": str(plan.verdict),
         },
         "water": {
-            "mash_litres": _rounded(plan.mash_litres, 2),
-            "sparge_litres": _rounded(plan.sparge_litres, 2),
-            "total_litres": _rounded(plan.total_litres, 2),
+            "mash_litres": rounded(plan.mash_litres, 2),
+            "sparge_litres": rounded(plan.sparge_litres, 2),
+            "total_litres": rounded(plan.total_litres, 2),
         },
         "expected": {
-            "first_runnings_gravity": _rounded(result.first_runnings_gravity if result else None, 4),
-            "wash_gravity": _rounded(result.wash_gravity if result else None, 4),
-            "wash_litres": _rounded(result.wash_litres if result else None, 2),
-            "conversion": _rounded(plan.conversion_end, 3),
-            "final_gravity": _rounded(result.final_gravity if result else None, 4),
-            "abv_percent": _rounded(result.abv_percent if result else None, 2),
+            "first_runnings_gravity": rounded(result.first_runnings_gravity if result else None, 4),
+            "wash_gravity": rounded(result.wash_gravity if result else None, 4),
+            "wash_litres": rounded(result.wash_litres if result else None, 2),
+            "conversion": rounded(plan.conversion_end, 3),
+            "final_gravity": rounded(result.final_gravity if result else None, 4),
+            "abv_percent": rounded(result.abv_percent if result else None, 2),
         },
         "steps": [_step_values(step) for step in plan.steps],
-        "ends_minute": None if plan.out_of_reach else _rounded(plan.ends_minute, 1),
+        "ends_minute": None if plan.out_of_reach else rounded(plan.ends_minute, 1),
         "warnings": warnings_of(schedule, "metric"),
     }
 
@@ -86,18 +87,14 @@ def cannot_be(schedule: Schedule, units: Units) -> list[str]:
     return [f"Cannot be done as it is written: {one.found}; {one.remedy}." for one in errors(shown)]
 
 
-def _rounded(value: float | None, digits: int) -> float | None:
-    return None if value is None else round(value, digits)
-
-
 def _step_values(step: StepOutlook) -> dict[str, Any]:
     return {
         "number": step.number,
         "kind": step.kind,
         "title": step.title,
-        "starts_minute": _rounded(step.starts_minute, 1),
-        "minutes": _rounded(step.minutes, 1),
-        "target_celsius": _rounded(step.target_celsius, 2),
+        "starts_minute": rounded(step.starts_minute, 1),
+        "minutes": rounded(step.minutes, 1),
+        "target_celsius": rounded(step.target_celsius, 2),
     }
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from mashday.engine import contents as pot
 from mashday.engine.facts import PotKnown
-from mashday.engine.prospect import Prospect, prospect
+from mashday.engine.prospect import Prospect, prospect, strike_meant
 from mashday.engine.state import State
 from mashday.faces.moment import minutes, title
 from mashday.faces.tui.start_page import Reading
@@ -66,12 +66,13 @@ def _facts(schedule: Schedule, plan: Prospect, now: datetime) -> Iterator[str]:
         mash, sparge = (shown(litres, "volume") for litres in (plan.mash_litres, plan.sparge_litres))
         parts = f" in all: {mash} for the mash, {sparge} to sparge"
     yield _fact("Water", shown(plan.total_litres, "volume") + parts)
-    if plan.strike is not None:
+    meant = strike_meant(schedule, plan)
+    if plan.strike is not None and meant is not None:
         before = pot.contents(schedule, State(), plan.strike.dough_in - 1)
         litres = shown(water.litres(before.water_kg, 20.0), "volume")
         what = "the cooked mash" if before.grains else f"{litres} of water"
-        lands = shown(plan.strike.lands_at_celsius, "temperature")
-        yield _fact("Strike", f"{what} at {shown(plan.strike.celsius, 'temperature')}, to land at {lands}")
+        lands = shown(meant.lands_at_celsius, "temperature")
+        yield _fact("Strike", f"{what} at {shown(meant.celsius, 'temperature')}, to land at {lands}")
     if plan.mash is not None:
         inside, holds = (
             shown(value, "volume") for value in (plan.mash.in_pot_litres, schedule.pot.volume_litres)
@@ -80,6 +81,9 @@ def _facts(schedule: Schedule, plan: Prospect, now: datetime) -> Iterator[str]:
     if plan.expected is not None:
         litres = shown(plan.expected.wash_litres, "volume")
         yield _fact("Gives", f"about {litres} of wash at {plan.expected.wash_gravity:.3f}")
+    if plan.out_of_reach:
+        yield _fact("Length", f"not known: step {plan.out_of_reach[0]} cannot be reached with this heater")
+        return
     ends = now + timedelta(minutes=plan.ends_minute)
     later = "" if ends.date() == now.date() else " the day after"
     yield _fact("Length", f"about {minutes(plan.ends_minute)}; begun now, done about {ends:%H:%M}{later}")
