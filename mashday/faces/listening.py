@@ -179,7 +179,11 @@ class Listening:
         if isinstance(meant, intents.TakeReading):
             typed = f"{meant.typed} (heard: {raw})" if raw else meant.typed
             meant = replace(meant, typed=typed, source=f.VOICE)
-        said = value_said(meant)
+        return self.waits(meant, value_said(meant))
+
+    def waits(self, meant: intents.Intent, said: str) -> str:
+        """Lets an intent wait until it is kept; returns what to say of it."""
+        self._rejected = self._unanswered = 0
         self._unkept = _Unkept(meant, said, self._moment())
         return f"{said}. {KEEP_IT}"
 

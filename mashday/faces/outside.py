@@ -32,6 +32,7 @@ MOST_ASKED_AGAIN = 2
 """So often in a row it is said: what comes then may be the loudspeaker answering itself. Judgement."""
 LONGEST_SHOWN = 60
 """Characters shown of a line that does not count."""
+ENDS_THE_DAY = "That ends the day"
 MOST_LINES = 20
 """Lines that wait their turn; the oldest make room."""
 
@@ -184,6 +185,8 @@ class Outside:
         if isinstance(meant, intents.TakeReading | intents.Correct):
             self._refused = (None, 0.0)
         if self._ends_the_day(meant):
+            if listening is not None and isinstance(meant, intents.Done):
+                return [self._aloud(listening.waits(meant, ENDS_THE_DAY))]
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
             return self._command(meant)

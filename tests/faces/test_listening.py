@@ -267,6 +267,20 @@ def test_words_do_what_they_say_at_once() -> None:
     assert day.session.state.phase == "held"
 
 
+def test_the_last_step_ends_the_day_once_that_is_kept() -> None:
+    day = Day()
+    while day.session.state.step < len(day.session.schedule.steps):
+        assert day.session.send(intents.Skip(sure=True)).entries
+    for _ in day.session.schedule.steps[-1].checklist:
+        day.session.send(intents.TickItem())
+    day.look()
+    assert day.hears("done") == [f"That ends the day. {KEEP_IT}"]
+    assert day.session.state.phase == "running"
+    day.look()
+    day.hears("keep it")
+    assert day.session.state.phase == "complete"
+
+
 @pytest.mark.parametrize("line", ["finish", "abort", "quit", "save"])
 def test_no_listener_ends_the_day(line: str) -> None:
     day = Day()
