@@ -72,6 +72,8 @@ def _value(text: str, kind: Kind) -> str | None:
     words = _PAUSES.sub(" ", _THOUSANDS.sub("", lowered)).split()
     if words and words[0] in LEADS.get(kind, ()):
         words = words[1:]
+    if all(word in NOUGHTS for word in words):
+        return None
     digits = ["0" if word in NOUGHTS else DIGITS.get(word, word) for word in words]
     sounded = _gravity(digits) if kind == "gravity" else number(" ".join(_joined(digits, kind)), kind)
     found = {value for value in (number(" ".join(words), kind), sounded) if value is not None}
