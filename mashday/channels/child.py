@@ -85,6 +85,14 @@ class Child:
         except (OSError, ValueError):
             return False
 
+    def again(self) -> None:
+        """End it, to be started again after a pause. Returns at once."""
+        process = self._process
+        if process is not None:
+            threading.Thread(
+                target=_end, args=(process, MERCY_SECONDS), name="child's end", daemon=True
+            ).start()
+
     def stop(self) -> None:
         """End it for good. Returns at once: it is asked to end, and killed if it does not."""
         self._stopping.set()

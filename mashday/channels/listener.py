@@ -6,7 +6,9 @@ is started again, and what was asked of it meanwhile counts as not heard.
 
 from __future__ import annotations
 
+import math
 import threading
+import time
 from collections import deque
 from collections.abc import Sequence
 from pathlib import Path
@@ -19,6 +21,9 @@ from mashday.text import cleaned, quoted
 State = Literal["starting", "shut", "open", "gone"]
 """Of the microphone: a listener that loads its model, one at rest, one that hears, none."""
 
+LONGEST_ANSWER_SECONDS = 20.0
+"""So much longer than it waits for a voice nobody listens and understands: a listener that still owes its
+answer hangs. Judgement."""
 MOST_WAITING = 20
 LONGEST_TROUBLE = 300
 _UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
@@ -33,6 +38,7 @@ class Listener:
         self._guard = threading.Lock()
         self._state: State = "starting"
         self._asked = False
+        self._owed_by = math.inf
         self._told: deque[Told] = deque(maxlen=MOST_WAITING)
         self._troubles: deque[str] = deque(maxlen=MOST_WAITING)
         self._known: set[str] = set()
@@ -53,9 +59,17 @@ class Listener:
 
     @property
     def is_asked(self) -> bool:
-        """True from `ask` until an answer of whatever kind has come."""
+        """True from `ask` until an answer of whatever kind has come; one that never comes is given up."""
         with self._guard:
-            return self._asked
+            hangs = self._asked and time.monotonic() > self._owed_by
+            if hangs:
+                self._state = "gone"
+                self._closed()
+                self._trouble(f"The listener {quoted(self._name)} does not answer; it is started again.")
+            found = self._asked
+        if hangs:
+            self._child.again()
+        return found
 
     def ask(self, asked: Ask) -> bool:
         """Opens the microphone; False where there is nobody to ask, or something is asked already."""
@@ -63,6 +77,7 @@ class Listener:
             if self._state != "shut" or self._asked:
                 return False
             self._asked = True
+            self._owed_by = time.monotonic() + asked.seconds + LONGEST_ANSWER_SECONDS
         if self._child.tell(asked_line(asked)):
             return True
         with self._guard:
@@ -96,6 +111,7 @@ class Listener:
             match told.word:
                 case "ready":
                     self._state = "shut"
+                    self._closed()
                     self._known.clear()
                 case "open":
                     self._state = "open" if self._asked else self._state
@@ -108,11 +124,15 @@ class Listener:
     def _ended(self, code: int | None, words: str) -> None:
         with self._guard:
             self._state = "gone" if code is None or code != 0 else "starting"
-            if self._asked:
-                self._asked = False
-                self._told.append(Told("closed"))
+            self._closed()
             again = "it is tried again" if code is None else "it is started again"
             self._trouble(f"The listener {quoted(self._name)} {words}; {again}.")
+
+    def _closed(self) -> None:
+        """What was asked, if anything, counts as not heard."""
+        if self._asked:
+            self._asked = False
+            self._told.append(Told("closed"))
 
     def _trouble(self, words: str) -> None:
         if words not in self._known:

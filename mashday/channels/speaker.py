@@ -84,6 +84,11 @@ class Speaker:
         return not self._is_file and self._turns.works
 
     @property
+    def lost(self) -> int:
+        """How often a line was not said to its end: cut off, dropped or failed."""
+        return self._turns.lost
+
+    @property
     def quiet_seconds(self) -> float:
         """For how long nothing has been said aloud, 0 while something is or waits; s.
 

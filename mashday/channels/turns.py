@@ -98,6 +98,7 @@ class Turns(Generic[Item]):
         self._child: Process | None = None
         self._cut_at: float | None = None
         self._busy = False
+        self._lost = 0
         self._heard_at = -math.inf
         self._thread: threading.Thread | None = None
         self._trouble = missing if not voices else None
@@ -114,6 +115,7 @@ class Turns(Generic[Item]):
             if weight is Weight.URGENT:
                 self._cut()
             elif weight is Weight.LASTING:
+                self._lost += any(one.weight is Weight.LASTING for one in self._waiting)
                 self._waiting = [one for one in self._waiting if one.weight is not Weight.LASTING]
             place = 0 if weight is Weight.URGENT else len(self._waiting)
             self._waiting.insert(place, _Waiting(deque(items), weight))
@@ -121,6 +123,12 @@ class Turns(Generic[Item]):
                 self._make_room()
             self._start()
             self._changed.notify_all()
+
+    @property
+    def lost(self) -> int:
+        """How often something was cut off, dropped or failed, so that it was not heard to its end."""
+        with self._changed:
+            return self._lost
 
     def stop(self) -> None:
         """Silence: cuts off what is heard, and drops what waits."""
@@ -158,6 +166,7 @@ class Turns(Generic[Item]):
 
     def _make_room(self) -> None:
         """Drops the oldest of the least weight; of what is urgent the newest stands first."""
+        self._lost += 1
         least = min(one.weight for one in self._waiting)
         places = [place for place, one in enumerate(self._waiting) if one.weight is least]
         del self._waiting[places[-1 if least is Weight.URGENT else 0]]
@@ -184,6 +193,7 @@ class Turns(Generic[Item]):
 
     def _cut(self) -> None:
         if self._busy and self._cut_at is None:
+            self._lost += 1
             self._cut_at = time.monotonic()
             if self._child is not None:
                 end(self._child)
@@ -213,6 +223,7 @@ class Turns(Generic[Item]):
                 return
             faults.append(fault)
         with self._changed:
+            self._lost += 1
             self._note(", ".join(faults))
 
     def _heard(self, voice: Voice[Item], item: Item) -> str | None:

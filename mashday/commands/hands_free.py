@@ -84,7 +84,8 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
         hands_free=_flag(options, "hands_free", by_itself=schedule.hands_free),
         notify=_flag(options, "notify", by_itself=False),
     )
-    if found.listener is not None and found.say is None:
+    kept = isinstance(found.say, str) and found.say.startswith(FILE)
+    if found.listener is not None and (found.say is None or (kept and not rehearsed)):
         raise ValueError(
             "--listener answers a voice: what it heard is said back before it counts. Add --say auto."
         )
@@ -110,7 +111,7 @@ def apparatus(wanted: Asked, session: Session, rehearsal: Rehearsal | None) -> A
     herald = _herald(wanted)
     listening = None
     if wanted.listener is not None and herald is not None:
-        listening = Listening(Listener(wanted.listener), session, herald)
+        listening = Listening(Listener(wanted.listener), session, herald, silent=rehearsal is not None)
     made = Apparatus(herald, wanted.door, _probing(wanted, session, rehearsal), listening)
     if made.listening is not None:
         made.listening.start()

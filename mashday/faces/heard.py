@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from mashday.engine import instruments, intents, plausible
+from mashday.engine import instruments, intents, plausible, readings
 from mashday.engine.decision import told
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
@@ -64,7 +64,9 @@ def read_back(line: str, meant: Understood) -> str:
 
 
 def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> str | None:
-    """What to say of a value that is not likely now; None for one that is, and for all that is no reading."""
+    """What to say of a value that is not likely now; None for one that is, and for all that is no value."""
+    if isinstance(meant, intents.AddWater):
+        return _unlikely_water(meant, schedule, state, t)
     if isinstance(meant, intents.TakeReading):
         quantity, values = meant.quantity, meant.spots or (meant.metric,)
     elif isinstance(meant, intents.Correct):
@@ -87,6 +89,22 @@ def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> s
         f"Heard {_value(meant)}. It should lie between {low} and {high}."
         " If it is right, say it again, digit by digit."
     )
+
+
+WATER_SHARES = (0.5, 1.5)
+"""Between what shares of the water that was to go in an amount is believed that was only heard. Judgement."""
+
+
+def _unlikely_water(meant: intents.AddWater, schedule: Schedule, state: State, t: float) -> str | None:
+    """The same of water that went in, by the way that was taken or by what the step pours."""
+    way = state.untold.way_taken if state.untold is not None else None
+    pours = readings.water_to_pour(schedule, state, t) if way is None else None
+    told_litres = way.litres if way is not None else pours[0] if pours is not None else 0.0
+    low, high = (share * told_litres for share in WATER_SHARES)
+    if told_litres <= 0.0 or meant.litres == 0.0 or low <= meant.litres <= high:
+        return None
+    amount = told(schedule, state, told_litres, "volume")
+    return f"Heard {_typed(meant.typed)}. About {amount} was to go in. If it is right, say it again."
 
 
 def _shown(schedule: Schedule, state: State, quantity: str, value: float) -> str:

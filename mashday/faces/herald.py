@@ -17,7 +17,7 @@ from mashday.channels.tones import Urgency
 from mashday.engine import facts as f
 from mashday.faces import insistence
 from mashday.faces.aloud import aloud, announce
-from mashday.faces.said_numbers import spoken_digits
+from mashday.faces.said_numbers import as_meant, spoken_digits
 from mashday.faces.view import CallLine, View
 
 AFTER_TONE_SECONDS = 1.0
@@ -62,6 +62,9 @@ class Speech(Protocol):
 
     @property
     def audible(self) -> bool: ...
+
+    @property
+    def lost(self) -> int: ...
 
     @property
     def quiet_seconds(self) -> float: ...
@@ -179,6 +182,16 @@ class Herald:
         Infinite without such a voice: lines kept in a file are silent. It goes by the voice's own clock.
         """
         return math.inf if self._speaker is None else self._speaker.quiet_seconds
+
+    @property
+    def lost(self) -> int:
+        """How often a line was not said to its end."""
+        return 0 if self._speaker is None else self._speaker.lost
+
+    @property
+    def is_done(self) -> bool:
+        """True once nothing is said or sounds any more, and no word waits to be said."""
+        return not self._held and self._now >= self._words_from and not self.speaking()
 
     def speaking(self) -> bool:
         """Whether a line that comes in now may be the voice heard by a microphone."""
@@ -328,9 +341,10 @@ def _read_back(fact: f.Fact) -> str:
     if isinstance(fact, f.SampleTemperatureGiven) and not fact.assumed:
         return f"Taken: sample {spoken_digits(fact.typed)}"
     if isinstance(fact, f.WaterAdded) and not fact.assumed:
-        bare = _TYPED_NUMBER.fullmatch(fact.typed.strip()) is not None
-        unit = " L" if bare and abs(float(fact.typed.replace(",", ".")) - fact.litres) < 0.005 else ""
-        return f"Went in: {spoken_digits(fact.typed + unit)}"
+        typed = as_meant(fact.typed)
+        bare = _TYPED_NUMBER.fullmatch(typed.strip()) is not None
+        unit = " L" if bare and abs(float(typed.replace(",", ".")) - fact.litres) < 0.005 else ""
+        return f"Went in: {spoken_digits(typed + unit)}"
     return ""
 
 

@@ -18,7 +18,7 @@ from mashday.engine.moves import item_asked, unticked
 from mashday.faces.heard import value_said
 from mashday.faces.herald import Herald
 from mashday.faces.questions import sentence
-from mashday.faces.said_numbers import KIND_OF
+from mashday.faces.said_numbers import KIND_OF, with_raw
 from mashday.faces.view import Microphone
 from mashday.session.session import Session
 from mashday.text import cleaned
@@ -32,10 +32,13 @@ MOST_HEARD_SECONDS = PATIENCE_SECONDS + 8.0
 """Longer than anybody is waited for and listened to; the words that wait are said then."""
 MOST_REJECTED = 3
 """So many answers in a row that were none: the keys are named, and the question rests."""
+UNKEPT_SECONDS = 60.0
+"""A value that was said longer ago is none of now. Judgement."""
 MOST_UNKEPT = 3
 """So often a value that was said back is asked after before it is forgotten."""
 LONGEST_RAW = 80
 SAY_AGAIN = "Not understood. Say it again."
+SAY_KEEP_IT = "Not understood. Say keep it, or wrong."
 USE_THE_KEYS = "Not understood three times. Use the keys for this one."
 KEEP_IT = "Keep it, or wrong?"
 NOT_KEPT = "Nobody said keep it: forgotten. It is asked again; the keys always work."
@@ -83,34 +86,42 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class _Unkept:
-    """A value that waits for "keep it", and the moment of the day it was said for."""
+    """What waits for "keep it": the moment of the day it was said for, and when, in real seconds."""
 
     intent: intents.Intent
     said: str
-    at: tuple[object, ...]
-
-
-Value = intents.TakeReading | intents.Correct | intents.AddWater | intents.GiveAmount
-"""What feeds the sums: it counts only once it was said back and kept."""
+    moment: tuple[object, ...]
+    since: float
 
 
 class Listening:
-    """A listener and the day it answers for; `elapsed` counts real seconds, also beside a fast clock."""
+    """A listener and the day it answers for; `elapsed` counts real seconds, also beside a fast clock.
+
+    Where nothing can be said aloud nothing is listened to, but in a rehearsal (`silent`).
+    """
 
     def __init__(
-        self, ear: Ear, session: Session, herald: Herald, elapsed: Callable[[], float] = time.monotonic
+        self,
+        ear: Ear,
+        session: Session,
+        herald: Herald,
+        elapsed: Callable[[], float] = time.monotonic,
+        *,
+        silent: bool = False,
     ) -> None:
         self._ear = ear
         self._session = session
         self._herald = herald
         self._elapsed = elapsed
+        self._silent = silent
         self._unkept: _Unkept | None = None
         self._asked: Wanted | None = None
         self._resting: tuple[object, ...] | None = None
         self._rejected = 0
         self._unanswered = 0
         self._spoken = True
-        self._cut = False
+        self._spoils = False
+        self._lost: int | None = None
         self._ended = self._opened = elapsed()
         herald.listens = self._hears
 
@@ -137,61 +148,66 @@ class Listening:
     def look(self, *, busy: bool) -> tuple[list[Heard], list[str]]:
         """Whole answers that came, and lines to say; opens the microphone when its moment has come.
 
-        It stays shut while the person enters something (`busy`).
+        An answer counts only for what it was asked for: not once anything else was entered or asked, nor
+        where something was said aloud or the person entered something (`busy`) meanwhile.
         """
+        speaking = self._herald.speaking()
+        if (speaking or busy) and self._ear.is_asked:
+            self._spoils = True
+            self._ear.shut()
         heard: list[Heard] = []
         lines: list[str] = []
         for told in self._ear.told():
             self._ended = self._elapsed()
-            if told.word == "heard":
-                heard.append(Heard(told.line, cleaned(told.raw, LONGEST_RAW)))
-            elif told.word == "unclear":
-                lines.append(self.rejected())
-            elif told.word == "silence":
+            self._spoils = self._spoils or speaking
+            stands = not self._spoils and self._still_wanted()
+            if told.word == "silence":
                 lines += self._silence()
-            else:
-                self._cut = True
-        if self._herald.speaking():
+            elif stands and told.word == "heard":
+                heard.append(Heard(told.line, cleaned(told.raw, LONGEST_RAW)))
+            elif stands and told.word == "unclear":
+                lines.append(self.rejected())
+        if speaking:
             self._spoken = True
-            self._ear.shut()
-        elif not (heard or lines or busy or self._ear.is_asked):
+        elif not (heard or lines or busy or self._ear.is_asked) and self._herald.is_done:
             lines += self._open()
         return heard, lines
 
     def settles(self, heard: Heard) -> tuple[intents.Intent | None, str] | None:
-        """What becomes of the value that waits, and what to say; None where none waits."""
-        waiting = self._unkept
+        """What becomes of what waits to be kept, and what to say; None where nothing waits."""
+        waiting = self._waiting()
         if waiting is None:
             return None
         self._unkept = None
-        if waiting.at != self._moment():
-            return None
         if heard.line == "keep it":
             self._rejected = self._unanswered = 0
             return waiting.intent, ""
         return None, FORGOTTEN
 
     def weighed(self, meant: intents.Intent, raw: str) -> intents.Intent | str:
-        """The intent itself, where it feeds no sum; else what to say back of the value, which waits."""
+        """The intent itself, where it changes nothing that counts; else what to say of it, while it waits."""
         self._rejected = self._unanswered = 0
-        if not isinstance(meant, Value):
+        said = _said(meant)
+        if said is None:
             return meant
         if isinstance(meant, intents.TakeReading):
-            typed = f"{meant.typed} (heard: {raw})" if raw else meant.typed
-            meant = replace(meant, typed=typed, source=f.VOICE)
-        return self.waits(meant, value_said(meant))
+            meant = replace(meant, typed=with_raw(meant.typed, raw), source=f.VOICE)
+        elif isinstance(meant, intents.Correct | intents.AddWater | intents.GiveAmount):
+            meant = replace(meant, typed=with_raw(meant.typed, raw))
+        return self.waits(meant, said)
 
     def waits(self, meant: intents.Intent, said: str) -> str:
         """Lets an intent wait until it is kept; returns what to say of it."""
         self._rejected = self._unanswered = 0
-        self._unkept = _Unkept(meant, said, self._moment())
+        self._unkept = _Unkept(meant, said, self._moment(), self._elapsed())
+        self._lost = self._herald.lost
         return f"{said}. {KEEP_IT}"
 
     def rejected(self) -> str:
         """Takes in that an answer was none; returns what to say."""
         self._rejected += 1
         if self._rejected < MOST_REJECTED:
-            return SAY_AGAIN
+            return SAY_KEEP_IT if self._asked is not None and self._asked.kind == "keep" else SAY_AGAIN
         self._rejected, self._unkept = 0, None
         wanted = self._wanted()
         self._resting = wanted.key if wanted is not None else None
@@ -206,48 +222,63 @@ class Listening:
 
     def _open(self) -> list[str]:
         """Opens the microphone, or returns the question to be said again first."""
-        if self._unkept is not None and self._unkept.at != self._moment():
+        if self._unkept is not None and self._waiting() is None:
             self._unkept = None
         wanted = self._wanted()
-        if wanted is None or wanted.key == self._resting:
+        if wanted is None or wanted.key == self._resting or not (self._silent or self._herald.says_aloud):
             return []
         self._resting = None
-        if self._cut and wanted.kind == "keep":
-            self._cut, self._spoken = False, True
-            return [wanted.again]
-        self._cut = False
+        if wanted.kind == "keep" and (self._spoils or self._lost != self._herald.lost):
+            return [self._again(wanted)]
         is_new = self._asked is None or self._asked.key != wanted.key
         if is_new or self._spoken:
             if is_new:
                 self._unanswered = 0
             if self._ear.ask(Ask(wanted.kind, PATIENCE_SECONDS)):
-                self._asked, self._spoken, self._opened = wanted, False, self._elapsed()
+                self._asked, self._spoken, self._spoils = wanted, False, False
+                self._opened = self._elapsed()
             return []
         pause = AGAIN_SECONDS[min(max(self._unanswered, 1), len(AGAIN_SECONDS)) - 1]
         if self._unkept is not None:
             pause = 0.0
         if not wanted.again or self._elapsed() - self._ended < pause:
             return []
-        self._spoken = True
-        return [wanted.again]
+        return [self._again(wanted)]
+
+    def _again(self, wanted: Wanted) -> str:
+        self._spoken, self._spoils, self._lost = True, False, self._herald.lost
+        return wanted.again
 
     def _hears(self) -> bool:
         """True while somebody may be answering: what is not urgent waits with its words."""
         return self._ear.is_asked and self._elapsed() - self._opened < MOST_HEARD_SECONDS
 
+    def _still_wanted(self) -> bool:
+        """True if what the microphone was opened for is what is wanted now."""
+        wanted = self._wanted()
+        return wanted is not None and self._asked is not None and wanted.key == self._asked.key
+
+    def _waiting(self) -> _Unkept | None:
+        """What waits to be kept: only as long as nothing else was entered or doubted, and not for ever."""
+        waiting = self._unkept
+        if waiting is None or waiting.moment != self._moment():
+            return None
+        return waiting if self._elapsed() - waiting.since < UNKEPT_SECONDS else None
+
     def _moment(self) -> tuple[object, ...]:
-        """What a value that waits was said for: it is none for another step or beside another reading."""
+        """What is another once anything was entered or doubted."""
         state = self._session.state
-        return state.phase, state.step, len(state.readings), len(state.additions)
+        return state.phase, state.step, len(state.log), str(self._session.doubted)
 
     def _wanted(self) -> Wanted | None:
         """What could be answered by voice at this moment."""
         schedule, state, t = self._session.schedule, self._session.state, self._session.t()
-        here = (state.phase, state.step)
-        if self._unkept is not None:
-            return Wanted(("unkept", self._unkept.said, *here), "keep", f"{self._unkept.said}. {KEEP_IT}")
+        here = self._moment()
+        waiting = self._waiting()
+        if waiting is not None:
+            return Wanted(("unkept", waiting.said, *here), "keep", f"{waiting.said}. {KEEP_IT}")
         if self._session.doubted is not None:
-            return Wanted(("doubt", str(self._session.doubted), *here), "keep", KEEP_IT)
+            return Wanted(("doubt", *here), "keep", KEEP_IT)
         if state.phase == "idle":
             return Wanted(here, "words", "Say begin the day, when you are ready.")
         if state.phase == "held":
@@ -285,3 +316,21 @@ class Listening:
         if required:
             return self._of_a_reading(here, required[0], "")
         return Wanted((*here, "step"), "words", "Say next step, once this one is done.")
+
+
+def _said(meant: intents.Intent) -> str | None:
+    """What is said of an intent that has to be kept before it counts; None for one that does so at once."""
+    match meant:
+        case intents.TakeReading() | intents.Correct() | intents.AddWater() | intents.GiveAmount():
+            return value_said(meant)
+        case intents.AnswerUnknown():
+            return "Heard that nobody knows it, so that it is assumed"
+        case intents.TickItem(value=value) if value:
+            return f"Heard {cleaned(value, LONGEST_RAW)}, for this item"
+        case intents.TakeRemedy():
+            return f"Heard way {meant.option}"
+        case intents.Extend():
+            return f"Heard {abs(meant.minutes):.0f} minutes {'more' if meant.minutes > 0.0 else 'less'}"
+        case intents.Undo():
+            return "Heard that the last thing is taken back"
+    return None

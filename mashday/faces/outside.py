@@ -182,11 +182,14 @@ class Outside:
                 given_up = listening.rejected() == USE_THE_KEYS if listening is not None else False
                 return [self._aloud(meant.why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
             meant = again
-        if isinstance(meant, intents.TakeReading | intents.Correct):
+        if isinstance(meant, intents.TakeReading | intents.Correct | intents.AddWater):
             self._refused = (None, 0.0)
         if self._ends_the_day(meant):
             if listening is not None and isinstance(meant, intents.Done):
                 return [self._aloud(listening.waits(meant, ENDS_THE_DAY))]
+            keeps = meant == intents.KeepIt() and isinstance(session.doubted, intents.Done)
+            if listening is not None and keeps:
+                return [intents.KeepIt()]
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
             return self._command(meant)
@@ -217,10 +220,14 @@ class Outside:
         """
         session = self._session
         meant = understood(bare(line), session.schedule, session.state, session.t())
-        if not isinstance(meant, intents.TakeReading | intents.Correct):
+        if isinstance(meant, intents.AddWater):
+            said: tuple[str | int, float] = ("added water", round(meant.litres, 6))
+        elif isinstance(meant, intents.TakeReading | intents.Correct):
+            of = meant.quantity if isinstance(meant, intents.TakeReading) else meant.of
+            said = (of, round(meant.metric, 6))
+        else:
             return None
-        of = meant.quantity if isinstance(meant, intents.TakeReading) else meant.of
-        said, (before, since), t = (of, round(meant.metric, 6)), self._refused, session.t()
+        (before, since), t = self._refused, session.t()
         if said == before and t - since <= SAID_TWICE_SECONDS:
             return meant
         self._refused = (said, t)

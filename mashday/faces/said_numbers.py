@@ -184,6 +184,19 @@ def spoken_digits(value_text: str) -> str:
     return " ".join(word for word in said if word)
 
 
+HEARD = " (heard: "
+
+
+def with_raw(typed: str, raw: str) -> str:
+    """What was typed, with what was heard for it behind."""
+    return f"{typed}{HEARD}{raw})" if raw else typed
+
+
+def as_meant(typed: str) -> str:
+    """What was typed, without what was heard for it."""
+    return typed.partition(HEARD)[0]
+
+
 def _words(text: str) -> list[str]:
     """The words of a line in small letters, without hyphens inside and stops at the end."""
     lowered = cleaned(text).lower().rstrip(".,!?; ").replace("\N{DEGREE SIGN}", " ")

@@ -78,6 +78,25 @@ def test_its_crash_is_told_and_what_was_asked_counts_as_not_heard() -> None:
         assert until(lambda: listener.ask(Ask("temperature", 8.0)))
 
 
+def test_one_that_never_answers_is_given_up_and_started_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("mashday.channels.listener.LONGEST_ANSWER_SECONDS", 0.2)
+    with listening(ANSWERS) as listener:
+        assert until(lambda: listener.ask(Ask("words", 0.1)))
+        assert until(lambda: not listener.is_asked)
+        assert listener.told() == [Told("closed")]
+        told = listener.trouble()
+        assert told is not None and "does not answer" in told
+        assert until(lambda: listener.ask(Ask("temperature", 8.0)))
+
+
+def test_one_that_begins_anew_in_the_midst_of_an_answer_owes_none() -> None:
+    script = "import sys\nprint('ready')\nfor line in sys.stdin: print('open'); print('ready')\n"
+    with listening(script) as listener:
+        assert until(lambda: listener.ask(Ask("words", 8.0)))
+        assert until(lambda: listener.told() == [Told("closed")])
+        assert listener.state == "shut" and not listener.is_asked
+
+
 def test_a_program_that_is_not_there_is_told() -> None:
     listener = Listener(("no-such-listener-anywhere",))
     listener.start()

@@ -16,7 +16,15 @@ from mashday.engine import intents
 from mashday.faces import listening as l
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.herald import Herald
-from mashday.faces.listening import AGAIN_SECONDS, KEEP_IT, NOT_KEPT, SAY_AGAIN, USE_THE_KEYS, Listening
+from mashday.faces.listening import (
+    AGAIN_SECONDS,
+    KEEP_IT,
+    NOT_KEPT,
+    SAY_AGAIN,
+    UNKEPT_SECONDS,
+    USE_THE_KEYS,
+    Listening,
+)
 from mashday.faces.outside import Outside, Said
 from mashday.session.clock import VirtualClock
 from mashday.session.session import begin
@@ -258,6 +266,85 @@ def test_a_value_that_waits_is_dropped_where_the_keys_were_quicker() -> None:
     assert day.session.send(intents.TakeReading("temperature", 63.2, "C", "63.2", 63.2)).entries
     day.hears("keep it")
     assert [fact.value for fact in day.temperatures()] == [63.2]
+
+
+def test_a_keep_it_for_one_value_keeps_no_other() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    day.look()
+    assert day.session.send(intents.TakeReading("temperature", 62.5, "C", "62.5", 62.5)).entries
+    assert day.session.send(intents.TakeReading("temperature", 36.2, "C", "36.2", 36.2)).doubt
+    day.hears("keep it")
+    assert [fact.value for fact in day.temperatures()] == [62.5]
+
+
+def test_a_doubt_that_came_meanwhile_is_not_answered_by_the_ear_either() -> None:
+    day = Day()
+    assert day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0)).entries
+    day.clock.advance(1500.0)
+    day.look()
+    day.hears("62.9")
+    day.look()
+    assert day.session.send(intents.TakeReading("temperature", 36.2, "C", "36.2", 36.2)).doubt
+    day.hears("keep it")
+    assert [fact.value for fact in day.temperatures()] == [63.0]
+
+
+def test_a_value_said_long_ago_is_none_of_now() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    day.look()
+    day.seconds += UNKEPT_SECONDS
+    day.hears("keep it")
+    assert day.temperatures() == []
+
+
+@pytest.mark.parametrize("line", ["unknown", "tick 0.4", "undo", "more 10"])
+def test_whatever_counts_waits_to_be_kept(line: str) -> None:
+    day = Day()
+    day.look()
+    before = len(day.session.state.log)
+    assert KEEP_IT in day.hears(line)[0]
+    assert len(day.session.state.log) == before
+
+
+def test_what_was_heard_while_something_was_said_counts_for_nothing() -> None:
+    day = Day()
+    day.look()
+    day.voice.quiet_seconds = 0.0
+    assert day.hears("62.9") == [] and day.temperatures() == []
+    day.voice.quiet_seconds = math.inf
+    day.look()
+    assert day.ear.asks[-1].kind == "temperature"
+
+
+def test_typing_shuts_the_microphone_and_spoils_what_was_being_said() -> None:
+    day = Day()
+    day.look()
+    day.look(busy=True)
+    assert day.ear.shuts == 1
+    day.hears("62.9")
+    assert day.temperatures() == []
+
+
+def test_a_read_back_that_was_cut_off_is_said_again_before_it_can_be_kept() -> None:
+    day = Day()
+    day.look()
+    day.hears("62.9")
+    day.voice.lost += 1
+    assert day.look() == [f"Heard six two point nine degrees. {KEEP_IT}"]
+    assert day.ear.asks[-1].kind == "temperature"
+    day.look()
+    assert day.ear.asks[-1].kind == "keep"
+
+
+def test_where_nothing_can_be_said_nothing_is_listened_to() -> None:
+    day = Day()
+    day.voice.audible = False
+    day.look()
+    assert not day.ear.asks
 
 
 def test_words_do_what_they_say_at_once() -> None:

@@ -11,6 +11,7 @@ class Voice:
     """Keeps what is said."""
 
     audible = True
+    lost = 0
     quiet_seconds = math.inf
 
     def __init__(self) -> None:
