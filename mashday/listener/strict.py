@@ -34,8 +34,17 @@ _TENS = re.compile(r"[2-9]0")
 _UNIT = re.compile(r"[1-9]")
 _TWO_ON = re.compile(r"[1-9][0-9](?:\.[0-9]+)?")
 _HUNDREDTHS = re.compile(r"\.[0-9]{2}")
-_GRAVITY = re.compile(r"(1)([0-2][0-9]{2})|0?(9[89][0-9])")
-_GRAVITY_PIECE = re.compile(r"[0-9]+(?:\.[0-9]+)*")
+_GRAVITY = re.compile(r"1([0-2][0-9]{2})")
+_GRAVITY_BELOW_ONE = re.compile(r"(?:0|0?\.)?(9[89][0-9])")
+_GRAVITY_PIECE = re.compile(r"[0-9]+(?:\.[0-9]+)*|\.")
+_NUMBER_WORD = "|".join((*DIGITS, *NOUGHTS, "hundred", "thousand"))
+_INNER_HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
+_PARTED = re.compile(
+    rf"(?:[0-9]|\b(?:{_NUMBER_WORD}))(?:\s*(?:{_PAUSES.pattern}))+\s*(?:\.?[0-9]|(?:{_NUMBER_WORD})\b)"
+)
+_COMMA_MAY_BE_A_POINT: tuple[Kind, ...] = ("volume", "mass", "minutes")
+"""Kinds of which any size is likely: in "1,2" and "20, 5" a mark may stand for a point as well as a pause."""
+_NOUGHT_FIRST = re.compile(r"0 ?[0-9].*")
 
 
 def line(text: str, kind: Asked) -> str | None:
@@ -60,7 +69,9 @@ def _lowered(text: str) -> str:
 
 
 def _phrase(text: str) -> str:
-    """The words of a text without stops, its small numbers as words."""
+    """The words of a text without stops, its small numbers as words; empty for a question."""
+    if "?" in text:
+        return ""
     return " ".join(_WORD_OF.get(word, word) for word in _PAUSES.sub(" ", _lowered(text)).split())
 
 
@@ -69,12 +80,17 @@ def _value(text: str, kind: Kind) -> str | None:
     lowered = _lowered(text)
     if _MINUS.search(lowered):
         return None
-    words = _PAUSES.sub(" ", _THOUSANDS.sub("", lowered)).split()
+    lowered = _THOUSANDS.sub("", lowered)
+    if kind in _COMMA_MAY_BE_A_POINT and _PARTED.search(_INNER_HYPHEN.sub(" ", lowered)):
+        return None
+    words = _PAUSES.sub(" ", lowered).split()
     if words and words[0] in LEADS.get(kind, ()):
         words = words[1:]
     if all(word in NOUGHTS for word in words):
         return None
     digits = ["0" if word in NOUGHTS else DIGITS.get(word, word) for word in words]
+    if kind != "gravity" and _NOUGHT_FIRST.fullmatch(" ".join(digits)):
+        return None
     sounded = _gravity(digits) if kind == "gravity" else number(" ".join(_joined(digits, kind)), kind)
     found = {value for value in (number(" ".join(words), kind), sounded) if value is not None}
     value = found.pop() if len(found) == 1 else ""
@@ -105,14 +121,16 @@ def _joined(words: Sequence[str], kind: Kind) -> list[str]:
 
 
 def _gravity(words: Sequence[str]) -> str | None:
-    """All digits in a row, wherever the point was written: a gravity has four, or three from 980 on."""
-    pieces = ["0" if word == SOUNDS_LIKE_OH else word for word in words if word != POINT]
+    """All digits in a row: four wherever the point was written, or three from 980 on with none among them."""
+    pieces = ["." if word == POINT else "0" if word == SOUNDS_LIKE_OH else word for word in words]
     if not pieces or not all(_GRAVITY_PIECE.fullmatch(piece) for piece in pieces):
         return None
-    match = _GRAVITY.fullmatch("".join(_tens_joined(pieces)).replace(".", ""))
-    if match is None:
-        return None
-    return number(f"1.{match[2]}" if match[1] else f"0.{match[3]}", "gravity")
+    text = "".join(_tens_joined(pieces))
+    below = _GRAVITY_BELOW_ONE.fullmatch(text)
+    if below is not None:
+        return number(f"0.{below[1]}", "gravity")
+    match = _GRAVITY.fullmatch(text.replace(".", ""))
+    return number(f"1.{match[1]}", "gravity") if match is not None else None
 
 
 def _tens_joined(pieces: Sequence[str]) -> list[str]:
