@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from mashday.engine import contents as pot
 from mashday.engine.facts import WaterAdded
-from mashday.engine.state import State
+from mashday.engine.state import Reading, State
 from mashday.schedule.model import Boil, Cool, Schedule, Separate
 from mashday.science import alcohol, cooling, gravity, volumes, water, wort
 from mashday.science.starch import Starch
@@ -144,7 +144,7 @@ def expected(
     """What the mash as it stands will give; None where nothing is mashed, separated or runs off.
 
     `end` is what becomes of its starch, for how far the wash will ferment; of the steps after the separation
-    those up to `until` count that pour water into the wort (None: all).
+    those up to `until` count that pour water into the wort or boil some off (None: all).
     """
     number = pot.first_step(schedule, Separate)
     mash = pot.contents(schedule, state, number or len(schedule.steps))
@@ -160,6 +160,7 @@ def expected(
     if step.by == "on the grain":
         litres = liquid_kg / density
         wash_kg = _thinned_kg(schedule, state, extract_kg, liquid_kg, until)
+        wash_kg = _boiled_kg(schedule, extract_kg, wash_kg, until)
         return _finished(schedule, first, litres, extract_kg, wash_kg, end)
     absorbed = step.absorption_litres_per_kg
     if absorbed is None:
@@ -179,6 +180,7 @@ def expected(
     rinsed = held_kg * plato / 100.0 * sparge_kg / (held_kg + sparge_kg) if sparge_kg else 0.0
     wash_extract = drained_kg * plato / 100.0 + rinsed
     wash_kg = _thinned_kg(schedule, state, wash_extract, drained_kg + sparge_kg, until)
+    wash_kg = _boiled_kg(schedule, wash_extract, wash_kg, until)
     return _finished(schedule, first, runs_off, wash_extract, wash_kg, end)
 
 
@@ -231,15 +233,32 @@ def cooling_kg(schedule: Schedule, number: int, capacity_kj_per_k: float) -> flo
 
 
 def wort_litres(schedule: Schedule, state: State, number: int) -> float:
-    """Wort in the pot at step `number` after the separation, litres: as read and poured into since, else as
-    the mash should give it."""
-    read = [one for one in state.valid("volume") if not one.fact.assumed and one.step <= number]
+    """Wort in the pot as step `number` after the separation begins, litres: as read since the separation,
+    with what was poured in and without what boiled off since, else as the mash should give it."""
+    separation = pot.first_step(schedule, Separate) or 0
+    read = [one for one in state.valid("volume") if not one.fact.assumed and separation <= one.step <= number]
     if read:
-        since = (a.fact.kilograms for a in state.additions if a.t >= read[-1].t)
-        return read[-1].metric + sum(since)
+        since = sum(a.fact.kilograms for a in state.additions if a.t >= read[-1].t)
+        off = _boiled_off_since_kg(schedule, state, read[-1], number)
+        return max(0.0, read[-1].metric + water.litres(since, 20.0) - water.litres(off, 20.0))
     result = expected(schedule, state, 1.0, until=number - 1)
     told = sum(a.fact.kilograms for a in state.additions if a.fact.step == number)
     return told + (result.wash_litres if result is not None else 0.0)
+
+
+def _boiled_off_since_kg(schedule: Schedule, state: State, reading: Reading, number: int) -> float:
+    """Water that boils off after this reading and before step `number`, kg."""
+    boil = pot.first_step(schedule, Boil)
+    if boil is None or not reading.step <= boil < number:
+        return 0.0
+    record, step = state.record(boil), schedule.step(boil)
+    assert isinstance(step, Boil)
+    if record is None or record.clock_run is None:
+        skipped = record is not None and record.how == "skipped"
+        return 0.0 if skipped else boiled_off_kg(schedule, boil)
+    boiled_minutes = max(0.0, reading.run - record.clock_run) / 60.0
+    share = max(0.0, 1.0 - boiled_minutes / step.minutes) if step.minutes > 0.0 else 0.0
+    return boiled_off_kg(schedule, boil) * share
 
 
 def wort_kj_per_k(schedule: Schedule, state: State, number: int) -> float:
@@ -256,12 +275,17 @@ def _litres(extract_kg: float, wort_kg: float) -> float:
     return max(0.0, 1000.0 * wort_kg / gravity.sucrose_density(plato, 20.0))
 
 
+def _boiled_kg(schedule: Schedule, extract_kg: float, wash_kg: float, until: int | None) -> float:
+    """What is left of so much wort by the end of step `until` (None: of the day), kg."""
+    boil = pot.first_step(schedule, Boil)
+    if boil is None or (until is not None and boil > until):
+        return wash_kg
+    return max(wash_kg - boiled_off_kg(schedule, boil), extract_kg / STRONGEST_SHARE)
+
+
 def _finished(
     schedule: Schedule, first: float, runs_off: float, extract_kg: float, wash_kg: float, end: Starch | None
 ) -> Yield:
-    boil = pot.first_step(schedule, Boil)
-    if boil is not None:
-        wash_kg = max(wash_kg - boiled_off_kg(schedule, boil), extract_kg / STRONGEST_SHARE)
     plato = 100.0 * extract_kg / wash_kg if wash_kg else 0.0
     original = gravity.gravity(plato)
     litres = 1000.0 * wash_kg / gravity.sucrose_density(plato, 20.0)
