@@ -13,7 +13,7 @@ from mashday.quantities import Kind, Units, show
 from mashday.report.csv_rows import text_cell
 from mashday.report.said import NOTHING, OVER, OVER_MEANS, gravity_said
 from mashday.report.summary import StepSummary, Summary
-from mashday.report.values import rounded
+from mashday.report.values import over, rounded
 from mashday.text import cleaned
 
 ENDED = {"complete": "complete", "early": "early", "aborted": "given up", None: "open"}
@@ -190,6 +190,7 @@ def days_values(days: Sequence[PastDay]) -> list[dict[str, Any]]:
                 for rest in day.rests
             ],
             "conversion": rounded(day.conversion, 3),
+            "conversion_over": over(day.conversion, is_over=day.is_over),
             "wash_gravity": rounded(day.wash_gravity, 4),
             "wash_litres": rounded(day.wash_litres, 2),
             "final_gravity": rounded(day.final_gravity, 4),
@@ -200,6 +201,12 @@ def days_values(days: Sequence[PastDay]) -> list[dict[str, Any]]:
         }
         for day in days
     ]
+
+
+def _cell(figure: float | str | None) -> str:
+    if figure is None:
+        return ""
+    return figure if isinstance(figure, str) else f"{figure:g}"
 
 
 def days_csv(days: Sequence[PastDay]) -> str:
@@ -214,7 +221,7 @@ def days_csv(days: Sequence[PastDay]) -> str:
             None if rest is None else rounded(rest.target_celsius, 2),
             None if rest is None else rounded(rest.mean_celsius, 2),
             None if rest is None else rounded(rest.spread_kelvin, 2),
-            rounded(day.conversion, 3),
+            OVER if day.is_over else rounded(day.conversion, 3),
             rounded(day.wash_gravity, 4),
             rounded(day.wash_litres, 2),
             rounded(day.final_gravity, 4),
@@ -227,7 +234,7 @@ def days_csv(days: Sequence[PastDay]) -> str:
                 "" if day.began is None else f"{day.began:%Y-%m-%d}",
                 text_cell(day.schedule),
                 text_cell(day.pot),
-                *("" if figure is None else f"{figure:g}" for figure in figures),
+                *(_cell(figure) for figure in figures),
                 ENDED.get(day.ending, ""),
                 "yes" if day.rehearsed else "no",
             ]

@@ -90,6 +90,11 @@ def rounded(value: float | None, digits: int) -> float | None:
     return None if value is None else round(value, digits)
 
 
+def over(conversion: float | None, *, is_over: bool) -> bool | None:
+    """Whether no conversion is told because more was read than the grain holds; None where none was read."""
+    return None if conversion is None and not is_over else is_over
+
+
 def _reading(made: Summary, reading: Reading, corrected: bool) -> dict[str, Any]:
     fact = reading.fact
     return {
@@ -130,12 +135,13 @@ def _remedy(remedy: RemedySummary) -> dict[str, Any]:
     }
 
 
-def _sugar(sugar: Sugar) -> dict[str, float | None]:
+def _sugar(sugar: Sugar) -> dict[str, float | bool | None]:
     return {
         "first_runnings_gravity": rounded(sugar.first_runnings_gravity, 4),
         "wash_gravity": rounded(sugar.wash_gravity, 4),
         "wash_litres": rounded(sugar.wash_litres, 2),
         "conversion": rounded(sugar.conversion, 3),
+        "conversion_over": over(sugar.conversion, is_over=sugar.is_over),
         "final_gravity": rounded(sugar.final_gravity, 4),
         "abv_percent": rounded(sugar.abv_percent, 2),
     }

@@ -98,12 +98,14 @@ def test_the_values_are_metric(lived: PastDay) -> None:
     assert made["session"] == "2026-10-03-lock-seven-barley-wash" and made["hours"] == 1.0
 
 
-def test_more_than_the_grain_holds_is_a_word_in_the_text_and_no_figure_elsewhere(lived: PastDay) -> None:
+def test_more_than_the_grain_holds_is_a_word_in_the_text_and_elsewhere(lived: PastDay) -> None:
     over = replace(lived, conversion=None, is_over=True)
     text = days_words([over], "metric")
     assert " over " in text and "over: more than the grain holds" in text
     assert max(len(line) for line in text.splitlines()) <= 80
-    assert days_values([over])[0]["conversion"] is None
+    (made, usual, unread) = days_values([over, replace(lived, conversion=0.9), lived])
+    assert (made["conversion"], made["conversion_over"]) == (None, True)
+    assert usual["conversion_over"] is False and unread["conversion_over"] is None
     (row,) = csv.DictReader(io.StringIO(days_csv([over]), newline=""))
-    assert row["conversion"] == ""
+    assert row["conversion"] == "over"
     assert "over:" not in days_words([lived], "metric")

@@ -620,11 +620,13 @@ def test_more_dissolved_than_the_grain_holds_is_told_without_a_figure() -> None:
     book = Book().through(6, 100.0)
     book.at(110.0, read_gravity(1.090, 6, "wort"))
     assert book.values()["measured"]["conversion"] is None
+    assert book.values()["measured"]["conversion_over"] is True
     told = " ".join(book.words().split())
     assert "over: by the gravity read, more than the grain holds" in told and "108 %" not in told
     slightly = Book().through(6, 100.0)
     slightly.at(110.0, read_gravity(1.085, 6, "wort"))
     assert 1.0 < slightly.values()["measured"]["conversion"] <= 1.05
+    assert slightly.values()["measured"]["conversion_over"] is False
 
 
 def test_nothing_is_told_as_mashed_before_there_is_a_mash() -> None:
