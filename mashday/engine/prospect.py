@@ -79,6 +79,11 @@ class Prospect:
         """All the water of the day that goes through the mash, cold litres."""
         return self.mash_litres + self.sparge_litres
 
+    def is_timed(self, number: int) -> bool:
+        """Whether it can be told when step `number` begins and how long it takes: not from a step on that the
+        heater never brings to its target."""
+        return not self.out_of_reach or number < self.out_of_reach[0]
+
     @property
     def ends_minute(self) -> float:
         """When the last step ends, minutes from the start of the day."""

@@ -61,7 +61,7 @@ def plan_values(schedule: Schedule, known: PotKnown | None = None) -> dict[str, 
             "final_gravity": rounded(result.final_gravity if result else None, 4),
             "abv_percent": rounded(result.abv_percent if result else None, 2),
         },
-        "steps": [_step_values(step) for step in plan.steps],
+        "steps": [_step_values(plan, step) for step in plan.steps],
         "ends_minute": None if plan.out_of_reach else rounded(plan.ends_minute, 1),
         "warnings": warnings_of(schedule, "metric"),
     }
@@ -87,13 +87,14 @@ def cannot_be(schedule: Schedule, units: Units) -> list[str]:
     return [f"Cannot be done as it is written: {one.found}; {one.remedy}." for one in errors(shown)]
 
 
-def _step_values(step: StepOutlook) -> dict[str, Any]:
+def _step_values(plan: Prospect, step: StepOutlook) -> dict[str, Any]:
+    timed = plan.is_timed(step.number)
     return {
         "number": step.number,
         "kind": step.kind,
         "title": step.title,
-        "starts_minute": rounded(step.starts_minute, 1),
-        "minutes": rounded(step.minutes, 1),
+        "starts_minute": rounded(step.starts_minute, 1) if timed else None,
+        "minutes": rounded(step.minutes, 1) if timed else None,
         "target_celsius": rounded(step.target_celsius, 2),
     }
 
@@ -216,26 +217,31 @@ def _expected_rows(schedule: Schedule, plan: Prospect, known: PotKnown | None, u
 
 
 def begins(plan: Prospect, start: time | None, ready: time | None) -> datetime | None:
-    """The moment the day begins, on any day; None where no clock time was named."""
+    """The moment the day begins, on any day; None where no clock time tells it."""
     day = datetime(2000, 1, 2)
     if start is not None:
         return datetime.combine(day, start)
-    if ready is not None:
+    if ready is not None and not plan.out_of_reach:
         return datetime.combine(day, ready) - timedelta(minutes=plan.ends_minute)
     return None
 
 
-def step_begins(step: StepOutlook, begun: datetime | None) -> str:
-    """When a step begins: the clock time, or hours and minutes from the beginning of the day."""
+def step_begins(plan: Prospect, step: StepOutlook, begun: datetime | None) -> str:
+    """When a step begins: the clock time, or hours and minutes from the beginning of the day.
+
+    "-" where it cannot be told.
+    """
+    if not plan.is_timed(step.number):
+        return "-"
     if begun is not None:
         return f"{begun + timedelta(minutes=step.starts_minute):%H:%M}"
     hours, minutes = divmod(round(step.starts_minute), 60)
     return f"{hours}:{minutes:02d} h"
 
 
-def step_lasts(step: StepOutlook) -> str:
-    """How long a step is to last."""
-    return _minutes(step.minutes)
+def step_lasts(plan: Prospect, step: StepOutlook) -> str:
+    """How long a step is to last; "-" where it cannot be told."""
+    return _minutes(step.minutes) if plan.is_timed(step.number) else "-"
 
 
 def day_ends(plan: Prospect, begun: datetime | None) -> str:
@@ -257,9 +263,8 @@ def _step_rows(plan: Prospect, units: Units, begun: datetime | None) -> list[str
     for step in plan.steps:
         target = "-" if step.target_celsius is None else show(step.target_celsius, "temperature", units)
         title = cleaned(step.title, 60)[:34]
-        rows.append(
-            f"{step.number:2d} {title:<34} {step_begins(step, begun):>8} {step_lasts(step):>9} {target:>10}"
-        )
+        begin, lasts = step_begins(plan, step, begun), step_lasts(plan, step)
+        rows.append(f"{step.number:2d} {title:<34} {begin:>8} {lasts:>9} {target:>10}")
     return [*rows, f"   {day_ends(plan, begun)}"]
 
 

@@ -79,7 +79,7 @@ def plan_document(
     plan = prospect(schedule, state)
     begun = begins(plan, start, ready)
     done = day_ends(plan, begun)
-    times = f"begins {step_begins(plan.steps[0], begun)}, {done}" if begun is not None else done
+    times = f"begins {step_begins(plan, plan.steps[0], begun)}, {done}" if begun is not None else done
     told = [f"Date: {WRITE_IN}, pot: {schedule.pot.name}, {times}"]
     if schedule.notes:
         told.append(schedule.notes)
@@ -175,14 +175,14 @@ def _steps(schedule: Schedule, plan: Prospect, units: Units, begun: datetime | N
         Column(f"Read {unit_word('temperature', units)}", "blank"),
         Column("Gravity", "blank"),
     )
-    return Table(columns, tuple(_step(schedule, step, units, begun) for step in plan.steps))
+    return Table(columns, tuple(_step(schedule, plan, step, units, begun) for step in plan.steps))
 
 
-def _step(schedule: Schedule, step: StepOutlook, units: Units, begun: datetime | None) -> Row:
+def _step(schedule: Schedule, plan: Prospect, step: StepOutlook, units: Units, begun: datetime | None) -> Row:
     target = "-" if step.target_celsius is None else show(step.target_celsius, "temperature", units)
     name = f"{step.number} {step.title}"
     cell = Cell(name, _amounts(schedule, step.number, units), schedule.step(step.number).checklist)
-    return step_begins(step, begun), cell, step_lasts(step), target
+    return step_begins(plan, step, begun), cell, step_lasts(plan, step), target
 
 
 def _amounts(schedule: Schedule, number: int, units: Units) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from datetime import time
 from itertools import product
 
 import pytest
@@ -16,7 +17,9 @@ from mashday.engine.prospect import prospect
 from mashday.engine.state import State
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
+from mashday.report.markdown import markdown
 from mashday.report.plan import plan_values, plan_words
+from mashday.report.plan_page import plan_document
 from mashday.report.shopping import gear
 from mashday.schedule.door import BadSchedule, Problem, load
 from mashday.schedule.samples import sample_names, sample_text
@@ -92,6 +95,8 @@ def test_a_mash_needs_room_to_be_stirred(volume: str, errors: int) -> None:
     wrong = [problem for problem in problems if problem.severity == "error"]
     assert len(wrong) == errors
     assert all("larger pot" in problem.remedy for problem in wrong)
+    warned = [problem.found for problem in problems if problem.severity == "warning"]
+    assert warned == (["about 19.8 L of wort, and the pot holds 18.0 L"] if volume == "18 L" else [])
 
 
 @pytest.mark.parametrize(("celsius", "boils"), [("94 C", True), ("92 C", False)])
@@ -576,6 +581,28 @@ def test_a_day_its_heater_cannot_do_is_an_error_and_has_no_end(heater: str) -> N
     told = plan_words(schedule, "metric")
     assert "step 2 cannot be reached with this heater" in told and "done after" not in told
     assert plan_values(schedule)["ends_minute"] is None
+
+
+TIMES = re.compile(r"\d+ min|\d+:\d\d")
+
+
+@pytest.mark.parametrize(("start", "ready"), [(None, None), (time(9), None), (None, time(18))])
+def test_from_a_step_its_heater_never_brings_to_its_target_there_is_no_time(
+    start: time | None, ready: time | None
+) -> None:
+    schedule = load(BARLEY.replace('heater = "2.5 kW"', 'heater = "0.06 kW"'))
+    told = plan_words(schedule, "metric", start, ready)
+    rows = re.search(r"STEPS.*\n((?: ?\d.*\n)+)", told)
+    assert rows is not None
+    timed = [TIMES.search(row) is not None for row in rows[1].splitlines()]
+    assert timed == [True] + [False] * 8
+    for step in plan_values(schedule)["steps"]:
+        known = step["number"] == 1
+        assert (step["starts_minute"] is not None, step["minutes"] is not None) == (known, known)
+    page = markdown(plan_document(schedule, "metric", start, ready))
+    of_steps = [row.split("|") for row in page.splitlines() if re.search(r"\| \d \w", row)]
+    timed = [TIMES.search(row[2] + row[4]) is not None for row in of_steps if len(row) == 10]
+    assert timed == [True] + [False] * 8
 
 
 def test_wort_that_the_pot_does_not_hold_wants_another_vessel() -> None:

@@ -96,12 +96,14 @@ def _fact(label: str, text: str) -> str:
 def _steps(schedule: Schedule, plan: Prospect, now: datetime) -> Iterator[str]:
     yield "Steps, if begun now"
     for step in plan.steps:
-        at = now + timedelta(minutes=step.starts_minute)
+        at, lasts = f"{now + timedelta(minutes=step.starts_minute):%H:%M}", minutes(step.minutes)
+        if not plan.is_timed(step.number):
+            at = lasts = "-"
         name = cleaned(title(schedule, step.number), 60)[:23]
         target = (
             "" if step.target_celsius is None else show(step.target_celsius, "temperature", schedule.units)
         )
-        yield f"{step.number:2d}  {at:%H:%M}  {name:<23}  {minutes(step.minutes):>10}  {target:>8}".rstrip()
+        yield f"{step.number:2d}  {at:<5}  {name:<23}  {lasts:>10}  {target:>8}".rstrip()
 
 
 def _to_mind(schedule: Schedule) -> Iterator[str]:

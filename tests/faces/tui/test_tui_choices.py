@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -339,6 +340,15 @@ def test_what_to_mind_stands_on_the_page_of_a_schedule() -> None:
     assert told.index("To mind before you begin") < told.index("Steps, if begun now")
     assert "a larger pot" in told
     assert "the day after" in told
+
+
+def test_the_page_of_a_schedule_has_no_time_from_where_its_heater_is_too_weak() -> None:
+    schedule = load(BARLEY.replace('heater = "2.5 kW"', 'heater = "0.06 kW"'))
+    told = shown(schedule_page(schedule, "x", None, datetime(2026, 10, 3, 10, 0, tzinfo=UTC)))
+    steps = re.findall(r"^ *(\d+)  (\S+)  .*$", told[told.index("Steps, if begun now") :], re.MULTILINE)
+    assert [begins for _, begins in steps] == ["10:00", *["-"] * (len(schedule.steps) - 1)]
+    rest = next(row for row in told.splitlines() if re.match(r" *4  -", row))
+    assert " min" not in rest and "step 2 cannot be reached" in told
 
 
 def test_past_days_are_listed_the_latest_first_with_how_they_went(folder: Path) -> None:
