@@ -7,6 +7,7 @@ planned ones, and the water added as a remedy. What `separate` takes out is wort
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -49,6 +50,15 @@ KILLED_CELSIUS = 74.0
 WORT_KJ_PER_LITRE_K = 4.0
 """Heat capacity of a litre of wort of about 15 Plato, kJ/K: dissolved sugar takes the place of water
 (derived from 1.06 kg/L at about 3.80 kJ/kgK)."""
+
+STARCH_ENZYMES = ("amylase", "amyloglucosidase", "diastase")
+"""Names, in whole or in part, of the enzymes that turn starch into sugar. Trade terms."""
+
+OTHER_ENZYMES = ("glucanase", "prote", "pect", "cellul", "xylanase", "pentosanase", "phytase", "lipase")
+"""What the names of enzymes for anything but starch have in them. Trade terms."""
+
+HEAT_STABLE = re.compile("(heat|thermo)[ -]?stable")
+"""How an enzyme is named that lives through a cook. Trade term."""
 
 
 Grains = tuple[tuple[Grain, float], ...]
@@ -113,12 +123,17 @@ def lintner(grain: Grain) -> float:
 def is_enzyme(step: object) -> bool:
     """Whether a step adds bottled enzyme to the mash that makes up for what the malt lacks.
 
-    Told by its own word for what it adds; what is heat-stable only keeps a cooked cereal pourable.
+    Told by its own word for what it adds: a starch enzyme by name, or just enzyme. What is heat-stable only
+    keeps a cooked cereal pourable, and an enzyme for anything but starch makes up for nothing.
     """
     if not isinstance(step, Add):
         return False
     what = step.what.casefold()
-    return any(word in what for word in ("amylase", "enzyme")) and "stable" not in what
+    if HEAT_STABLE.search(what):
+        return False
+    if any(name in what for name in STARCH_ENZYMES):
+        return True
+    return "enzyme" in what and not any(name in what for name in OTHER_ENZYMES)
 
 
 def adds_enzyme(schedule: Schedule, state: State) -> bool:

@@ -9,6 +9,7 @@ from mashday.engine import contents as pot
 from mashday.engine import intents
 from mashday.engine.state import State
 from mashday.schedule.door import load
+from mashday.schedule.model import Add
 from mashday.schedule.samples import sample_names, sample_text
 
 WATER_KG_PER_L = 0.9982
@@ -121,3 +122,27 @@ def test_a_spare_kettle_is_as_hot_as_the_schedule_says_but_not_hotter_than_boili
     hot = load(BARLEY.replace('temperature = "boiling"', 'temperature = "99 C"'))
     assert pot.spare_celsius(warm) == 85.0
     assert pot.spare_celsius(hot) == pytest.approx(96.97, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("what", "counts"),
+    [
+        ("bottled amylase enzyme", True),
+        ("alpha-amylase", True),
+        ("Glucoamylase", True),
+        ("amyloglucosidase", True),
+        ("diastase", True),
+        ("enzyme", True),
+        ("shelf-stable amylase", True),
+        ("heat-stable alpha-amylase", False),
+        ("thermostable amylase", False),
+        ("beta-glucanase enzyme", False),
+        ("protease enzyme", False),
+        ("pectinase", False),
+        ("pectic enzyme", False),
+        ("diastatic malt", False),
+        ("gypsum", False),
+    ],
+)
+def test_only_an_enzyme_for_starch_makes_up_for_weak_malt(what: str, counts: bool) -> None:
+    assert pot.is_enzyme(Add(kind="add", what=what)) == counts
