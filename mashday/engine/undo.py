@@ -80,9 +80,10 @@ def described(entries: tuple[f.Entry, ...]) -> str:
 
 
 def _read(fact: f.ReadingTaken) -> str:
-    """What was read, as it was typed, with its unit: "80.0 C", "1.055", "starch pass"."""
+    """What was read, as it was typed, with its unit: "80.0 C", "17.25 L", "1.055", "starch pass"."""
     if fact.assumed or fact.quantity == "starch":
         return fact.typed
     if fact.unit in ("SG", "pH"):
         return f"{fact.value:.3f}" if fact.unit == "SG" else f"pH {fact.value:.2f}"
-    return f"{fact.value:.1f} {fact.unit}"
+    places = 2 if fact.quantity == "volume" else 1
+    return f"{fact.value:.{places}f} {fact.unit}"

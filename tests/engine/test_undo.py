@@ -189,3 +189,10 @@ def test_a_starch_check_taken_back_is_asked_again_at_once(resting: Day) -> None:
     resting.send(intents.Undo())
     found = calls.calls(resting.schedule, resting.state, resting.t)
     assert [call.quantity for call in found if call.kind == "ask"] == ["starch"]
+
+
+@pytest.mark.parametrize(("litres", "told"), [(17.25, "17.25 L"), (0.86, "0.86 L"), (20.0, "20.00 L")])
+def test_a_volume_taken_back_is_told_as_it_was_read(resting: Day, litres: float, told: str) -> None:
+    resting.send(intents.TakeReading("volume", litres, "L", told, litres, sure=True))
+    (undone,) = resting.send(intents.Undo())
+    assert isinstance(undone, f.Undone) and undone.what.endswith(f", {told}")
