@@ -15,6 +15,7 @@ from mashday.engine.prospect import prospect, strike_meant
 from mashday.engine.state import State
 from mashday.quantities import Units, show
 from mashday.report.pot_taught import WHAT_TEACHES
+from mashday.report.values import rounded
 from mashday.report.worth import landing_kelvin
 from mashday.schedule.model import Schedule
 from mashday.science import fit
@@ -209,15 +210,11 @@ def _strike_values(strike: Strike) -> dict[str, Any]:
         "schedule": strike.schedule.name,
         "pot": strike.pot,
         "alone_celsius": round(strike.alone_celsius, 2),
-        "learned_celsius": None if learned is None else round(learned, 2),
+        "learned_celsius": rounded(learned, 2),
         "lands_at_celsius": round(strike.lands_at_celsius, 2),
-        "written_celsius": _rounded(strike.written_celsius),
-        "written_lands_at_celsius": _rounded(strike.written_lands_celsius),
+        "written_celsius": rounded(strike.written_celsius, 2),
+        "written_lands_at_celsius": rounded(strike.written_lands_celsius, 2),
     }
-
-
-def _rounded(celsius: float | None) -> float | None:
-    return None if celsius is None else round(celsius, 2)
 
 
 def _values(taught: PotTaught) -> dict[str, Any]:
@@ -232,7 +229,7 @@ def _values(taught: PotTaught) -> dict[str, Any]:
         "loss_read_w_per_k": None,
         "loss_error_w_per_k": None,
         "dough_ins": 0 if known is None else len(known.dough_ins),
-        "thickness_l_per_kg": None if usual is None else round(usual, 3),
+        "thickness_l_per_kg": rounded(usual, 3),
         "dough_in_kelvin": None,
         "dough_in_within_kelvin": None,
     }
