@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from mashday.engine import contents as pot
+from mashday.engine import timetable
 from mashday.engine.landing import Strike, lands_at
 from mashday.engine.prospect import Prospect, prospect
 from mashday.engine.state import State
@@ -17,7 +18,7 @@ from mashday.reckon.day_table import Table, day_table
 from mashday.reckon.given import Refused
 from mashday.reckon.grain_bill import Mix, fitted
 from mashday.reckon.smaller_day import largest, too_small
-from mashday.schedule.model import Cook, Schedule
+from mashday.schedule.model import Cook, Heat, Schedule
 from mashday.science import water
 from mashday.science.workings.volumes import HEAVIEST_LIFT_KG
 
@@ -35,6 +36,15 @@ MOST_TRIES, NEAR_ENOUGH = 8, 0.03
 
 MOST_OFF_KELVIN = 2.0
 """A mash that lands colder than this below its target is not planned, as the check has it. Judgement."""
+
+LONGEST_FIRST_HEATING_MINUTES = 720.0
+"""A heater that takes longer for the first heating makes no brew day. Judgement."""
+
+HEATERS_KILOWATTS = (
+    *(0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0),
+    *(10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0),
+)
+"""Heaters that are named where one is too weak, as strong as a schedule takes them. Judgement."""
 
 USUAL_LITRES_PER_KG = 4.0
 """Wash from a kilogram of grain, before it is worked out: near enough to say whether a night cools it."""
@@ -125,7 +135,40 @@ def _day(answers: Answers, mix: Mix) -> NewDay:
         amounts = _cooked(answers, amounts)
     table = day_table(answers, amounts)
     schedule = Schedule.model_validate(table)
-    return NewDay(answers, amounts, table, schedule, prospect(schedule, State()))
+    outlook = prospect(schedule, State())
+    _refuse_a_weak_heater(answers, schedule, outlook)
+    return NewDay(answers, amounts, table, schedule, outlook)
+
+
+def _refuse_a_weak_heater(answers: Answers, schedule: Schedule, outlook: Prospect) -> None:
+    """Refused where the heater never brings the day to its targets, or takes half a day for the first."""
+    if answers.heater_kilowatts is None or _heats(schedule, outlook):
+        return
+    has = f"A heater of {day_amounts.short(answers.heater_kilowatts)} kW"
+    said = f"{has} never brings it hot enough."
+    if not outlook.out_of_reach:
+        said = f"{has} takes {_first_heating_minutes(schedule) / 60.0:.0f} h for the first heating."
+    would_do = next((one for one in HEATERS_KILOWATTS if _heats_by(schedule, one)), None)
+    if would_do is None:
+        raise Refused(f"{said} What would do: a smaller wash, or a smaller pot.")
+    raise Refused(f"{said} What would do: one of {would_do:g} kW or more.")
+
+
+def _heats_by(schedule: Schedule, kilowatts: float) -> bool:
+    stronger = schedule.pot.model_copy(update={"heater_kilowatts": kilowatts})
+    other = schedule.model_copy(update={"pot": stronger})
+    return _heats(other, prospect(other, State()))
+
+
+def _heats(schedule: Schedule, outlook: Prospect) -> bool:
+    return not outlook.out_of_reach and _first_heating_minutes(schedule) <= LONGEST_FIRST_HEATING_MINUTES
+
+
+def _first_heating_minutes(schedule: Schedule) -> float:
+    """How long it takes until what is heated first is hot, the water or the cook."""
+    number = next(number for number, step in enumerate(schedule.steps, 1) if isinstance(step, Heat | Cook))
+    start = timetable.starts_at(schedule, State(), number)
+    return timetable.heat_up_minutes(schedule, State(), number, start)
 
 
 def _cooked(answers: Answers, amounts: Amounts) -> Amounts:
