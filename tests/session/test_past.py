@@ -114,9 +114,14 @@ def test_a_damaged_day_changes_nothing(tmp_path: Path, spoiled: bytes) -> None:
 
 
 def test_a_long_change_is_cut_to_three_lines_and_is_clean(tmp_path: Path) -> None:
-    lived(tmp_path, 0, "\x1b[2J" + "stir more " * 60)
+    lived(tmp_path, 0, "\x1b[2J" + "stir more " * 49)
     told = str(to_change(tmp_path, SCHEDULE))
     assert len(told) <= LONGEST_CHANGE and told.endswith("...") and told.isprintable()
+
+
+def test_a_change_too_long_to_be_kept_is_none(tmp_path: Path) -> None:
+    lived(tmp_path, 0, "stir more " * 60)
+    assert to_change(tmp_path, SCHEDULE) is None
 
 
 def test_looking_back_writes_nothing(tmp_path: Path) -> None:
