@@ -34,6 +34,7 @@ SUGAR = {
     "wash_gravity",
     "wash_litres",
     "conversion",
+    "conversion_over",
     "final_gravity",
     "abv_percent",
 }
