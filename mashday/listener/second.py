@@ -11,7 +11,7 @@ from typing import Any
 
 from mashday.channels.listener_lines import Asked
 from mashday.listener.faults import lacks
-from mashday.listener.words import ANSWERS_TO_A_DOUBT, PHRASES
+from mashday.listener.words import ANSWERS_TO_A_DOUBT, NEAR_A_DOUBT, PHRASES
 
 _DIGITS = "one | two | three | four | five | six | seven | eight | nine"
 _NUMBERS = f"""
@@ -69,7 +69,7 @@ class Second:
         return found.hypstr if found is not None else ""
 
     def _grammar(self, kind: Asked) -> str:
-        phrases = ANSWERS_TO_A_DOUBT if kind == "keep" else PHRASES
+        phrases = (*ANSWERS_TO_A_DOUBT, *NEAR_A_DOUBT) if kind == "keep" else PHRASES
         said = [phrase for phrase in phrases if all(map(self._known, phrase.split()))]
         if kind in _SAID:
             said.append(_SAID[kind])

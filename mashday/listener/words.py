@@ -47,6 +47,13 @@ PHRASES: Mapping[str, str] = {
 }
 """Each phrase as it is written without stops, numbers as words, and its line. Some stand as they sound."""
 
+NEAR_A_DOUBT = (
+    *("skip it", "heat it", "eat it", "leave it", "take it", "get it", "key fit", "keep", "it"),
+    *("long", "run", "strong", "what is wrong", "wrong one"),
+)
+"""What sounds like an answer to a doubt and is none: a recogniser that may choose one of these is not driven
+to hear the answer."""
+
 PROMPTS: Mapping[Asked, str] = {
     "temperature": "sixty four point five degrees. sixteen point two. seventy eight. ninety nine point one.",
     "gravity": "one oh six two. ten forty eight. one point zero five five. nine nine eight. eleven oh five.",
@@ -55,13 +62,14 @@ PROMPTS: Mapping[Asked, str] = {
     "minutes": "ten minutes. twenty five minutes. forty minutes. an hour and a half.",
     "ph": "five point four. five point three five. five point six. four point eight.",
     "count": "one. two. three. take one. take two.",
-    "keep": "Keep it. That is wrong. I said sixty. Keep it. Wrong.",
-    "words": "next step. step done. item done. as it should. say again. how long left. heat off. take one."
-    " way two. leave it. starch pass. starch fail. got it. I don't know. hold the day. resume the day."
-    " undo that. snooze two.",
+    "keep": "Confirm it. Skip it. Heat it. Keep it. That is wrong. Eat it. Wrong. Leave it. Take it. Keep.",
+    "words": "next stop. next step. step done. item done. as it should. say again. how long left. heat off."
+    " take none. take one. way two. leave it. starch pass. starch fail. got it. I don't know. hold the day."
+    " resume the day. undo that. snooze two. last stop. next time.",
 }
 """What a model is shown as said before: words, so that it writes words. Only behind a detector of voices: led
-by numbers, it finds some in mere noise."""
+by numbers, it finds some in mere noise. Beside a doubt what sounds alike stands among the answers: shown
+these alone, it writes "keep it" for "heat it"."""
 
 LEADS: Mapping[Asked, tuple[str, ...]] = {
     "temperature": ("temperature",),

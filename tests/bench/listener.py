@@ -97,6 +97,18 @@ CHATTER = (
     "we had one thousand and sixty two of them",
     "start the day with a good breakfast they say",
 )
+NEAR_A_DOUBT = (
+    "skip it",
+    "heat it",
+    "eat it",
+    "leave it",
+    "take it",
+    "keep",
+    "key fit",
+    "long",
+    "what is wrong",
+)
+"""What sounds like an answer to a value that was read back."""
 ASKED_IN_TURN: tuple[Asked, ...] = ("temperature", "gravity", "keep", "words", "volume")
 
 
@@ -302,10 +314,10 @@ def chatter(listener: Listener, speakers: Sequence[Speaker], *, quick: bool) -> 
     """The table of what was taken for an answer though nobody answered."""
     taken: list[str] = []
     for condition in CONDITIONS:
-        for name, sounds in _not_answers(speakers, condition, quick=quick):
+        for name, sounds, asked in _not_answers(speakers, condition, quick=quick):
             count: Counter[str] = Counter()
             for place, (label, sound) in enumerate(sounds):
-                kind = ASKED_IN_TURN[place % len(ASKED_IN_TURN)]
+                kind = asked[place % len(asked)]
                 told = listener.hears(sound, kind)
                 count[told.word] += 1
                 if told.word == "heard":
@@ -330,7 +342,7 @@ CHATTER_HEADS = ("what", "heard in", "times", "nothing heard", "unclear", "taken
 
 def _not_answers(
     speakers: Sequence[Speaker], condition: Condition, *, quick: bool
-) -> Iterator[tuple[str, Iterable[tuple[str, Sound]]]]:
+) -> Iterator[tuple[str, Iterable[tuple[str, Sound]], Sequence[Asked]]]:
     chance = np.random.default_rng(7)
     voices = [speaker.voice for speaker in speakers if speaker.voice is not None]
 
@@ -338,6 +350,11 @@ def _not_answers(
         for place, text in enumerate(CHATTER * (1 if quick else 3)):
             voice = voices[(place + place // len(CHATTER)) % len(voices)]
             yield f"{voice} {text!r}", heard_in(condition, speech.spoken(voice, text), chance)
+
+    def near() -> Iterator[tuple[str, Sound]]:
+        for text in NEAR_A_DOUBT:
+            for voice in voices[:: 4 if quick else 1]:
+                yield f"{voice} {text!r}", heard_in(condition, speech.spoken(voice, text), chance)
 
     def prompts() -> Iterator[tuple[str, Sound]]:
         names = sorted(path.stem for path in speech.RECORDINGS.glob("*.g722"))
@@ -351,10 +368,11 @@ def _not_answers(
             yield f"noise {place}", speech.heard_in(condition, None, chance, 9.0)
 
     if voices:
-        yield "synthetic talk", talk()
+        yield "synthetic talk", talk(), ASKED_IN_TURN
+        yield "near words", near(), ("keep",)
     if speech.RECORDINGS.is_dir():
-        yield "recorded prompts", prompts()
-    yield "nobody", noise()
+        yield "recorded prompts", prompts(), ASKED_IN_TURN
+    yield "nobody", noise(), ASKED_IN_TURN
 
 
 @dataclass(slots=True)

@@ -28,11 +28,18 @@ def test_every_kind_has_a_grammar_that_loads(second: Second, kind: Asked) -> Non
     assert isinstance(second.text(bytes(16_000), kind), str)
 
 
-@pytest.mark.parametrize("name", ["t1", "t2", "g2", "g4", "w1"])
+@pytest.mark.parametrize("name", ["t1", "t2", "g2", "g4", "w1", "k2"])
 def test_it_hears_plain_speech(second: Second, name: str) -> None:
     clip = next(clip for clip in CLIPS if clip.name == name)
     sound = np.concatenate((np.zeros(4800), read_wav(clip.path), np.zeros(9600)))
     assert line(second.text(pcm(sound), clip.kind), clip.kind) == clip.line
+
+
+@pytest.mark.parametrize("name", ["n1", "n2", "n3", "n4"])
+def test_it_is_not_driven_to_an_answer_by_what_sounds_alike(second: Second, name: str) -> None:
+    clip = next(clip for clip in CLIPS if clip.name == name)
+    sound = np.concatenate((np.zeros(4800), read_wav(clip.path), np.zeros(9600)))
+    assert line(second.text(pcm(sound), clip.kind), clip.kind) is None
 
 
 def test_a_missing_package_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from mashday.channels.listener_lines import Asked
 from mashday.faces.vocabulary import ALIASES, MOVE_OF, WORDS
 from mashday.listener.strict import line
-from mashday.listener.words import ANSWERS_TO_A_DOUBT, PHRASES
+from mashday.listener.words import ANSWERS_TO_A_DOUBT, NEAR_A_DOUBT, PHRASES
 
 ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEENS = (
@@ -70,6 +70,11 @@ SEEN: dict[tuple[str, Asked], str | None] = {
     ("9-9-8", "gravity"): "0.998",
     ("0.998.", "gravity"): "0.998",
     ("12.5 Plato", "gravity"): "12.5 P",
+    ("998", "gravity"): "0.998",
+    ("Point nine nine eight", "gravity"): "0.998",
+    ("98.5", "gravity"): None,
+    ("99.8", "gravity"): None,
+    ("ninety nine point eight", "gravity"): None,
     ("1.06", "gravity"): None,
     ("106", "gravity"): None,
     ("62", "gravity"): None,
@@ -78,6 +83,27 @@ SEEN: dict[tuple[str, Asked], str | None] = {
     ("12.5 litres.", "volume"): "12.5 L",
     ("Twelve and a half liters", "volume"): "12.5 L",
     ("1,500 millilitres", "volume"): "1500 mL",
+    ("1,2 litres", "volume"): None,
+    ("0,5 litres", "volume"): None,
+    ("3,4 gallons", "volume"): None,
+    ("20, 5 litres", "volume"): None,
+    ("Twenty, five litres.", "volume"): None,
+    ("1. 2 litres.", "volume"): None,
+    ("1-2 litres", "volume"): None,
+    ("12, litres.", "volume"): "12 L",
+    ("Twenty-five litres.", "volume"): "25 L",
+    ("1,5 kilos", "mass"): None,
+    ("10,5 minutes", "minutes"): None,
+    ("oh five", "volume"): None,
+    ("05 litres", "volume"): None,
+    ("Oh point five litres.", "volume"): "0.5 L",
+    ("0.5 litres", "volume"): "0.5 L",
+    ("oh four", "temperature"): None,
+    ("04", "temperature"): None,
+    ("08.5", "temperature"): None,
+    ("0.5", "temperature"): "0.5",
+    ("01", "count"): None,
+    ("05.4", "ph"): None,
     ("4.8 kilos", "mass"): "4.8 kilos",
     ("10 minutes.", "minutes"): "10 min",
     ("pH 5.4", "ph"): "ph 5.4",
@@ -91,6 +117,11 @@ SEEN: dict[tuple[str, Asked], str | None] = {
     ("63.5", "keep"): None,
     ("Next step", "keep"): None,
     ("Keep it. Keep it.", "keep"): None,
+    ("Keep it?", "keep"): None,
+    ("Wrong?", "keep"): None,
+    ("Next step?", "words"): None,
+    ("Heat off?", "temperature"): None,
+    ("Next stop.", "words"): None,
     ("63.5", "words"): None,
     ("Take 1.", "words"): "take 1",
     ("Weigh 2.", "temperature"): "take 2",
@@ -107,6 +138,11 @@ SEEN: dict[tuple[str, Asked], str | None] = {
 @pytest.mark.parametrize(("text", "kind"), SEEN)
 def test_a_writing_is_read_as_it_was_said(text: str, kind: Asked) -> None:
     assert line(text, kind) == SEEN[text, kind]
+
+
+@pytest.mark.parametrize("text", NEAR_A_DOUBT)
+def test_what_sounds_like_an_answer_to_a_doubt_is_none(text: str) -> None:
+    assert line(text, "keep") is None
 
 
 @pytest.mark.parametrize("word", ["yes", "no", "ok", "okay", "done", "keep", "next", "start", "undo", "quit"])

@@ -57,6 +57,12 @@ CLIPS = (
     Clip("w3", AWB, "heat off", "words", "heat off"),
     Clip("c1", SLT, "it was about sixty five", "temperature", None),
     Clip("c2", RMS, "what is wrong with it", "keep", None),
+    Clip("n1", US, "skip it", "keep", None),
+    Clip("n2", RMS, "heat it", "keep", None),
+    Clip("n3", RMS, "eat it", "keep", None),
+    Clip("n4", SLT, "keep", "keep", None),
+    Clip("n5", RMS, "next stop", "words", None),
+    Clip("n6", RMS, "take none", "words", None),
     Clip("c3", AWB, "the next step is the stairs", "words", None),
 )
 
