@@ -402,7 +402,7 @@ def test_every_way_into_a_day_asks_for_the_probe_of_its_schedule(
         assert main(["run", str(file), "--plain"]) == 0
     found: list[hands_free.Asked] = []
     out = Terminal()
-    monkeypatch.setattr(beside, "_refused_terminal", lambda options: None)
+    monkeypatch.setattr(beside, "_refused_terminal", lambda options, plain="": None)
     monkeypatch.setattr(beside, "_beside_the_pot", lambda *day: found.append(day[-1]) or 0)
     monkeypatch.setattr(start_screen, "choose", lambda folder: start_screen.Choice(what=str(file)))
     monkeypatch.setattr(sys, "stdin", Terminal("n\n"))

@@ -86,10 +86,13 @@ class AnyDay(DayOnTrial):
 
     @rule(text=TEXTS)
     def a_note_is_written(self, text: str) -> None:
-        written = [entry.fact.text for entry in self.sends(intents.WriteNote(text)).entries]
+        outcome = self.sends(intents.WriteNote(text))
+        written = [entry.fact.text for entry in outcome.entries]
         assert all(one.isprintable() and len(one) <= 500 for one in written), "a note was not cleaned"
         if text.isascii() and text.isprintable() and text.strip():
-            assert written == [" ".join(text.split())[:500].rstrip()], "a note is not what was written"
+            whole = " ".join(text.split())
+            assert written == ([whole] if len(whole) <= 500 else []), "a note is not what was written"
+            assert (outcome.refused is not None) == (len(whole) > 500), "a note was cut without a word"
 
     @rule(which=st.sampled_from(get_args(f.Closing)), text=TEXTS)
     def a_closing_line_is_written(self, which: f.Closing, text: str) -> None:
