@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from mashday.engine import intents
 from mashday.report.check import check_values, check_words
 from mashday.report.feasibility import findings
 from mashday.report.plan import plan_values, plan_words
+from mashday.report.said import sugar_notes
 from mashday.report.summary import Summary, summary
 from mashday.report.values import summary_values
 from mashday.report.words import summary_words
@@ -313,3 +315,25 @@ def test_checks_of_the_instruments_are_told_once_with_what_they_came_to() -> Non
     ]
     words = summary_words(told, "metric")
     assert words.count("The thermometer shows") == words.count("The hydrometer shows") == 1
+
+
+@pytest.mark.parametrize(("measured", "told"), [(0.97, False), (1.004, False), (1.02, True)])
+def test_more_than_all_converted_is_remarked_on(measured: float, told: bool) -> None:
+    whole = made(a_day())
+    whole = replace(whole, measured=replace(whole.measured, conversion=measured))
+    assert any(note.startswith("102 % conversion is more") for note in sugar_notes(whole)) is told
+    words = " ".join(summary_words(whole, "metric").split())
+    assert ("more than the grain is reckoned to hold" in words) is told
+
+
+def test_what_a_cook_was_held_at_begins_when_it_is_hot() -> None:
+    day = Day(load(sample_text("sluice-maize")))
+    cook = next(number for number, step in enumerate(day.schedule.steps, 1) if step.kind == "cook")
+    day.to_step(cook)
+    day.after(minutes=20).read(60.0, sure=True)
+    day.after(minutes=20).read(95.0, sure=True)
+    day.send(intents.Done())
+    day.after(minutes=15).read(94.0)
+    day.after(minutes=15).read(94.6)
+    (step,) = (one for one in made(day).steps if one.number == cook)
+    assert step.held_celsius == pytest.approx(94.3, abs=0.01)
