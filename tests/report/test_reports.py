@@ -335,4 +335,5 @@ def test_what_a_cook_was_held_at_begins_when_it_is_hot() -> None:
     day.after(minutes=15).read(94.0)
     day.after(minutes=15).read(94.6)
     (step,) = (one for one in made(day).steps if one.number == cook)
-    assert step.held_celsius == pytest.approx(94.4, abs=0.01)
+    # ((95 + 94) / 2 + (94 + 94.6) / 2) / 2 C, and the 0.1 C that this day's thermometer shows too little.
+    assert step.held_celsius == pytest.approx(94.4 + 0.1, abs=0.01)
