@@ -86,7 +86,7 @@ class Child:
             return False
 
     def again(self) -> None:
-        """End it, to be started again after a pause. Returns at once."""
+        """End it, to be started again after a pause unless it was stopped. Returns at once."""
         process = self._process
         if process is not None:
             threading.Thread(
@@ -96,11 +96,7 @@ class Child:
     def stop(self) -> None:
         """End it for good. Returns at once: it is asked to end, and killed if it does not."""
         self._stopping.set()
-        process = self._process
-        if process is not None:
-            threading.Thread(
-                target=_end, args=(process, MERCY_SECONDS), name="child's end", daemon=True
-            ).start()
+        self.again()
 
     def _run(self) -> None:
         failures = 0
