@@ -25,6 +25,10 @@ LIVED_LONG_SECONDS = 60.0
 MERCY_SECONDS = 2.0
 """How long a program may take to end after it was asked to."""
 
+UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
+"""For a program that is heeded line by line: a script that keeps its lines back until it has 8 KiB of them
+would seem silent."""
+
 OnEnd = Callable[[int | None, str], None]
 """The exit code (less than nothing: by that signal; None: it could not be started) and words for it."""
 

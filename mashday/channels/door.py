@@ -17,7 +17,7 @@ import threading
 from collections import deque
 from pathlib import Path
 
-from mashday.channels.child import Child
+from mashday.channels.child import UNBUFFERED, Child
 from mashday.channels.file_lines import FileSource
 from mashday.quantities import Unreadable
 from mashday.text import cleaned, problem, quoted
@@ -30,8 +30,6 @@ MOST_WAITING = 20
 LONGEST_WHERE = 400
 OURS_ONLY = 0o600
 _LIKE = 'write it like "fifo:/tmp/lock-seven" or "command:listener --words"'
-_UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
-"""A script that keeps its lines back until it has 8 KiB of them would seem silent."""
 
 
 class Door:
@@ -62,7 +60,7 @@ class Door:
                 self._trouble(words)
             self._source.start(self._took, self._lost)
         else:
-            self._child = Child(self._argv, self._took, self._ended, environment=_UNBUFFERED)
+            self._child = Child(self._argv, self._took, self._ended, environment=UNBUFFERED)
             self._child.start()
 
     @property

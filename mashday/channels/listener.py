@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
-from mashday.channels.child import Child
+from mashday.channels.child import UNBUFFERED, Child
 from mashday.channels.listener_lines import Ask, Shut, Told, asked_line, told_from
 from mashday.text import cleaned, quoted
 
@@ -26,7 +26,6 @@ LONGEST_ANSWER_SECONDS = 20.0
 answer hangs. Judgement."""
 MOST_WAITING = 20
 LONGEST_TROUBLE = 300
-_UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
 
 
 class Listener:
@@ -34,7 +33,7 @@ class Listener:
 
     def __init__(self, argv: Sequence[str]) -> None:
         self._name = Path(argv[0]).name
-        self._child = Child(argv, self._took, self._ended, takes_lines=True, environment=_UNBUFFERED)
+        self._child = Child(argv, self._took, self._ended, takes_lines=True, environment=UNBUFFERED)
         self._guard = threading.Lock()
         self._state: State = "starting"
         self._asked = False

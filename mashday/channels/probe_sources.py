@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Protocol
 
-from mashday.channels.child import Child
+from mashday.channels.child import UNBUFFERED, Child
 from mashday.text import quoted
 
 Lost = Callable[[str], None]
@@ -105,14 +105,10 @@ class CommandSource:
             silent = " without a line" if code == 0 else ""
             lost(f"{quoted(Path(self._argv[0]).name)} {words}{silent}")
 
-        self._child = Child(self._argv, took, ended, environment=_UNBUFFERED)
+        self._child = Child(self._argv, took, ended, environment=UNBUFFERED)
         self._child.start()
 
     def stop(self) -> None:
         """End the program; returns at once."""
         if self._child is not None:
             self._child.stop()
-
-
-_UNBUFFERED = {"PYTHONUNBUFFERED": "1"}
-"""A script that keeps its lines back until it has 8 KiB of them would seem silent."""

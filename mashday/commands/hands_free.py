@@ -11,6 +11,7 @@ import os
 import shlex
 import shutil
 import sys
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Literal
@@ -111,7 +112,9 @@ def apparatus(wanted: Asked, session: Session, rehearsal: Rehearsal | None) -> A
     herald = _herald(wanted)
     listening = None
     if wanted.listener is not None and herald is not None:
-        listening = Listening(Listener(wanted.listener), session, herald, silent=rehearsal is not None)
+        listening = Listening(
+            Listener(wanted.listener), session, herald, time.monotonic, silent=rehearsal is not None
+        )
     made = Apparatus(herald, wanted.door, _probing(wanted, session, rehearsal), listening)
     if made.listening is not None:
         made.listening.start()

@@ -6,7 +6,6 @@ writes nothing. A value is said back digit by digit, and only "keep it" lets it 
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal, Protocol
@@ -105,7 +104,7 @@ class Listening:
         ear: Ear,
         session: Session,
         herald: Herald,
-        elapsed: Callable[[], float] = time.monotonic,
+        elapsed: Callable[[], float],
         *,
         silent: bool = False,
     ) -> None:
