@@ -11,6 +11,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -37,6 +38,7 @@ class Listener:
         self._guard = threading.Lock()
         self._state: State = "starting"
         self._asked = False
+        self._number = 0
         self._owed_by = math.inf
         self._told: deque[Told] = deque(maxlen=MOST_WAITING)
         self._troubles: deque[str] = deque(maxlen=MOST_WAITING)
@@ -76,6 +78,8 @@ class Listener:
             if self._state != "shut" or self._asked:
                 return False
             self._asked = True
+            self._number += 1
+            asked = replace(asked, number=self._number)
             self._owed_by = time.monotonic() + asked.seconds + LONGEST_ANSWER_SECONDS
         if self._child.tell(asked_line(asked)):
             return True
@@ -91,7 +95,8 @@ class Listener:
         self._child.tell(asked_line(Shut()))
 
     def told(self) -> list[Told]:
-        """What answers came since the last look, oldest first: heard, unclear, silence or closed."""
+        """What answers came since the last look, oldest first: heard, unclear, silence or closed. One to what
+        is not asked now was not taken."""
         with self._guard:
             found = list(self._told)
             self._told.clear()
@@ -112,11 +117,13 @@ class Listener:
                     self._state = "shut"
                     self._closed()
                     self._known.clear()
-                case "open":
-                    self._state = "open" if self._asked else self._state
                 case "trouble":
                     self._trouble(told.line)
-                case _ if self._asked:
+                case _ if not self._asked or told.number != self._number:
+                    return
+                case "open":
+                    self._state = "open"
+                case _:
                     self._state, self._asked = "shut", False
                     self._told.append(told)
 

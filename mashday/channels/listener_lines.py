@@ -2,24 +2,26 @@
 
 The day writes to the listener's standard input, the listener to its standard output:
 
-    ask temperature 8      open the microphone for a temperature; nothing said for 8 s ends it
+    ask 7 temperature 8    open the microphone for a temperature; nothing said for 8 s ends it
     shut                   close it now: something is said aloud
     ready                  the listener can be asked
-    open                   the microphone is open
-    heard 64.5 | Sixty-four point five.
+    open 7                 the microphone is open
+    heard 7 64.5 | Sixty-four point five.
                            a whole answer as a line of the line mode, and what was said for it
-    unclear | Sixty five four.
+    unclear 7 | Sixty five four.
                            something was said that is no answer
-    silence                nobody said anything in the time
-    closed                 the microphone was closed by `shut`
+    silence 7              nobody said anything in the time
+    closed 7               the microphone was closed by `shut`
     trouble WORDS          what is wrong, in words
 
-After `ask` comes `open`, then exactly one of heard, unclear, silence or closed, and the microphone is shut
-from then on. What a listener writes beside these lines counts for nothing.
+Each `ask` has a number of its own. After it comes `open` with that number, then exactly one of heard,
+unclear, silence or closed, and the microphone is shut from then on. An answer with another number, and
+whatever else a listener writes, counts for nothing.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal, cast, get_args
 
@@ -35,14 +37,18 @@ Word = Literal["ready", "open", "heard", "unclear", "silence", "closed", "troubl
 LONGEST = 400
 LONGEST_ASKED_SECONDS = 60.0
 _SPLIT = " | "
+_NUMBER = re.compile(r"[0-9]{1,9}")
+_OF_NO_ASK = ("ready", "trouble")
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """Open the microphone for an answer of this kind; `seconds` without a voice end it."""
+    """Open the microphone for an answer of this kind; `seconds` without a voice end it. Its answer bears the
+    `number`."""
 
     kind: Asked
     seconds: float
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +58,18 @@ class Shut:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a listener tells: the line it heard or words of trouble, and the raw text of what was said."""
+    """What a listener tells: the line it heard or words of trouble, the raw text of what was said, and the
+    number of what was asked."""
 
     word: Word
     line: str = ""
     raw: str = ""
+    number: int = 0
 
 
 def asked_line(asked: Ask | Shut) -> str:
     """The line that asks it."""
-    return f"ask {asked.kind} {asked.seconds:g}" if isinstance(asked, Ask) else "shut"
+    return f"ask {asked.number} {asked.kind} {asked.seconds:g}" if isinstance(asked, Ask) else "shut"
 
 
 def asked_from(line: str) -> Ask | Shut | None:
@@ -69,19 +77,21 @@ def asked_from(line: str) -> Ask | Shut | None:
     match cleaned(line, LONGEST).split():
         case ["shut"]:
             return Shut()
-        case ["ask", kind, seconds] if kind in get_args(Asked):
+        case ["ask", number, kind, seconds] if _NUMBER.fullmatch(number) and kind in get_args(Asked):
             try:
                 found = float(seconds)
             except ValueError:
                 return None
-            return Ask(cast(Asked, kind), found) if 0.0 < found <= LONGEST_ASKED_SECONDS else None
+            right = 0.0 < found <= LONGEST_ASKED_SECONDS
+            return Ask(cast(Asked, kind), found, int(number)) if right else None
     return None
 
 
 def told_line(told: Told) -> str:
     """The line that tells it."""
     line, raw = cleaned(told.line, LONGEST).replace("|", " "), cleaned(told.raw, LONGEST)
-    return f"{told.word} {line}".rstrip() + (f"{_SPLIT}{raw}" if raw else "")
+    head = told.word if told.word in _OF_NO_ASK else f"{told.word} {told.number}"
+    return f"{head} {line}".rstrip() + (f"{_SPLIT}{raw}" if raw else "")
 
 
 def told_from(line: str) -> Told | None:
@@ -89,6 +99,11 @@ def told_from(line: str) -> Told | None:
     text = cleaned(line, LONGEST)
     head, split, raw = text.partition(_SPLIT)
     word, _, rest = head.strip().partition(" ")
+    number = "0"
+    if word not in _OF_NO_ASK:
+        number, _, rest = rest.strip().partition(" ")
     if word not in get_args(Word) or (word in ("heard", "trouble")) != bool(rest.strip()):
         return None
-    return Told(cast(Word, word), rest.strip(), raw.strip() if split else "")
+    if not _NUMBER.fullmatch(number):
+        return None
+    return Told(cast(Word, word), rest.strip(), raw.strip() if split else "", int(number))

@@ -26,7 +26,7 @@ from mashday.listener.recogniser import Recogniser
 from mashday.listener.sound_in import RATE_HZ, Recorded, source_of
 from mashday.listener.voices import NeuralVoices
 from mashday.listener.whisper import Whisper
-from mashday.text import quoted
+from mashday.text import cleaned, quoted
 
 PATIENCE_SECONDS = 8.0
 """How long a recording is listened to for its first word."""
@@ -86,7 +86,8 @@ def _tried(options: argparse.Namespace) -> int:
     told: list[Told] = []
     ear = Ear(source, NeuralVoices(), _recognisers(options), SimpleQueue(), told.append)
     ear.answer(Ask(cast(Asked, options.kind), PATIENCE_SECONDS))
-    print(told_line(told[-1]))
+    heard = told[-1]
+    print(cleaned(f"{heard.word} {heard.line}".rstrip() + (f" | {heard.raw}" if heard.raw else "")))
     return output.DONE if told[-1].word == "heard" else output.NOT_DONE
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from queue import Empty, SimpleQueue
 
 from mashday.channels.listener_lines import Ask, Shut, Told
@@ -65,17 +66,17 @@ class Ear:
         """Open, hear one utterance, shut, tell. CannotListen if there is no sound to be had."""
         self._source.open()
         try:
-            self._tell(Told("open"))
+            self._tell(Told("open", number=ask.number))
             self._voices.begin()
             try:
                 heard = self._utterance(ask)
             except CannotListen:
-                self._tell(Told("closed"))
+                self._tell(Told("closed", number=ask.number))
                 raise
             gap = self._source.gap
         finally:
             self._source.shut()
-        self._tell(self._told(ask, heard, gap=gap))
+        self._tell(replace(self._told(ask, heard, gap=gap), number=ask.number))
         if self._dead_frames * FRAME_SECONDS >= DEAD_SECONDS:
             self._tell_trouble(DEAD)
 

@@ -17,16 +17,22 @@ from mashday.channels.listener_lines import Ask, Shut, Told, asked_from, asked_l
 ANSWERS = """
 import sys
 print("noise before it is ready")
-print("heard 99 | before it was asked")
+print("heard 1 99 | before it was asked")
 print("ready")
 for line in sys.stdin:
-    if line.startswith("ask temperature"):
-        print("open"); print("heard 64.5 | Sixty four point five."); print("heard 11 | once more, unasked")
-    elif line.startswith("ask words"):
-        print("open")
-    elif line.startswith("shut"):
-        print("closed")
-    elif line.startswith("ask keep"):
+    asked, number, kind, *_ = *line.split(), "", ""
+    last, number = number if kind else last, int(number or 0)
+    if kind == "temperature":
+        print("open", number)
+        print("heard", number - 1, "99 | what was asked before")
+        print("heard 99 | of no number")
+        print("heard", number, "64.5 | Sixty four point five.")
+        print("heard", number, "11 | once more, unasked")
+    elif kind == "words":
+        print("open", number)
+    elif asked == "shut":
+        print("closed", last)
+    elif kind == "keep":
         print("trouble The microphone gives only zeros."); sys.exit(3)
 """
 
@@ -55,7 +61,7 @@ def test_it_is_asked_once_it_is_ready_and_answers_once() -> None:
         assert listener.told() == []
         assert listener.ask(Ask("temperature", 8.0)) and not listener.ask(Ask("words", 8.0))
         assert until(lambda: not listener.is_asked)
-        assert listener.told() == [Told("heard", "64.5", "Sixty four point five.")]
+        assert listener.told() == [Told("heard", "64.5", "Sixty four point five.", 1)]
         assert listener.state == "shut" and listener.trouble() is None
 
 
@@ -64,7 +70,7 @@ def test_it_is_shut_while_it_listens() -> None:
         assert until(lambda: listener.ask(Ask("words", 8.0)))
         assert until(lambda: listener.state == "open")
         listener.shut()
-        assert until(lambda: listener.told() == [Told("closed")])
+        assert until(lambda: listener.told() == [Told("closed", number=1)])
         assert listener.state == "shut"
 
 
@@ -90,7 +96,7 @@ def test_one_that_never_answers_is_given_up_and_started_again(monkeypatch: pytes
 
 
 def test_one_that_begins_anew_in_the_midst_of_an_answer_owes_none() -> None:
-    script = "import sys\nprint('ready')\nfor line in sys.stdin: print('open'); print('ready')\n"
+    script = "import sys\nprint('ready')\nfor line in sys.stdin: print('open 1'); print('ready')\n"
     with listening(script) as listener:
         assert until(lambda: listener.ask(Ask("words", 8.0)))
         assert until(lambda: listener.told() == [Told("closed")])
@@ -106,22 +112,31 @@ def test_a_program_that_is_not_there_is_told() -> None:
     listener.close()
 
 
-@pytest.mark.parametrize("asked", [Ask("temperature", 8.0), Ask("keep", 2.5), Shut()])
+@pytest.mark.parametrize("asked", [Ask("temperature", 8.0, 1), Ask("keep", 2.5, 1234), Shut()])
 def test_what_is_asked_comes_over_as_it_was(asked: Ask | Shut) -> None:
     assert asked_from(asked_line(asked)) == asked
 
 
 @pytest.mark.parametrize(
-    "line", ["", "ask", "ask temperature", "ask soup 8", "ask words inf", "ask words 0", "go"]
+    "line",
+    [
+        *("", "go", "ask", "ask 1 temperature", "ask temperature 8", "ask 1 soup 8", "ask 1 words inf"),
+        *("ask 1 words 0", "ask -1 words 8", "ask \N{SUPERSCRIPT TWO} words 8", f"ask {'9' * 5000} words 8"),
+    ],
 )
 def test_no_other_line_asks_anything(line: str) -> None:
     assert asked_from(line) is None
 
 
+@pytest.mark.parametrize("line", ["heard 64.5", "heard | 64.5", "heard 7", "open", "silence x", "closed -7"])
+def test_an_answer_without_its_number_or_its_line_tells_nothing(line: str) -> None:
+    assert told_from(line) is None
+
+
 @given(st.text(max_size=80), st.text(max_size=80))
 def test_what_is_told_comes_over_clean_or_not_at_all(line: str, raw: str) -> None:
-    told = told_from(told_line(Told("heard", line, raw)))
-    assert told is None or (told.word == "heard" and told.line and told.line.isprintable())
+    told = told_from(told_line(Told("heard", line, raw, 7)))
+    assert told is None or (told.word == "heard" and told.number == 7 and told.line.isprintable())
 
 
 @pytest.mark.parametrize("line", ["heard", "hello", "", "ready 3", "trouble", "heard | only raw"])

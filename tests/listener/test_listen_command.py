@@ -89,7 +89,7 @@ def test_beside_a_day_trouble_is_a_line_and_the_code_says_refused(tmp_path: Path
         "--pcm",
         str(tmp_path / "no"),
     ]
-    done = subprocess.run(words, input="ask words 8\n", capture_output=True, text=True, check=False)
+    done = subprocess.run(words, input="ask 1 words 8\n", capture_output=True, text=True, check=False)
     assert done.returncode == 2
     assert done.stdout.startswith("trouble ") and done.stdout.count("\n") == 1
     assert "cannot be read: no such file or directory." in done.stdout

@@ -101,14 +101,14 @@ def pours(listener: Listener, data: bytes) -> None:
 
 def test_a_day_asks_and_is_answered_line_by_line(listener: Listener) -> None:
     assert listener.tells() == "ready"
-    listener.asks("ask temperature 8")
-    assert listener.tells() == "open"
+    listener.asks("ask 7 temperature 8")
+    assert listener.tells() == "open 7"
     pours(listener, SAID)
-    assert listener.tells() == "heard 64.5 | 60, 4.5."
-    listener.asks("rubbish\nask nonsense 8\nask keep 8")
-    assert listener.tells() == "open"
+    assert listener.tells() == "heard 7 64.5 | 60, 4.5."
+    listener.asks("rubbish\nask 8 nonsense 8\nask 8 keep 8")
+    assert listener.tells() == "open 8"
     pours(listener, SAID)
-    assert listener.tells() == "unclear | 60, 4.5."
+    assert listener.tells() == "unclear 8 | 60, 4.5."
     code, out, err = listener.ends()
     assert (code, out) == (0, "")
     assert "noise of a library" in err and "more of it" in err
@@ -118,27 +118,27 @@ def test_what_was_said_before_it_was_asked_is_not_heard(listener: Listener) -> N
     assert listener.tells() == "ready"
     listener.sound.write(VOICE * 30)
     time.sleep(0.3)
-    listener.asks("ask temperature 0.5")
-    assert listener.tells() == "open"
+    listener.asks("ask 7 temperature 0.5")
+    assert listener.tells() == "open 7"
     pours(listener, QUIET * 40)
-    assert listener.tells() == "silence"
+    assert listener.tells() == "silence 7"
 
 
 def test_shut_in_the_midst_of_an_utterance(listener: Listener) -> None:
     assert listener.tells() == "ready"
-    listener.asks("ask temperature 8")
-    assert listener.tells() == "open"
+    listener.asks("ask 7 temperature 8")
+    assert listener.tells() == "open 7"
     listener.sound.write(QUIET * 5 + VOICE * 10)
     listener.asks("shut")
-    assert listener.tells() == "closed"
+    assert listener.tells() == "closed 7"
     assert listener.ends()[:2] == (0, "")
 
 
 def test_the_end_of_what_is_asked_ends_it_while_it_is_open(listener: Listener) -> None:
     assert listener.tells() == "ready"
-    listener.asks("ask temperature 60")
-    assert listener.tells() == "open"
-    assert listener.ends()[:2] == (0, "closed\n")
+    listener.asks("ask 7 temperature 60")
+    assert listener.tells() == "open 7"
+    assert listener.ends()[:2] == (0, "closed 7\n")
 
 
 def test_a_signal_ends_it_and_the_program_that_records(tmp_path: Path) -> None:
@@ -151,8 +151,8 @@ def test_a_signal_ends_it_and_the_program_that_records(tmp_path: Path) -> None:
         while not (note.is_file() and note.read_text()) and time.monotonic() < deadline:
             time.sleep(0.02)
         pid = int(note.read_text())
-        listener.asks("ask temperature 30")
-        assert listener.tells() == "open"
+        listener.asks("ask 7 temperature 30")
+        assert listener.tells() == "open 7"
         listener.process.terminate()
         assert listener.process.wait(20.0) == 128 + signal.SIGTERM
         with pytest.raises(ProcessLookupError):
@@ -166,8 +166,8 @@ def test_a_signal_ends_it_and_the_program_that_records(tmp_path: Path) -> None:
 def test_a_recogniser_that_falls_over_ends_it_as_our_fault(tmp_path: Path) -> None:
     listener = Listener(tmp_path, FAILS="1", XDG_STATE_HOME=str(tmp_path))
     assert listener.tells() == "ready"
-    listener.asks("ask temperature 8")
-    assert listener.tells() == "open"
+    listener.asks("ask 7 temperature 8")
+    assert listener.tells() == "open 7"
     pours(listener, SAID)
     listener.process.wait(30.0)
     code, out, err = listener.ends()
