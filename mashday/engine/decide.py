@@ -23,6 +23,7 @@ from mashday.engine import (
     mid_mash,
     moves,
     pot_told,
+    pouring,
     readings,
     undo,
 )
@@ -398,7 +399,7 @@ RULES: dict[type[intents.Intent], Rule] = {
     intents.Resume: _resume,
     intents.TakeReading: _take_reading,
     intents.AnswerUnknown: _unknown,
-    intents.AddWater: readings.add_water,
+    intents.AddWater: pouring.add_water,
     intents.GiveAmount: _give_amount,
     intents.Correct: _correct,
     intents.Void: readings.void,

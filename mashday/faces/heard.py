@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from mashday.engine import instruments, intents, plausible, readings
+from mashday.engine import instruments, intents, plausible, pouring
 from mashday.engine.decision import told
 from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
@@ -66,7 +66,7 @@ def read_back(line: str, meant: Understood) -> str:
 def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> str | None:
     """What to say of a value that is not likely now; None for one that is, and for all that is no value."""
     if isinstance(meant, intents.AddWater):
-        return _unlikely_water(meant, schedule, state, t)
+        return _unlikely_water(meant, schedule, state)
     if isinstance(meant, intents.TakeReading):
         quantity, values = meant.quantity, meant.spots or (meant.metric,)
     elif isinstance(meant, intents.Correct):
@@ -91,19 +91,12 @@ def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> s
     )
 
 
-WATER_SHARES = (0.5, 1.5)
-"""Between what shares of the water that was to go in an amount is believed that was only heard. Judgement."""
-
-
-def _unlikely_water(meant: intents.AddWater, schedule: Schedule, state: State, t: float) -> str | None:
+def _unlikely_water(meant: intents.AddWater, schedule: Schedule, state: State) -> str | None:
     """The same of water that went in, by the way that was taken or by what the step pours."""
-    way = state.untold.way_taken if state.untold is not None else None
-    pours = readings.water_to_pour(schedule, state, t) if way is None else None
-    told_litres = way.litres if way is not None else pours[0] if pours is not None else 0.0
-    low, high = (share * told_litres for share in WATER_SHARES)
-    if told_litres <= 0.0 or meant.litres == 0.0 or low <= meant.litres <= high:
+    told_of, window = pouring.water_told(schedule, state), pouring.spoken_window(schedule, state)
+    if told_of is None or window is None or meant.litres == 0.0 or window[0] <= meant.litres <= window[1]:
         return None
-    amount = told(schedule, state, told_litres, "volume")
+    amount = told(schedule, state, told_of[0], "volume")
     return f"Heard {_typed(meant.typed)}. About {amount} was to go in. If it is right, say it again."
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mashday.engine import asks, calls, extract, instruments, landing, pace, readings, ways
+from mashday.engine import asks, calls, extract, instruments, landing, pace, pouring, ways
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.decide import OLD_OFFER_MINUTES
@@ -134,7 +134,7 @@ def _asked(now: Moment, ask: asks.Ask) -> str:
     stage = guide.instruction(now)
     if stage:
         return stage
-    planned = readings.water_to_pour(now.schedule, now.state, now.t)
+    planned = pouring.water_to_pour(now.schedule, now.state, now.t)
     if planned is None:
         return questions.sentence(ask)
     litres, celsius = planned
@@ -224,7 +224,7 @@ def _cook(now: Moment, number: int, step: Cook, read_to: str) -> str:
 def _raise(now: Moment, number: int, to: str, read_to: str) -> str:
     way = pot.way_of(now.schedule, number)
     if way == "hot water":
-        planned = readings.water_to_pour(now.schedule, now.state, now.t)
+        planned = pouring.water_to_pour(now.schedule, now.state, now.t)
         amount = f" with {now.measured(planned[0])} at {now.celsius(planned[1])}" if planned else ""
         return f"Raise the mash to {to}{amount}, stirring"
     if way == "decoction":
@@ -263,7 +263,7 @@ def _separate(now: Moment, number: int, step: Separate) -> str:
 
 def _cool(now: Moment, number: int, step: Cool, to: str, read_to: str) -> str:
     if step.by == "cold water":
-        planned = readings.water_to_pour(now.schedule, now.state, now.t)
+        planned = pouring.water_to_pour(now.schedule, now.state, now.t)
         rest = pot.rest_to_pour_kg(now.schedule, now.state, number)
         if not rest and asks.reached(now.schedule, now.state, number):
             return "Cool enough; go on to the next step"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mashday.engine import readings
+from mashday.engine import pouring
 from mashday.engine.asks import Ask
 from mashday.engine.decision import units_of
 from mashday.engine.facts import Quantity, Subject, Told
@@ -85,7 +85,7 @@ def asked_unit(schedule: Schedule, state: State, t: float, ask: Ask) -> str:
     units = units_of(schedule, state)
     if ask.quantity == "added water":
         way = state.untold.way_taken if state.untold is not None else None
-        planned = (way.litres, 0.0) if way is not None else readings.water_to_pour(schedule, state, t)
+        planned = (way.litres, 0.0) if way is not None else pouring.water_to_pour(schedule, state, t)
         if planned is not None:
             return show(planned[0], "volume", units).split()[-1]
     return unit(ask.quantity, units)

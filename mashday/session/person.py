@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from mashday.engine import asks, calls, intents, landing, moves, pace, readings, starch_left, ways
+from mashday.engine import asks, calls, intents, landing, moves, pace, pouring, starch_left, ways
 from mashday.engine import contents as pot
 from mashday.engine.state import Reading, State
 from mashday.schedule.model import Add, Boil, Cook, DoughIn, MashOut, Raise, Rest, StarchCheck
@@ -137,7 +137,7 @@ class SimulatedPerson:
         if way is not None:
             litres = way.litres
         else:
-            planned = readings.water_to_pour(self.session.schedule, state, self.session.t())
+            planned = pouring.water_to_pour(self.session.schedule, state, self.session.t())
             if planned is None:
                 return intents.AnswerUnknown()
             litres = planned[0]

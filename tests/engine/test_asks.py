@@ -7,7 +7,7 @@ import math
 import pytest
 from days import BARLEY, Day, gravity, starch, temperature, volume
 
-from mashday.engine import asks, calls, extract, intents, landing, pace, plausible, readings
+from mashday.engine import asks, calls, extract, intents, landing, pace, plausible, pouring
 from mashday.engine import facts as f
 from mashday.engine.moves import moves
 from mashday.schedule.door import load
@@ -85,7 +85,7 @@ def test_a_planned_pour_has_its_own_water_after_a_remedy_was_told() -> None:
     day.after(minutes=54).read(62.8)
     day.send(intents.Done())
     assert asked(day).quantity == "added water"
-    planned = readings.water_to_pour(day.schedule, day.state, day.t)
+    planned = pouring.water_to_pour(day.schedule, day.state, day.t)
     assert planned is not None and planned[1] == 12.0
     water = water_of(day.ask(intents.AddWater(3.0, "3 L")))  # type: ignore[arg-type]
     assert (water.celsius, water.offer, water.step) == (12.0, None, 5)

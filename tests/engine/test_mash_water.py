@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from days import BEGAN, Day
 
-from mashday.engine import asks, intents, readings
+from mashday.engine import asks, intents, pouring
 from mashday.engine import contents as pot
 from mashday.faces.instructions import instruction
 from mashday.faces.moment import Moment
@@ -35,7 +35,7 @@ def told(day: Day) -> str:
 
 
 def to_pour(day: Day) -> tuple[float, float]:
-    found = readings.water_to_pour(day.schedule, day.state, day.t)
+    found = pouring.water_to_pour(day.schedule, day.state, day.t)
     assert found is not None
     return found
 

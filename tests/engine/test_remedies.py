@@ -9,7 +9,7 @@ from days import BARLEY, Day, temperature
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mashday.engine import asks, extract, intents, landing, readings
+from mashday.engine import asks, extract, intents, landing, pouring
 from mashday.engine import contents as pot
 from mashday.engine import facts as f
 from mashday.engine.prospect import prospect
@@ -166,7 +166,7 @@ def test_a_planned_infusion_counts_in_the_plan_and_does_not_reduce_the_sparge() 
     assert plan.mash_litres == pytest.approx(15.0 + planned, rel=0.01)
     day.to_step(4).after(minutes=6).read(63.0)
     day.after(minutes=54).to_step(5)
-    amount = readings.water_to_pour(day.schedule, day.state, day.t)
+    amount = pouring.water_to_pour(day.schedule, day.state, day.t)
     assert amount is not None
     day.send(intents.AddWater(amount[0], f"{amount[0]}"))
     assert extract.sparge_litres(day.schedule, day.state) == 7.5

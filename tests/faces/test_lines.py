@@ -7,7 +7,7 @@ from days import BARLEY, Day, gravity, starch, temperature, volume
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mashday.engine import intents, readings
+from mashday.engine import intents, pouring
 from mashday.faces.lines import _READERS, Command, Misunderstood, understood
 from mashday.faces.vocabulary import ALIASES, COMMANDS, WORDS
 from mashday.quantities import show
@@ -317,7 +317,7 @@ def test_water_is_asked_in_the_unit_its_amount_was_told_in() -> None:
     day.send(intents.Skip(sure=True))
     day.send(temperature(95.0, sure=True))
     day.send(intents.Done(sure=True))
-    planned = readings.water_to_pour(day.schedule, day.state, day.t)
+    planned = pouring.water_to_pour(day.schedule, day.state, day.t)
     assert planned is not None and show(planned[0], "volume", "us").endswith("gal")
     meant = understood("2.6", day.schedule, day.state, day.t)
     assert isinstance(meant, intents.AddWater) and meant.litres == pytest.approx(2.6 * GALLON, rel=1e-6)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from mashday.engine import asks, calls, intents, landing, readings
+from mashday.engine import asks, calls, intents, landing, pouring
 from mashday.engine.decide import decide
 from mashday.engine.decision import Refused
 from mashday.engine.moves import asks_value, checklist, unticked
@@ -191,7 +191,7 @@ class Pedal:
         """How much water was to go in, as it was told; "all of it" where no amount was."""
         session = self._session
         now = Moment(session.schedule, session.state, session.t(), session.at)
-        told = readings.water_told(session.schedule, session.state)
+        told = pouring.water_told(session.schedule, session.state)
         return now.litres(told[0]) if told is not None and told[0] > 0.0 else "all of it"
 
     def _on(self, view: View) -> Press:
