@@ -68,11 +68,16 @@ class Ear(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What could be answered now, known by `key` and listened for as `kind`; `again` asks it once more."""
+    """What could be answered now, known by `key` and listened for as `kind`; `again` asks it once more.
+
+    While a step runs that asks nothing, the person may still ask (`asks` is False): what is no word of the
+    day is let pass then.
+    """
 
     key: tuple[object, ...]
     kind: Asked
     again: str
+    asks: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +169,7 @@ class Listening:
                 lines += self._silence()
             elif stands and told.word == "heard":
                 heard.append(Heard(told.line, cleaned(told.raw, LONGEST_RAW)))
-            elif stands and told.word == "unclear":
+            elif stands and told.word == "unclear" and self._asked is not None and self._asked.asks:
                 lines.append(self.rejected())
         if speaking:
             self._spoken = True
@@ -230,7 +235,7 @@ class Listening:
         if wanted.kind == "keep" and (self._spoils or self._lost != self._herald.lost):
             return [self._again(wanted)]
         is_new = self._asked is None or self._asked.key != wanted.key
-        if is_new or self._spoken:
+        if self._spoken or (is_new and wanted.asks):
             if is_new:
                 self._unanswered = 0
             if self._ear.ask(Ask(wanted.kind, PATIENCE_SECONDS)):
@@ -299,7 +304,7 @@ class Listening:
         listened: Asked = kind if kind is not None and ask.quantity != "starch" else "words"
         return Wanted((*here, ask.key, len(self._session.state.readings)), listened, again)
 
-    def _of_the_step(self, here: tuple[object, ...]) -> Wanted | None:
+    def _of_the_step(self, here: tuple[object, ...]) -> Wanted:
         schedule, state, t = self._session.schedule, self._session.state, self._session.t()
         open_items = unticked(schedule, state)
         if open_items:
@@ -310,7 +315,7 @@ class Listening:
             return Wanted((*here, "item", ticked), "words", f"{how}.")
         left = calls.remaining_seconds(schedule, state, t)
         if left is not None and left > 0.0:
-            return None
+            return Wanted((*here, "runs"), "words", "", asks=False)
         required = [ask for ask in asks.asks(schedule, state) if ask.required]
         if required:
             return self._of_a_reading(here, required[0], "")

@@ -237,13 +237,25 @@ def test_a_value_whose_keeping_was_cut_off_is_said_once_more() -> None:
     assert day.ear.asks[-1].kind == "keep"
 
 
-def test_it_stays_shut_while_the_person_types_and_in_a_rest_that_asks_nothing() -> None:
+def test_it_stays_shut_while_the_person_types() -> None:
     day = Day()
     day.look(busy=True)
     assert not day.ear.asks
+
+
+def test_in_a_rest_that_asks_nothing_it_opens_once_for_each_time_something_was_said() -> None:
+    day = Day()
     day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0))
+    for told in (Told("unclear"), Told("silence"), Told("unclear"), Told("unclear")):
+        opened = len(day.ear.asks)
+        assert day.look() == [] and day.ear.asks[opened:] == [Ask("words", l.PATIENCE_SECONDS)]
+        day.ear.answers(told)
+        assert [day.look() for _ in range(5)] == [[]] * 5 and len(day.ear.asks) == opened + 1
+        day.voice.quiet_seconds = 0.0
+        day.look()
+        day.voice.quiet_seconds = math.inf
     day.look()
-    assert not day.ear.asks
+    assert day.hears("left")[0].endswith("left of rest.")
 
 
 def test_a_question_nobody_answers_is_said_again_ever_more_seldom() -> None:
