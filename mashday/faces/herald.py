@@ -101,7 +101,8 @@ class Herald:
     """Makes what is new in a view heard, and a call again and again until somebody answers it.
 
     `notify` shows one line outside the terminal; a face that owns the terminal puts its own way there.
-    With `by_voice` it says how a doubt is answered in words. While it `listens`, only what is urgent is said.
+    With `by_voice` it says how a doubt is answered in words. While it `listens`, only what is urgent is said, and
+    no tone is repeated but that of danger.
     `patience_seconds` is how long words wait behind a tone, 0 for a face that does not tick by itself.
     """
 
@@ -285,9 +286,10 @@ class Herald:
         """Plays the signal of the gravest call, at once for a new one, then as often as the calls insist."""
         if self._player is None or not ringing:
             return
-        if not is_new and self._now - self._sounded < self._pause(ringing):
-            return
         gravest = ringing[0].urgency
+        waits = gravest != "danger" and self.listens()
+        if not is_new and (waits or self._now - self._sounded < self._pause(ringing)):
+            return
         stood = max(self._stood(call) for call in ringing if call.urgency == gravest)
         self._player.sound(gravest, insistence.strokes(gravest, stood))
         self._sounded = self._now

@@ -129,6 +129,17 @@ def test_the_signal_comes_again_oftener_and_with_more_strokes_until_it_is_answer
     assert strokes == sorted(strokes)
 
 
+def test_while_somebody_may_be_answering_only_a_danger_and_a_new_call_sound() -> None:
+    heard = Heard()
+    heard.herald.listens = lambda: True
+    assert heard.lasts(ringing(call()), 120.0).at == [0.0]
+    heard.herald.listens = lambda: False
+    assert heard.lasts(ringing(call()), 20.0).at[0] == 0.0
+    heard.herald.listens = lambda: True
+    assert heard.lasts(ringing(call(), call("new")), 120.0).at == [0.0]
+    assert len(heard.lasts(ringing(call(), call("off", "danger")), 120.0).at) > 3
+
+
 @pytest.mark.parametrize("answered", [ringing(call(rings=False, acknowledged=True)), QUIET])
 def test_nothing_is_heard_of_a_call_that_was_answered(answered: View) -> None:
     heard = Heard().lasts(ringing(call()), 2.0)
