@@ -101,8 +101,8 @@ class Herald:
     """Makes what is new in a view heard, and a call again and again until somebody answers it.
 
     `notify` shows one line outside the terminal; a face that owns the terminal puts its own way there.
-    With `by_voice` it says how a doubt is answered in words. While it `listens`, only what is urgent is said, and
-    no tone is repeated but that of danger.
+    With `by_voice` it says how a doubt is answered in words. While it `listens`, only what is urgent is said,
+    and no tone is repeated but that of danger.
     `patience_seconds` is how long words wait behind a tone, 0 for a face that does not tick by itself.
     """
 

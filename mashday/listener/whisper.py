@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import os
 from pathlib import Path
 from typing import Any
 
 from mashday.channels.listener_lines import Asked
 from mashday.listener.faults import CannotListen, lacks
-from mashday.listener.words import LANGUAGE, PROMPTS
+from mashday.listener.words import LANGUAGE, PROMPTS, TOLD_APART
 from mashday.text import cleaned, quoted
 
 NEEDED = ("model.bin", "config.json", "tokenizer.json")
@@ -16,6 +17,10 @@ NEEDED = ("model.bin", "config.json", "tokenizer.json")
 LONGEST_TOKENS = 24
 """No answer is longer in the model's pieces of words. Judgement."""
 MOST_THREADS = 4
+MARGIN_NATS = 1.0
+"""By so much likelier than what it is mistaken for a phrase has to be, as a logarithm. By trial: of 28 times
+"skip it", "leave it" and "repeat it", beside a burner and in an echo too, none passes for "keep it" then."""
+LEAST_SHARE = 1e-12
 
 
 class Whisper:
@@ -49,7 +54,10 @@ class Whisper:
             ) from error
 
     def text(self, pcm: bytes, kind: Asked) -> str:
-        """What was said, in the model's writing. The prompt shows it how answers to `kind` are written."""
+        """What was said, in the model's writing. The prompt shows it how answers to `kind` are written.
+
+        Where a phrase is hardly likelier than what it is easily mistaken for, that comes back.
+        """
         sound = self._numpy.frombuffer(pcm, self._numpy.int16).astype(self._numpy.float32) / 32768.0
         segments, _ = self._model.transcribe(
             sound,
@@ -61,4 +69,28 @@ class Whisper:
             max_new_tokens=LONGEST_TOKENS,
             initial_prompt=PROMPTS[kind],
         )
-        return " ".join(segment.text.strip() for segment in segments)
+        text = " ".join(segment.text.strip() for segment in segments)
+        others = TOLD_APART.get(text.lower().strip(" .!"), ())
+        return self._nearest(sound, (text, *others)) if others else text
+
+    def _nearest(self, sound: Any, texts: tuple[str, ...]) -> str:
+        """The first of them where it fits the sound better by `MARGIN_NATS` than any other, else the best of
+        the others; without a prompt, which would lead to one of them."""
+        from faster_whisper.audio import pad_or_trim  # noqa: PLC0415 - an extra of its own
+        from faster_whisper.tokenizer import Tokenizer  # noqa: PLC0415 - an extra of its own
+
+        features = self._model.feature_extractor(sound)
+        frames = features.shape[-1]
+        encoded = self._model.encode(pad_or_trim(features))
+        tokenizer = Tokenizer(
+            self._model.hf_tokenizer, self._model.model.is_multilingual, task="transcribe", language=LANGUAGE
+        )
+        begin = [*tokenizer.sot_sequence, tokenizer.no_timestamps]
+
+        def likely(text: str) -> float:
+            written = tokenizer.encode(f" {text[:1].upper()}{text[1:].rstrip('.!')}.")
+            (found,) = self._model.model.align(encoded, begin, [written], frames)
+            return sum(math.log(max(share, LEAST_SHARE)) for share in found.text_token_probs)
+
+        best = max(texts[1:], key=likely)
+        return texts[0] if likely(texts[0]) - likely(best) >= MARGIN_NATS else best

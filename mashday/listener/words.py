@@ -71,6 +71,14 @@ PROMPTS: Mapping[Asked, str] = {
 by numbers, it finds some in mere noise. Beside a doubt what sounds alike stands among the answers: shown
 these alone, it writes "keep it" for "heat it"."""
 
+TOLD_APART: Mapping[str, tuple[str, ...]] = {
+    "keep it": ("skip it", "heat it", "eat it", "leave it", "repeat it", "delete it", "drop it", "wrong"),
+    "take one": ("take none", "take two"),
+    "way one": ("way two",),
+}
+"""Phrases that let something count, each with what it is mistaken for: where one of these fits the sound
+nearly as well, the phrase was not said."""
+
 LEADS: Mapping[Asked, tuple[str, ...]] = {
     "temperature": ("temperature",),
     "gravity": ("gravity",),
