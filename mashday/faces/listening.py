@@ -290,7 +290,7 @@ class Listening:
         if state.phase != "running":
             return None
         if state.offer is not None and state.offer.is_open:
-            return Wanted((*here, "way", state.offer.number), "words", "Say way one, or leave it.")
+            return Wanted((*here, "way", state.offer.number), "words", "Say take one, or leave it.")
         due = asks.due(schedule, state, t)
         if due:
             return self._of_a_reading(here, due[0], f"{sentence(due[0])}.")

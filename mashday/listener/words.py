@@ -23,10 +23,10 @@ PHRASES: Mapping[str, str] = {
     **dict.fromkeys(("say again", "say that again", "say it again"), "again"),
     **dict.fromkeys(("how long left", "how much longer", "what time is left"), "left"),
     **dict.fromkeys(("heat off", "heat is off", "the heat is off"), "heat off"),
-    **dict.fromkeys(("take one", "way one", "weigh one"), "take 1"),
-    **dict.fromkeys(("take two", "way two", "weigh two"), "take 2"),
-    **dict.fromkeys(("take three", "way three", "weigh three"), "take 3"),
-    **dict.fromkeys(("take four", "way four", "weigh four"), "take 4"),
+    **dict.fromkeys(("take one", "way one", "weigh one", "wait one"), "take 1"),
+    **dict.fromkeys(("take two", "way two", "weigh two", "wait two"), "take 2"),
+    **dict.fromkeys(("take three", "way three", "weigh three", "wait three"), "take 3"),
+    **dict.fromkeys(("take four", "way four", "weigh four", "wait four"), "take 4"),
     **dict.fromkeys(("leave it", "leave it as it is"), "leave"),
     **dict.fromkeys(("starch pass", "starch passed", "starch past"), "starch pass"),
     **dict.fromkeys(("starch fail", "starch failed"), "starch fail"),
@@ -73,8 +73,6 @@ these alone, it writes "keep it" for "heat it"."""
 
 TOLD_APART: Mapping[str, tuple[str, ...]] = {
     "keep it": ("skip it", "heat it", "eat it", "leave it", "repeat it", "delete it", "drop it", "wrong"),
-    "take one": ("take none", "take two"),
-    "way one": ("way two",),
 }
 """Phrases that let something count, each with what it is mistaken for: where one of these fits the sound
 nearly as well, the phrase was not said."""

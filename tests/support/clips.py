@@ -18,6 +18,7 @@ from mashday.channels.listener_lines import Asked
 
 FOLDER = Path(__file__).parents[1] / "listener" / "clips"
 US, GB = Voice("espeak-ng", "en-us", 150), Voice("espeak-ng", "en-gb-x-rp+m7", 150)
+HASTY = Voice("espeak-ng", "en-gb-x-rp+m7", 170)
 RMS, SLT, AWB = Voice("flite", "rms"), Voice("flite", "slt"), Voice("flite", "awb")
 
 
@@ -63,6 +64,7 @@ CLIPS = (
     Clip("n4", SLT, "keep", "keep", None),
     Clip("n5", RMS, "next stop", "words", None),
     Clip("n6", RMS, "take none", "words", None),
+    Clip("n7", HASTY, "skip it", "keep", None),
     Clip("c3", AWB, "the next step is the stairs", "words", None),
 )
 
