@@ -40,6 +40,8 @@ def cleaned(text: str, limit: int = 500) -> str:
     become one, combining marks beyond `MARKS_IN_A_ROW` are dropped, and the rest is in Normalization Form C
     (Unicode Standard Annex 15). Cleaning what is clean changes nothing. May be empty; never fails.
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())[:limit].rstrip()
     spaced = "".join(" " if character.isspace() else character for character in text)
     seen = "".join(c for c in spaced if unicodedata.category(c) not in UNSEEN_CATEGORIES)
     thinned = _thinned(unicodedata.normalize("NFC", seen))

@@ -33,6 +33,11 @@ def test_cleaning_what_is_clean_changes_nothing(text: str) -> None:
     assert cleaned(cleaned(text)) == cleaned(text)
 
 
+@given(st.text(st.characters(max_codepoint=0x7F)))
+def test_a_text_of_common_letters_is_cleaned_as_one_beside_others(text: str) -> None:
+    assert f"{cleaned(text)} ß".strip() == cleaned(f"{text} ß")
+
+
 @settings(max_examples=300, deadline=None)
 @given(any_text)
 def test_a_sound_text_loses_no_letter_in_cleaning(text: str) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mashday.engine import asks
-from mashday.engine.prospect import StepOutlook, prospect
+from mashday.engine.prospect import StepOutlook, step_outlooks
 from mashday.engine.state import State
 from mashday.schedule.model import (
     Boil,
@@ -45,7 +45,7 @@ def planned_calls(schedule: Schedule) -> tuple[PlannedCall, ...]:
     """The calls of a day that goes by its plan, in their order."""
     found = [
         PlannedCall(outlook.starts_minute + after, outlook.number)
-        for outlook in prospect(schedule, State()).steps
+        for outlook in step_outlooks(schedule, State())
         for after in _of_step(schedule, outlook)
     ]
     return tuple(sorted(found, key=lambda call: call.minute))

@@ -140,7 +140,7 @@ def prospect(schedule: Schedule, state: State, t: float = 0.0, *, overruled: boo
         starch_now=now,
         starch_end=end,
         expected=extract.expected(schedule, state, end.released, end),
-        steps=_steps(schedule, state, t),
+        steps=step_outlooks(schedule, state, t),
         out_of_reach=tuple(
             number
             for number in range(max(1, state.step), len(schedule.steps) + 1)
@@ -173,7 +173,7 @@ def _mash(schedule: Schedule, whole: pot.Contents) -> Mash:
     return Mash(in_pot, whole.thickness, fits, spare, whole.kj_per_k)
 
 
-def _steps(schedule: Schedule, state: State, t: float) -> tuple[StepOutlook, ...]:
+def step_outlooks(schedule: Schedule, state: State, t: float = 0.0) -> tuple[StepOutlook, ...]:
     """Past steps as they were, the one under way as it goes, later ones as expected.
 
     Those before a day begun in mid-mash take no time of it.

@@ -121,14 +121,14 @@ def _cooling_minutes(schedule: Schedule, state: State, number: int, start: float
 
 def starts_at(schedule: Schedule, state: State, number: int) -> float:
     """The temperature the pot is expected to have when step `number` begins, Celsius."""
-    celsius = schedule.place.tap_celsius
-    for earlier in range(1, number):
+    for earlier in range(number - 1, 0, -1):
         step = schedule.step(earlier)
         if isinstance(step, Heat) and not pot.heats_in_pot(schedule, earlier):
             continue
         target = landing.target_celsius(schedule, state, earlier)
-        celsius = target if target is not None else celsius
-    return celsius
+        if target is not None:
+            return target
+    return schedule.place.tap_celsius
 
 
 def planned_minutes(schedule: Schedule, from_step: int = 1) -> list[float]:

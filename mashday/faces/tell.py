@@ -10,7 +10,7 @@ from datetime import datetime
 from mashday.engine import asks, calls, intents, landing
 from mashday.engine import contents as pot
 from mashday.engine.moves import moves, unticked
-from mashday.engine.prospect import Prospect, prospect
+from mashday.engine.prospect import Prospect, prospect, step_outlooks
 from mashday.engine.state import State
 from mashday.faces import glossary, guide, instructions, probed, questions, reasons, trouble, ways
 from mashday.faces.moment import Moment, countdown, lateness, minutes, verdict
@@ -310,7 +310,7 @@ _MARKS: dict[str, Mark] = {"before": "before", "to come": "to come", "under way"
 
 def _steps(now: Moment, outlook: Prospect) -> tuple[StepLine, ...]:
     """The step list: the plan's clock times beside what was and what is now expected."""
-    planned = prospect(now.schedule, State(from_step=now.state.from_step, known=now.state.known)).steps
+    planned = step_outlooks(now.schedule, State(from_step=now.state.from_step, known=now.state.known))
     started = now.state.started if now.state.started is not None else now.t
     lines = []
     for step, plan in zip(outlook.steps, planned, strict=True):

@@ -215,5 +215,5 @@ class AnyDay(RuleBasedStateMachine):
             assert prospect(self.schedule, self.state, self.t).ends_minute >= 0.0
 
 
-AnyDay.TestCase.settings = settings(max_examples=60, stateful_step_count=30, deadline=None)
+AnyDay.TestCase.settings = settings(max_examples=20, stateful_step_count=30, deadline=None)
 TestAnyDay = AnyDay.TestCase

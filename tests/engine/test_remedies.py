@@ -226,7 +226,7 @@ def test_first_runnings_follow_the_extract_balance(resting: Day) -> None:
     grain=st.floats(2.0, 8.0),
     minutes=st.floats(0.0, 70.0),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_every_offer_is_finite_ordered_and_never_absurd(
     celsius: float, water: float, grain: float, minutes: float
 ) -> None:

@@ -253,7 +253,7 @@ def test_warm_grain_takes_cooler_water() -> None:
     spare=st.floats(0.0, 9.0),
     minutes=st.floats(6.0, 58.0),
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_any_reading_gives_a_finite_ordered_reproducible_list(
     celsius: float, water: float, spare: float, minutes: float
 ) -> None:

@@ -472,8 +472,8 @@ class Beside:
 def test_in_lines_a_call_that_is_told_is_heard_and_its_answer_said_back() -> None:
     beside = Beside()
     beside.lives("start", "done", "keep it", 0.1)
-    beside.clock.advance(30 * 60.0)
-    told = beside.lives(2.0)
+    beside.clock.advance(32 * 60.0)
+    told = beside.lives(0.1)
     called = [line.removeprefix("CALL   ").removesuffix(".") for line in told if line.startswith("CALL")]
     assert called
     assert beside.heard.command.called[0][1] == called[0]

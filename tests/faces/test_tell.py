@@ -930,7 +930,7 @@ OTHERS = ["starch pass", "starch fail", "added 1 L at boiling", "added 2 L at ta
 LOOKING = ["measured 14 L", "units", "void 12", "correct 12 62", "note x", "snooze 2", "mute", "again", "why"]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     st.sampled_from(SAMPLES),
     st.lists(

@@ -336,7 +336,7 @@ def any_answers(draw: st.DrawFn) -> Answers:
     )
 
 
-@settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow], phases=NO_SHRINKING)
+@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], phases=NO_SHRINKING)
 @given(any_answers())
 def test_any_answers_give_a_sound_file_or_a_sentence(answers: Answers) -> None:
     try:

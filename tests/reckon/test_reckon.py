@@ -639,7 +639,7 @@ def _sensible(option: Option) -> st.SearchStrategy[str]:
     return st.floats(low, high).map(lambda number: f"{number:.4f} {unit}".strip())
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(data=st.data(), name=st.sampled_from(sorted(SUMS)), sensible=st.booleans())
 def test_whatever_is_asked_is_answered_or_refused(data: st.DataObject, name: str, sensible: bool) -> None:
     taken: dict[str, Any] = {}

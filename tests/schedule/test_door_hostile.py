@@ -124,7 +124,7 @@ def test_more_problems_than_anybody_reads_are_cut_with_a_word():
 
 
 @given(st.data())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_a_sample_with_bytes_changed_loads_or_is_a_bad_schedule(data):
     text = bytearray(SAMPLE.encode())
     for _ in range(data.draw(st.integers(1, 8))):
@@ -183,12 +183,12 @@ LINES = st.one_of(
 
 
 @given(st.lists(LINES, max_size=25))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_any_document_loads_or_is_a_bad_schedule(lines):
     only_bad_schedule("\n".join(lines))
 
 
 @given(st.one_of(st.text(max_size=200), st.binary(max_size=200)))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_any_text_or_bytes_load_or_are_a_bad_schedule(text):
     only_bad_schedule(text)
