@@ -85,6 +85,8 @@ class Listener:
             return True
         with self._guard:
             self._asked = False
+            self._trouble(f"The listener {quoted(self._name)} cannot be asked; it is started again.")
+        self._child.again()
         return False
 
     def shut(self) -> None:

@@ -88,7 +88,7 @@ def _tried(options: argparse.Namespace) -> int:
     ear.answer(Ask(cast(Asked, options.kind), PATIENCE_SECONDS))
     heard = told[-1]
     print(cleaned(f"{heard.word} {heard.line}".rstrip() + (f" | {heard.raw}" if heard.raw else "")))
-    return output.DONE if told[-1].word == "heard" else output.NOT_DONE
+    return output.DONE if heard.word == "heard" else output.NOT_DONE
 
 
 def _recognisers(options: argparse.Namespace) -> list[Recogniser]:

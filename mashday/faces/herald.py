@@ -303,7 +303,8 @@ class Herald:
             self._spoken = self._now
             for call in ringing:
                 if call.urgency != "soon":
-                    self._speak(aloud(f"Danger. {call.text}" if call.urgency == "danger" else call.text))
+                    is_danger = call.urgency == "danger"
+                    self._speak(aloud(f"Danger. {call.text}" if is_danger else call.text), urgent=is_danger)
 
     def _pause(self, ringing: list[CallLine]) -> float:
         pauses = (insistence.pause_seconds(call.urgency, self._stood(call)) for call in ringing)

@@ -14,7 +14,7 @@ from mashday.channels.listener_lines import Ask, Asked, Told
 from mashday.engine import asks, calls, intents
 from mashday.engine import facts as f
 from mashday.engine.moves import item_asked, unticked
-from mashday.faces.heard import value_said
+from mashday.faces.heard import read_back, value_said
 from mashday.faces.herald import Herald
 from mashday.faces.questions import sentence
 from mashday.faces.said_numbers import KIND_OF, with_raw
@@ -29,6 +29,8 @@ AGAIN_SECONDS = (20.0, 60.0, 120.0, 180.0)
 Judgement."""
 MOST_HEARD_SECONDS = PATIENCE_SECONDS + 8.0
 """Longer than anybody is waited for and listened to; the words that wait are said then."""
+LATEST_SECONDS = 45.0
+"""An answer so long after the microphone was opened is none: the program stood still. Judgement."""
 MOST_REJECTED = 3
 """So many answers in a row that were none: the keys are named, and the question rests."""
 UNKEPT_SECONDS = 60.0
@@ -41,6 +43,7 @@ SAY_KEEP_IT = "Not understood. Say keep it, or wrong."
 USE_THE_KEYS = "Not understood three times. Use the keys for this one."
 KEEP_IT = "Keep it, or wrong?"
 NOT_KEPT = "Nobody said keep it: forgotten. It is asked again; the keys always work."
+LAPSED = "What was heard and not kept is forgotten."
 FORGOTTEN = "Forgotten. Say it again."
 
 
@@ -163,7 +166,7 @@ class Listening:
         lines: list[str] = []
         for told in self._ear.told():
             self._ended = self._elapsed()
-            self._spoils = self._spoils or speaking
+            self._spoils = self._spoils or speaking or busy
             stands = not self._spoils and self._still_wanted()
             if told.word == "silence":
                 lines += self._silence()
@@ -188,13 +191,19 @@ class Listening:
             return waiting.intent, ""
         return None, FORGOTTEN
 
-    def weighed(self, meant: intents.Intent, raw: str) -> intents.Intent | str:
-        """The intent itself, where it changes nothing that counts; else what to say of it, while it waits."""
+    @property
+    def is_answer(self) -> bool:
+        """True if what was heard last answers something the day asks, rather than coming unasked."""
+        return self._asked is None or self._asked.asks
+
+    def weighed(self, meant: intents.Intent, line: str, raw: str) -> intents.Intent | str:
+        """The intent itself, where it is asked for and changes nothing that counts; else what to say of it,
+        while it waits."""
         self._rejected = self._unanswered = 0
-        said = _said(meant)
-        if said is None:
+        if self.is_answer and isinstance(meant, AT_ONCE) and not getattr(meant, "value", None):
             return meant
-        if isinstance(meant, intents.TakeReading):
+        said = _said(meant, line)
+        if isinstance(meant, intents.TakeReading) and meant.source != f.PROBE:
             meant = replace(meant, typed=with_raw(meant.typed, raw), source=f.VOICE)
         elif isinstance(meant, intents.Correct | intents.AddWater | intents.GiveAmount):
             meant = replace(meant, typed=with_raw(meant.typed, raw))
@@ -228,6 +237,7 @@ class Listening:
         """Opens the microphone, or returns the question to be said again first."""
         if self._unkept is not None and self._waiting() is None:
             self._unkept = None
+            return [LAPSED]
         wanted = self._wanted()
         if wanted is None or wanted.key == self._resting or not (self._silent or self._herald.says_aloud):
             return []
@@ -258,9 +268,12 @@ class Listening:
         return self._ear.is_asked and self._elapsed() - self._opened < MOST_HEARD_SECONDS
 
     def _still_wanted(self) -> bool:
-        """True if what the microphone was opened for is what is wanted now."""
+        """True if what the microphone was opened for is what is wanted now, and that was not long ago."""
         wanted = self._wanted()
-        return wanted is not None and self._asked is not None and wanted.key == self._asked.key
+        is_late = self._elapsed() - self._opened > LATEST_SECONDS
+        return (
+            wanted is not None and self._asked is not None and wanted.key == self._asked.key and not is_late
+        )
 
     def _waiting(self) -> _Unkept | None:
         """What waits to be kept: only as long as nothing else was entered or doubted, and not for ever."""
@@ -322,8 +335,15 @@ class Listening:
         return Wanted((*here, "step"), "words", "Say next step, once this one is done.")
 
 
-def _said(meant: intents.Intent) -> str | None:
-    """What is said of an intent that has to be kept before it counts; None for one that does so at once."""
+AT_ONCE = (
+    *(intents.Start, intents.Done, intents.Hold, intents.Resume, intents.TickItem),
+    *(intents.Acknowledge, intents.Snooze, intents.Mute, intents.KeepIt, intents.Wrong),
+)
+"""What is done as soon as it was heard, where the day asks: it is said back, and writes no value."""
+
+
+def _said(meant: intents.Intent, line: str) -> str:
+    """What is said of an intent that has to be kept before it counts."""
     match meant:
         case intents.TakeReading() | intents.Correct() | intents.AddWater() | intents.GiveAmount():
             return value_said(meant)
@@ -333,8 +353,10 @@ def _said(meant: intents.Intent) -> str | None:
             return f"Heard {cleaned(value, LONGEST_RAW)}, for this item"
         case intents.TakeRemedy():
             return f"Heard way {meant.option}"
+        case intents.LeaveIt():
+            return "Heard that it stays as it is"
         case intents.Extend():
             return f"Heard {abs(meant.minutes):.0f} minutes {'more' if meant.minutes > 0.0 else 'less'}"
         case intents.Undo():
             return "Heard that the last thing is taken back"
-    return None
+    return f"Heard this: {read_back(line, meant)}"

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from mashday.engine import facts as f
 from mashday.engine import intents
 from mashday.engine.decide import decide
+from mashday.engine.decision import Refused
 from mashday.faces import fire_told, telling
 from mashday.faces.apparatus import Apparatus
 from mashday.faces.heard import bare, heard, read_back, unlikely
@@ -176,6 +177,8 @@ class Outside:
         if self.herald is not None and self.herald.asks_whether_heard and answer in ("yes", "no"):
             return [Said(self.herald.answer_heard(answer == "yes"))]
         meant = heard(line, session.schedule, session.state, session.t())
+        if listening is not None and not listening.is_answer and self._refused_as(meant) is not None:
+            return []
         if isinstance(meant, Misunderstood):
             again = self._said_twice(line)
             if again is None:
@@ -192,17 +195,35 @@ class Outside:
                 return [intents.KeepIt()]
             return [self._aloud("Ending the day is for the keys: a line from outside does not do that.")]
         if isinstance(meant, Command):
-            return self._command(meant)
+            came = self._command(meant)
+            if listening is None or not came or not isinstance(came[0], intents.Intent):
+                return came
+            meant = came[0]
         if meant == intents.Acknowledge() and fire_told.ringing(self._session) is not None:
             return [self._aloud("Say heat off, once it is off.", urgent=True)]
         if listening is not None:
-            weighed = listening.weighed(meant, spoken)
+            why = self._refused_as(meant)
+            if why is not None:
+                given_up = listening.rejected() == USE_THE_KEYS
+                return [self._aloud(why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
+            weighed = listening.weighed(meant, line, spoken)
             if isinstance(weighed, str):
                 return [self._aloud(weighed)]
             meant = weighed
         if self.herald is not None:
             self.herald.say(read_back(line, meant))
         return [meant]
+
+    def _refused_as(self, meant: Understood) -> str | None:
+        """Why the day would not take this now, or what was not understood of it; None if it would."""
+        if isinstance(meant, Misunderstood):
+            return meant.why
+        if isinstance(meant, Command):
+            return None
+        if isinstance(meant, intents.KeepIt | intents.Wrong):
+            return None if self._session.doubted is not None else "Nothing waits to be kept."
+        found = decide(self._session.schedule, self._session.state, meant, self._session.t())
+        return found.why if isinstance(found, Refused) else None
 
     def _ends_the_day(self, meant: Understood) -> bool:
         """True for what ends the day or would, once it is confirmed; in the last step going on does."""

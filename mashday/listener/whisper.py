@@ -9,6 +9,7 @@ from typing import Any
 
 from mashday.channels.listener_lines import Asked
 from mashday.listener.faults import CannotListen, lacks
+from mashday.listener.strict import line
 from mashday.listener.words import LANGUAGE, PROMPTS, TOLD_APART
 from mashday.text import cleaned, quoted
 
@@ -24,7 +25,7 @@ LEAST_SHARE = 1e-12
 
 
 class Whisper:
-    """A model in memory: some 200 MB for the smallest, a third of a second for an utterance on one core."""
+    """A model in memory: some 200 MB for the smallest, half a second or one for an utterance on one core."""
 
     def __init__(self, folder: Path) -> None:
         """CannotListen if the package or the model is missing or wrong."""
@@ -47,6 +48,7 @@ class Whisper:
                 str(folder), device="cpu", compute_type="int8", cpu_threads=threads, local_files_only=True
             )
             self.text(bytes(32_000), "words")
+            self._nearest(self._sound(bytes(32_000)), ("keep it", "wrong"))
         except Exception as error:
             raise CannotListen(
                 f"The model in {quoted(str(folder))} cannot be used ({cleaned(str(error), 120)})."
@@ -58,7 +60,7 @@ class Whisper:
 
         Where a phrase is hardly likelier than what it is easily mistaken for, that comes back.
         """
-        sound = self._numpy.frombuffer(pcm, self._numpy.int16).astype(self._numpy.float32) / 32768.0
+        sound = self._sound(pcm)
         segments, _ = self._model.transcribe(
             sound,
             language=LANGUAGE,
@@ -70,12 +72,15 @@ class Whisper:
             initial_prompt=PROMPTS[kind],
         )
         text = " ".join(segment.text.strip() for segment in segments)
-        others = TOLD_APART.get(text.lower().strip(" .!"), ())
+        others = TOLD_APART.get(line(text, kind) or "", ()) if kind == "keep" else ()
         return self._nearest(sound, (text, *others)) if others else text
+
+    def _sound(self, pcm: bytes) -> Any:
+        return self._numpy.frombuffer(pcm, self._numpy.int16).astype(self._numpy.float32) / 32768.0
 
     def _nearest(self, sound: Any, texts: tuple[str, ...]) -> str:
         """The first of them where it fits the sound better by `MARGIN_NATS` than any other, else the best of
-        the others; without a prompt, which would lead to one of them."""
+        the others as a question, which is no answer; without a prompt, which would lead to one of them."""
         from faster_whisper.audio import pad_or_trim  # noqa: PLC0415 - an extra of its own
         from faster_whisper.tokenizer import Tokenizer  # noqa: PLC0415 - an extra of its own
 
@@ -93,4 +98,4 @@ class Whisper:
             return sum(math.log(max(share, LEAST_SHARE)) for share in found.text_token_probs)
 
         best = max(texts[1:], key=likely)
-        return texts[0] if likely(texts[0]) - likely(best) >= MARGIN_NATS else best
+        return texts[0] if likely(texts[0]) - likely(best) >= MARGIN_NATS else f"{best}?"

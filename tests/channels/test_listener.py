@@ -95,6 +95,16 @@ def test_one_that_never_answers_is_given_up_and_started_again(monkeypatch: pytes
         assert until(lambda: listener.ask(Ask("temperature", 8.0)))
 
 
+def test_one_that_reads_nothing_any_more_is_told_and_started_again() -> None:
+    script = "import os, time\nos.close(0)\nprint('ready')\ntime.sleep(60)"
+    with listening(script) as listener:
+        assert until(lambda: listener.state == "shut")
+        assert until(lambda: not listener.ask(Ask("words", 8.0)))
+        told = until(listener.trouble)
+        assert isinstance(told, str) and "cannot be asked; it is started again" in told
+        assert until(lambda: listener.state == "gone")
+
+
 def test_one_that_begins_anew_in_the_midst_of_an_answer_owes_none() -> None:
     script = "import sys\nprint('ready')\nfor line in sys.stdin: print('open 1'); print('ready')\n"
     with listening(script) as listener:

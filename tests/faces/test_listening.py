@@ -309,17 +309,81 @@ def test_a_value_said_long_ago_is_none_of_now() -> None:
     day.hears("62.9")
     day.look()
     day.seconds += UNKEPT_SECONDS
-    day.hears("keep it")
+    assert day.hears("keep it") == [l.LAPSED]
     assert day.temperatures() == []
 
 
-@pytest.mark.parametrize("line", ["unknown", "tick 0.4", "undo", "more 10"])
+@pytest.mark.parametrize("line", ["unknown", "undo", "more 10", "note lid off", "units us", "weighed 4.9 kg"])
 def test_whatever_counts_waits_to_be_kept(line: str) -> None:
     day = Day()
     day.look()
     before = len(day.session.state.log)
     assert KEEP_IT in day.hears(line)[0]
     assert len(day.session.state.log) == before
+
+
+def test_the_value_of_an_item_waits_and_a_mere_tick_does_not() -> None:
+    weighed = Day().listening.weighed
+    assert weighed(intents.TickItem(value="0.4"), "tick 0.4", "") == f"Heard 0.4, for this item. {KEEP_IT}"
+    assert weighed(intents.TickItem(), "tick", "") == intents.TickItem()
+
+
+@pytest.mark.parametrize("line", ["tick", "got it", "take 1", "keep it", "rubbish"])
+def test_what_the_day_would_refuse_counts_as_no_answer_and_in_a_rest_is_let_pass(line: str) -> None:
+    day = Day()
+    day.look()
+    assert len(day.hears(line)) == 1
+    day.look()
+    assert USE_THE_KEYS not in day.hears(line)
+    day.look()
+    assert USE_THE_KEYS in day.hears(line)
+    resting = Day()
+    resting.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0))
+    resting.look()
+    before = len(resting.session.state.log)
+    assert resting.hears(line) == [] and len(resting.session.state.log) == before
+
+
+def test_what_is_not_asked_for_waits_to_be_kept() -> None:
+    day = Day()
+    day.session.send(intents.TakeReading("temperature", 63.0, "C", "63", 63.0))
+    day.look()
+    assert day.hears("hold") == [f"Heard this: Stopping the clocks. {KEEP_IT}"]
+    assert day.session.state.phase == "running"
+    day.look()
+    day.hears("keep it")
+    assert day.session.state.phase == "held"
+
+
+def test_a_way_is_left_only_once_that_is_kept() -> None:
+    day = Day()
+    day.session.send(intents.TakeReading("temperature", 60.0, "C", "60", 60.0, sure=True))
+    day.look()
+    assert day.hears("leave") == [f"Heard that it stays as it is. {KEEP_IT}"]
+    offer = day.session.state.offer
+    assert offer is not None and offer.is_open
+
+
+def test_what_the_probe_shows_waits_to_be_kept_too() -> None:
+    day = Day()
+    shown = intents.TakeReading("temperature", 62.1, "C", "62.1", 62.1, source=f.PROBE)
+    day.outside.probe = lambda argument: shown  # type: ignore[method-assign, assignment]
+    day.look()
+    assert day.hears("probe") == [f"Heard six two point one degrees. {KEEP_IT}"]
+    assert not day.temperatures()
+    day.look()
+    day.hears("keep it")
+    assert day.temperatures()[0].source == f.PROBE
+
+
+def test_an_answer_that_comes_as_somebody_types_or_very_late_counts_for_nothing() -> None:
+    for seconds, busy in ((1.0, True), (l.LATEST_SECONDS + 1.0, False)):
+        day = Day()
+        day.look()
+        day.ear.answers(Told("heard", "hold"))
+        day.seconds += seconds
+        day.look(busy=busy)
+        assert day.session.state.phase == "running"
 
 
 def test_what_was_heard_while_something_was_said_counts_for_nothing() -> None:

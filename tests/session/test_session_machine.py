@@ -16,7 +16,6 @@ HARD_TO_FIND = frozenset(
         planted_faults.a_failed_flush_is_tried_again,
         planted_faults.that_no_copy_was_made_is_not_told,
         planted_faults.the_zone_is_forgotten,
-        planted_faults.what_was_snoozed_stays_quiet,
     }
 )
 """What takes more than a moment to find is planted by the proof alone."""
