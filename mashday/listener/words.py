@@ -72,10 +72,14 @@ by numbers, it finds some in mere noise. Beside a doubt what sounds alike stands
 these alone, it writes "keep it" for "heat it"."""
 
 TOLD_APART: Mapping[str, tuple[str, ...]] = {
-    "keep it": ("skip it", "heat it", "eat it", "leave it", "repeat it", "delete it", "drop it", "wrong"),
+    "keep it": (
+        *("skip it", "heat it", "eat it", "leave it", "take it", "repeat it", "delete it", "drop it"),
+        *("kept it", "kick it", "keep", "keeper", "keeping", "keep in", "keep that", "keep this"),
+        *("keep it hot", "keep it up", "keep it in", "keep it on", "wrong"),
+    ),
 }
-"""Phrases that let something count, each with what it is mistaken for: where one of these fits the sound
-nearly as well, the phrase was not said."""
+"""An answer that lets a value count, with what it is mistaken for: where one of these fits the sound nearly
+as well, the answer was not given."""
 
 LEADS: Mapping[Asked, tuple[str, ...]] = {
     "temperature": ("temperature",),

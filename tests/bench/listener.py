@@ -13,7 +13,7 @@ asterisk-core-sounds-en-g722 (`tests/support/speech.py`); what is absent is said
 The window is the day's: 8 C or 15 points of gravity beside the value that is expected. In the first table it
 lies round the truth itself. Seeds are fixed. Progress goes to standard error, the tables to standard output
 as Markdown. On two cores a quarter of an hour to an hour, with --quick a few minutes. Exits 1 if a wrong
-value was written, or chatter kept one; what merely sounds like "keep it" is counted and not judged.
+value was written, chatter kept one, or too much of what merely sounds like "keep it" did.
 """
 
 from __future__ import annotations
@@ -105,12 +105,16 @@ NEAR_A_DOUBT = (
     "take it",
     "repeat it",
     "keep",
-    "key fit",
+    "keep it hot",
+    "keep that",
+    "kept it",
     "long",
     "what is wrong",
 )
 """What sounds like an answer to a value that was read back."""
 NEAR = "near words"
+MOST_NEAR_KEPT = 0.03
+"""So many of these, of all, may be taken for "keep it". Judgement."""
 ASKED_IN_TURN: tuple[Asked, ...] = ("temperature", "gravity", "keep", "words", "volume")
 
 
@@ -315,6 +319,7 @@ def _sayings(speaker: Speaker, each: int, chance: Chance) -> Iterator[Said]:
 def chatter(listener: Listener, speakers: Sequence[Speaker], *, quick: bool) -> Iterator[list[str]]:
     """The table of what was taken for an answer though nobody answered."""
     taken: list[str] = []
+    times: Counter[str] = Counter()
     for condition in CONDITIONS:
         for name, sounds, asked in _not_answers(speakers, condition, quick=quick):
             count: Counter[str] = Counter()
@@ -328,14 +333,19 @@ def chatter(listener: Listener, speakers: Sequence[Speaker], *, quick: bool) -> 
                         f"{name}, {condition.name}, asked {kind}: {label} -> {told.line} ({told.raw})"
                     )
             total = sum(count[word] for word in ("heard", "unclear", "silence"))
-            kept = sum(count[f"kept {kind}"] for kind in ASKED_IN_TURN)
+            times[name] += total
+            kept_so = sum(count[f"kept {kind}"] for kind in ASKED_IN_TURN)
             yield [
                 *(name, condition.name, str(total), str(count["silence"]), str(count["unclear"])),
-                *(str(count["heard"]), str(kept)),
+                *(str(count["heard"]), str(kept_so)),
             ]
             progress(f"{condition.name}: {name}")
     print("\n".join(["Taken for an answer:", *taken]), file=sys.stderr)
-    if any(" -> keep it (" in one and not one.startswith(NEAR) for one in taken):
+    kept = [one for one in taken if " -> keep it (" in one]
+    near = [one for one in kept if one.startswith(NEAR)]
+    if len(near) > MOST_NEAR_KEPT * times[NEAR]:
+        FAILED.append(f"{len(near)} of {times[NEAR]} near words would have kept a value")
+    if len(kept) > len(near):
         FAILED.append("a value would have been kept by what was no answer")
 
 
