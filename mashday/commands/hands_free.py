@@ -88,7 +88,8 @@ def asked(options: argparse.Namespace, schedule: Schedule, *, rehearsed: bool) -
     kept = isinstance(found.say, str) and found.say.startswith(FILE)
     if found.listener is not None and (found.say is None or (kept and not rehearsed)):
         raise ValueError(
-            "--listener answers a voice: what it heard is said back before it counts. Add --say auto."
+            "--listener answers a voice: what it heard is said back before it counts. Add --say auto"
+            " (a file is no voice)."
         )
     probe, notices = probe_settings(options, schedule, rehearsed=rehearsed)
     if found.hands_free and probe is None and not rehearsed:

@@ -15,7 +15,7 @@ from mashday.engine.readings import reading_numbered
 from mashday.engine.state import State
 from mashday.faces.aloud import UNITS
 from mashday.faces.lines import Command, Misunderstood, Understood, understood
-from mashday.faces.said_numbers import spoken_digits
+from mashday.faces.said_numbers import spoken_digits, with_unit
 from mashday.schedule.model import Schedule
 from mashday.text import cleaned
 
@@ -115,8 +115,11 @@ def value_said(
     intent: intents.TakeReading | intents.Correct | intents.AddWater | intents.GiveAmount,
 ) -> str:
     """What was heard of a value, so that it can be kept or forgotten by ear alone."""
-    if isinstance(intent, intents.AddWater | intents.GiveAmount):
-        said = _typed(intent.typed)
+    if isinstance(intent, intents.AddWater):
+        said = _typed(with_unit(intent.typed, intent.litres, "L"))
+    elif isinstance(intent, intents.GiveAmount):
+        unit = {"grain": "kg", "water": "L"}.get(intent.what, "")
+        said = _typed(with_unit(intent.typed, intent.amount, unit))
     elif isinstance(intent, intents.TakeReading) and intent.quantity == "starch":
         said = "the iodine stays yellow" if intent.passed else "the iodine goes dark"
     else:

@@ -17,7 +17,7 @@ from mashday.channels.tones import Urgency
 from mashday.engine import facts as f
 from mashday.faces import insistence
 from mashday.faces.aloud import aloud, announce
-from mashday.faces.said_numbers import as_meant, spoken_digits
+from mashday.faces.said_numbers import spoken_digits, with_unit
 from mashday.faces.view import CallLine, View
 
 AFTER_TONE_SECONDS = 1.0
@@ -344,10 +344,7 @@ def _read_back(fact: f.Fact) -> str:
     if isinstance(fact, f.SampleTemperatureGiven) and not fact.assumed:
         return f"Taken: sample {spoken_digits(fact.typed)}"
     if isinstance(fact, f.WaterAdded) and not fact.assumed:
-        typed = as_meant(fact.typed)
-        bare = _TYPED_NUMBER.fullmatch(typed.strip()) is not None
-        unit = " L" if bare and abs(float(typed.replace(",", ".")) - fact.litres) < 0.005 else ""
-        return f"Went in: {spoken_digits(typed + unit)}"
+        return f"Went in: {spoken_digits(with_unit(fact.typed, fact.litres, 'L'))}"
     return ""
 
 

@@ -13,7 +13,10 @@ from typing import Literal, Protocol
 from mashday.channels.listener_lines import Ask, Asked, Told
 from mashday.engine import asks, calls, intents
 from mashday.engine import facts as f
+from mashday.engine.decide import decide
+from mashday.engine.decision import Doubt
 from mashday.engine.moves import item_asked, unticked
+from mashday.engine.state import State
 from mashday.faces.heard import read_back, value_said
 from mashday.faces.herald import Herald
 from mashday.faces.questions import sentence
@@ -24,7 +27,7 @@ from mashday.text import cleaned
 
 PATIENCE_SECONDS = 8.0
 """So long the microphone waits for a voice. Judgement."""
-AGAIN_SECONDS = (20.0, 60.0, 120.0, 180.0)
+AGAIN_SECONDS = (15.0, 40.0, 90.0, 180.0)
 """After how long without an answer the question is said again: first, second, third time, and from then on.
 Judgement."""
 MOST_HEARD_SECONDS = PATIENCE_SECONDS + 8.0
@@ -45,6 +48,7 @@ KEEP_IT = "Keep it, or wrong?"
 NOT_KEPT = "Nobody said keep it: forgotten. It is asked again; the keys always work."
 LAPSED = "What was heard and not kept is forgotten."
 FORGOTTEN = "Forgotten. Say it again."
+TAKE_ONE = "Say take one, or another number, or leave it. Say again tells all the ways."
 
 
 class Ear(Protocol):
@@ -180,13 +184,13 @@ class Listening:
             lines += self._open()
         return heard, lines
 
-    def settles(self, heard: Heard) -> tuple[intents.Intent | None, str] | None:
+    def settles(self, line: str) -> tuple[intents.Intent | None, str] | None:
         """What becomes of what waits to be kept, and what to say; None where nothing waits."""
         waiting = self._waiting()
         if waiting is None:
             return None
         self._unkept = None
-        if heard.line == "keep it":
+        if line == "keep it":
             self._rejected = self._unanswered = 0
             return waiting.intent, ""
         return None, FORGOTTEN
@@ -202,7 +206,7 @@ class Listening:
         self._rejected = self._unanswered = 0
         if self.is_answer and isinstance(meant, AT_ONCE) and not getattr(meant, "value", None):
             return meant
-        said = _said(meant, line)
+        said = _said(meant, line, self._session.state)
         if isinstance(meant, intents.TakeReading) and meant.source != f.PROBE:
             meant = replace(meant, typed=with_raw(meant.typed, raw), source=f.VOICE)
         elif isinstance(meant, intents.Correct | intents.AddWater | intents.GiveAmount):
@@ -295,7 +299,7 @@ class Listening:
         if waiting is not None:
             return Wanted(("unkept", waiting.said, *here), "keep", f"{waiting.said}. {KEEP_IT}")
         if self._session.doubted is not None:
-            return Wanted(("doubt", *here), "keep", KEEP_IT)
+            return Wanted(("doubt", *here), "keep", f"{self._doubt()} {KEEP_IT}".strip())
         if state.phase == "idle":
             return Wanted(here, "words", "Say begin the day, when you are ready.")
         if state.phase == "held":
@@ -303,7 +307,7 @@ class Listening:
         if state.phase != "running":
             return None
         if state.offer is not None and state.offer.is_open:
-            return Wanted((*here, "way", state.offer.number), "words", "Say take one, or leave it.")
+            return Wanted((*here, "way", state.offer.number), "words", TAKE_ONE)
         due = asks.due(schedule, state, t)
         if due:
             return self._of_a_reading(here, due[0], f"{sentence(due[0])}.")
@@ -311,6 +315,12 @@ class Listening:
         if ringing:
             return Wanted((*here, *ringing), "words", "")
         return self._of_the_step(here)
+
+    def _doubt(self) -> str:
+        """Why the day doubts what was entered last."""
+        doubted, session = self._session.doubted, self._session
+        found = decide(session.schedule, session.state, doubted, session.t()) if doubted is not None else None
+        return found.why.removesuffix("Keep it?").rstrip() if isinstance(found, Doubt) else ""
 
     def _of_a_reading(self, here: tuple[object, ...], ask: asks.Ask, again: str) -> Wanted:
         kind = KIND_OF.get(ask.quantity)
@@ -342,7 +352,7 @@ AT_ONCE = (
 """What is done as soon as it was heard, where the day asks: it is said back, and writes no value."""
 
 
-def _said(meant: intents.Intent, line: str) -> str:
+def _said(meant: intents.Intent, line: str, state: State) -> str:
     """What is said of an intent that has to be kept before it counts."""
     match meant:
         case intents.TakeReading() | intents.Correct() | intents.AddWater() | intents.GiveAmount():
@@ -352,7 +362,9 @@ def _said(meant: intents.Intent, line: str) -> str:
         case intents.TickItem(value=value) if value:
             return f"Heard {cleaned(value, LONGEST_RAW)}, for this item"
         case intents.TakeRemedy():
-            return f"Heard way {meant.option}"
+            offered = state.offer.options if state.offer is not None else ()
+            way = next((one.way for one in offered if one.option == meant.option), "")
+            return f"Heard way {meant.option}, {way}".removesuffix(", ")
         case intents.LeaveIt():
             return "Heard that it stays as it is"
         case intents.Extend():

@@ -109,6 +109,18 @@ class Outside:
             return Said("Say probe to take what it shows, probe off or probe on to say who takes it.")
         return probing.reading() or Said(f"Nothing to take. The probe: {probing.line()}.")
 
+    def by_hand(self, meant: Understood) -> Came | None:
+        """What becomes of a yes or a no that is typed while something that was said waits to be kept; None
+        where nothing waits, or something typed is doubted."""
+        if self.listening is None or self._session.doubted is not None:
+            return None
+        if not isinstance(meant, intents.KeepIt | intents.Wrong):
+            return None
+        settled = self.listening.settles("keep it" if isinstance(meant, intents.KeepIt) else "wrong")
+        if settled is None:
+            return None
+        return self._aloud(settled[1]) if settled[0] is None else settled[0]
+
     def _by_the_probe(self, *, busy: bool) -> list[Came]:
         if self.probing is None:
             return []
@@ -144,7 +156,7 @@ class Outside:
         heard, lines = listening.look(busy=busy)
         found += [self._aloud(line) for line in lines]
         for one in heard:
-            settled = listening.settles(one)
+            settled = listening.settles(one.line)
             if settled is None:
                 found += self._heard(one.line, spoken=one.raw, listening=listening)
             elif settled[0] is not None:
@@ -210,7 +222,7 @@ class Outside:
             if isinstance(weighed, str):
                 return [self._aloud(weighed)]
             meant = weighed
-        if self.herald is not None:
+        if self.herald is not None and not (listening is not None and meant == intents.KeepIt()):
             self.herald.say(read_back(line, meant))
         return [meant]
 

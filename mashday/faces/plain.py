@@ -101,6 +101,7 @@ class PlainFace:
         self._closing_again = False
         self._input_ended = False
         self._microphone: Microphone = ""
+        self._typed = False
 
     def run(self, stdin: TextIO) -> None:
         """Greets, then takes line after line."""
@@ -191,6 +192,7 @@ class PlainFace:
 
     def take(self, line: str) -> None:
         """Carries out one line."""
+        self._typed = True
         session = self.session
         if session.doubted is None and self._closing.left_out(line, session.state):
             return
@@ -206,6 +208,8 @@ class PlainFace:
             self._command(meant)
         elif meant == Acknowledge() and self._is_fire_unseen():
             self.say("Is the heat off? Then say: heat off")
+        elif (came := self._outside.by_hand(meant)) is not None:
+            self._came(came)
         elif not self._heard(meant):
             self._send(meant)
 
@@ -354,7 +358,8 @@ class PlainFace:
 
     def _look_outside(self) -> bool:
         """Carries out what came in beside the input; true if anything did."""
-        found = self._outside.look(busy=False, doubting=self.session.doubted is not None)
+        busy, self._typed = self._typed, False
+        found = self._outside.look(busy=busy, doubting=self.session.doubted is not None)
         for came in found:
             self._came(came)
         self._tell_microphone()

@@ -30,6 +30,7 @@ PHRASES: Mapping[str, str] = {
     **dict.fromkeys(("leave it", "leave it as it is"), "leave"),
     **dict.fromkeys(("starch pass", "starch passed", "starch past"), "starch pass"),
     **dict.fromkeys(("starch fail", "starch failed"), "starch fail"),
+    **dict.fromkeys(("i heard it", "yes i heard it", "i can hear it"), "heard yes"),
     **dict.fromkeys(("begin the day", "start the day"), "start"),
     **dict.fromkeys(("got it", "i have got it"), "ok"),
     **dict.fromkeys(("i don't know", "i do not know"), "unknown"),

@@ -364,6 +364,39 @@ def test_a_way_is_left_only_once_that_is_kept() -> None:
     assert offer is not None and offer.is_open
 
 
+def test_a_way_is_said_back_by_what_it_is() -> None:
+    day = Day()
+    day.session.send(intents.TakeReading("temperature", 60.0, "C", "60", 60.0, sure=True))
+    day.look()
+    assert day.hears("take 1")[0] == f"Heard way 1, hot water. {KEEP_IT}"
+
+
+def test_a_doubt_of_the_day_is_asked_again_with_what_is_doubted() -> None:
+    day = Day()
+    doubt = day.session.send(intents.Done()).doubt
+    assert doubt is not None
+    day.look()
+    day.ear.answers(Told("silence"))
+    day.look()
+    day.seconds += AGAIN_SECONDS[0]
+    (again,) = day.look()
+    assert again.startswith(doubt.partition("?")[0]) and again.endswith(KEEP_IT)
+    assert again.lower().count("keep it") == 1
+
+
+@pytest.mark.parametrize(("typed", "kept"), [(intents.KeepIt(), [62.9]), (intents.Wrong(), [])])
+def test_what_waits_may_be_settled_by_hand(typed: intents.Intent, kept: list[float]) -> None:
+    day = Day()
+    day.look()
+    assert day.outside.by_hand(typed) is None
+    day.hears("62.9")
+    came = day.outside.by_hand(typed)
+    if isinstance(came, intents.Intent):
+        day.session.send(came)
+    assert [fact.value for fact in day.temperatures()] == kept
+    assert day.outside.by_hand(typed) is None
+
+
 def test_what_the_probe_shows_waits_to_be_kept_too() -> None:
     day = Day()
     shown = intents.TakeReading("temperature", 62.1, "C", "62.1", 62.1, source=f.PROBE)

@@ -417,8 +417,13 @@ class Desk:
             self.typed.wrong()
 
     def _heard(self, said: intents.Intent) -> bool:
-        """Takes a yes or a no for the question whether the signal was heard; false if it is for another."""
+        """Takes a yes or a no for what was said to the listener, or for the question whether the signal was
+        heard; false if it is for another."""
         free = not self.doubt and not self.entry.text
+        came = self.outside.by_hand(said) if free else None
+        if came is not None:
+            self._came(came)
+            return True
         return free and self._before_fire.takes(said, self.view())
 
     def answer_heard(self, *, yes: bool) -> None:
