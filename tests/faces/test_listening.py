@@ -373,7 +373,7 @@ def test_a_way_is_said_back_by_what_it_is() -> None:
 
 def test_a_doubt_of_the_day_is_asked_again_with_what_is_doubted() -> None:
     day = Day()
-    doubt = day.session.send(intents.Done()).doubt
+    doubt = day.session.send(intents.AddWater(25.0, "25 L", 90.0)).doubt
     assert doubt is not None
     day.look()
     day.ear.answers(Told("silence"))
