@@ -375,10 +375,6 @@ def test_a_doubt_of_the_day_is_asked_again_with_what_is_doubted() -> None:
     day = Day()
     doubt = day.session.send(intents.AddWater(25.0, "25 L", 90.0)).doubt
     assert doubt is not None
-    day.look()
-    day.ear.answers(Told("silence"))
-    day.look()
-    day.seconds += AGAIN_SECONDS[0]
     (again,) = day.look()
     assert again.startswith(doubt.partition("?")[0]) and again.endswith(KEEP_IT)
     assert again.lower().count("keep it") == 1
