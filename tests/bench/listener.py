@@ -432,7 +432,7 @@ DAY_HEADS = (
 def day(listener: Listener, speakers: Sequence[Speaker], readings: int) -> Iterator[list[str]]:
     """The whole way of a reading. Recorded digits are answered for by a synthetic voice."""
     found: dict[tuple[str, str], Readings] = defaultdict(Readings)
-    answers_for = next((one for one in speakers if str(one.voice) == "flite slt"), speakers[0])
+    answers_for = next((one for one in speakers if str(one.voice) == "flite rms"), speakers[0])
     turns = [(condition, speaker) for speaker in speakers for condition in CONDITIONS]
     each = -(-readings // len(turns))
     for condition, speaker in turns:
