@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Sequence
 from itertools import pairwise
@@ -26,6 +27,8 @@ from mashday.faces.listening import (
     Listening,
 )
 from mashday.faces.outside import Outside, Said
+from mashday.faces.plain import PlainFace
+from mashday.faces.tui.desk import Desk
 from mashday.session.clock import VirtualClock
 from mashday.session.session import begin
 
@@ -391,6 +394,39 @@ def test_what_waits_may_be_settled_by_hand(typed: intents.Intent, kept: list[flo
         day.session.send(came)
     assert [fact.value for fact in day.temperatures()] == kept
     assert day.outside.by_hand(typed) is None
+
+
+@pytest.mark.parametrize(("key", "kept"), [("y", [62.9]), ("x", [])])
+def test_on_the_screen_the_keys_for_yes_and_no_settle_it(key: str, kept: list[float]) -> None:
+    day = Day()
+    desk = Desk(day.session, apparatus=Apparatus(None, listening=day.listening))
+    desk.tick(1.0)
+    desk.look_outside()
+    day.ear.answers(Told("heard", "62.9"))
+    desk.look_outside()
+    desk.key(key, key, 10.0)
+    for asked in desk.outbox:
+        if isinstance(asked, intents.Intent):
+            day.session.send(asked)
+    assert [fact.value for fact in day.temperatures()] == kept
+    assert day.outside.by_hand(intents.KeepIt()) is None
+
+
+def test_in_lines_the_words_settle_it_and_a_typed_line_shuts_the_microphone() -> None:
+    day = Day()
+    face = PlainFace(day.session, io.StringIO(), apparatus=Apparatus(None, listening=day.listening))
+    face.news()
+    assert day.ear.is_asked
+    day.ear.answers(Told("heard", "62.9"))
+    face.news()
+    face.take("keep it")
+    assert [fact.value for fact in day.temperatures()] == [62.9]
+    face.news()
+    opened = day.ear.shuts
+    day.ear.is_asked = True
+    face.take("units")
+    face.news()
+    assert day.ear.shuts == opened + 1
 
 
 def test_what_the_probe_shows_waits_to_be_kept_too() -> None:
