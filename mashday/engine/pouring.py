@@ -65,10 +65,10 @@ def water_to_pour(schedule: Schedule, state: State, t: float) -> tuple[float, fl
     return (litres, celsius) if litres >= LEAST_POURED_LITRES else None
 
 
-def spoken_window(schedule: Schedule, state: State) -> tuple[float, float] | None:
-    """Between what an amount of water is believed that was only heard, litres; None where none was told."""
-    meant = water_told(schedule, state)
-    return (SPOKEN_SHARES[0] * meant[0], SPOKEN_SHARES[1] * meant[0]) if meant is not None else None
+def spoken_window(told_litres: float) -> tuple[float, float]:
+    """Between what an amount of water is believed that was only heard, litres, where so much was to go in."""
+    least, most = SPOKEN_SHARES
+    return least * told_litres, most * told_litres
 
 
 def add_water(schedule: Schedule, state: State, intent: intents.AddWater, t: float) -> Decision:

@@ -93,10 +93,13 @@ def unlikely(meant: Understood, schedule: Schedule, state: State, t: float) -> s
 
 def _unlikely_water(meant: intents.AddWater, schedule: Schedule, state: State) -> str | None:
     """The same of water that went in, by the way that was taken or by what the step pours."""
-    told_of, window = pouring.water_told(schedule, state), pouring.spoken_window(schedule, state)
-    if told_of is None or window is None or meant.litres == 0.0 or window[0] <= meant.litres <= window[1]:
+    to_go_in = pouring.water_told(schedule, state)
+    if to_go_in is None or meant.litres == 0.0:
         return None
-    amount = told(schedule, state, told_of[0], "volume")
+    least, most = pouring.spoken_window(to_go_in[0])
+    if least <= meant.litres <= most:
+        return None
+    amount = told(schedule, state, to_go_in[0], "volume")
     return f"Heard {_typed(meant.typed)}. About {amount} was to go in. If it is right, say it again."
 
 

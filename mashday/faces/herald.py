@@ -17,7 +17,7 @@ from mashday.channels.tones import Urgency
 from mashday.engine import facts as f
 from mashday.faces import insistence
 from mashday.faces.aloud import aloud, announce
-from mashday.faces.said_numbers import spoken_digits, with_unit
+from mashday.faces.said_numbers import BARE, spoken_digits, with_unit
 from mashday.faces.view import CallLine, View
 
 AFTER_TONE_SECONDS = 1.0
@@ -36,7 +36,6 @@ CHECKS = (
     " voice; such a command can end well where no sound device is. The words here and the bell remain."
 )
 _GRAVEST_FIRST = ("danger", "now", "soon")
-_TYPED_NUMBER = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+")
 _WORD = re.compile(r"[^\W_]+")
 _WRITTEN_UNITS = {"SG": "", "pH": ""}
 
@@ -350,6 +349,6 @@ def _read_back(fact: f.Fact) -> str:
 
 def _as_typed(typed: str, value: float, unit: str, *, spots: int = 0) -> str:
     """The digits as they were typed, so that a nought at the end is heard; of several places their mean."""
-    found = _TYPED_NUMBER.match(typed.strip())
+    found = BARE.match(typed.strip())
     number = found[0] if found is not None and spots < 2 else f"{value:.1f}"
     return spoken_digits(f"{number} {_WRITTEN_UNITS.get(unit, unit)}")

@@ -49,6 +49,11 @@ NOT_KEPT = "Nobody said keep it: forgotten. It is asked again; the keys always w
 LAPSED = "What was heard and not kept is forgotten."
 FORGOTTEN = "Forgotten. Say it again."
 TAKE_ONE = "Say take one, or another number, or leave it. Say again tells all the ways."
+AT_ONCE = (
+    *(intents.Start, intents.Done, intents.Hold, intents.Resume, intents.TickItem),
+    *(intents.Acknowledge, intents.Snooze, intents.Mute, intents.KeepIt, intents.Wrong),
+)
+"""What is done as soon as it was heard, where the day asks: it is said back, and writes no value."""
 
 
 class Ear(Protocol):
@@ -204,7 +209,8 @@ class Listening:
         """The intent itself, where it is asked for and changes nothing that counts; else what to say of it,
         while it waits."""
         self._rejected = self._unanswered = 0
-        if self.is_answer and isinstance(meant, AT_ONCE) and not getattr(meant, "value", None):
+        bears_value = isinstance(meant, intents.TickItem) and bool(meant.value)
+        if self.is_answer and isinstance(meant, AT_ONCE) and not bears_value:
             return meant
         said = _said(meant, line, self._session.state)
         if isinstance(meant, intents.TakeReading) and meant.source != f.PROBE:
@@ -343,13 +349,6 @@ class Listening:
         if required:
             return self._of_a_reading(here, required[0], "")
         return Wanted((*here, "step"), "words", "Say next step, once this one is done.")
-
-
-AT_ONCE = (
-    *(intents.Start, intents.Done, intents.Hold, intents.Resume, intents.TickItem),
-    *(intents.Acknowledge, intents.Snooze, intents.Mute, intents.KeepIt, intents.Wrong),
-)
-"""What is done as soon as it was heard, where the day asks: it is said back, and writes no value."""
 
 
 def _said(meant: intents.Intent, line: str, state: State) -> str:

@@ -21,7 +21,7 @@ from mashday.faces.lines import Command, Misunderstood, Understood, understood
 from mashday.faces.listening import USE_THE_KEYS, Listening
 from mashday.faces.view import View
 from mashday.session.rehearsal import Rehearsal
-from mashday.session.session import Session
+from mashday.session.session import NOTHING_WAITS, Session
 from mashday.text import cleaned
 
 FOR_THE_KEYS = frozenset({"quit", "wait", "save", "sheet"})
@@ -194,8 +194,7 @@ class Outside:
         if isinstance(meant, Misunderstood):
             again = self._said_twice(line)
             if again is None:
-                given_up = listening.rejected() == USE_THE_KEYS if listening is not None else False
-                return [self._aloud(meant.why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
+                return self._rejected(meant.why, listening)
             meant = again
         if isinstance(meant, intents.TakeReading | intents.Correct | intents.AddWater):
             self._refused = (None, 0.0)
@@ -216,8 +215,7 @@ class Outside:
         if listening is not None:
             why = self._refused_as(meant)
             if why is not None:
-                given_up = listening.rejected() == USE_THE_KEYS
-                return [self._aloud(why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
+                return self._rejected(why, listening)
             weighed = listening.weighed(meant, line, spoken)
             if isinstance(weighed, str):
                 return [self._aloud(weighed)]
@@ -226,6 +224,11 @@ class Outside:
             self.herald.say(read_back(line, meant))
         return [meant]
 
+    def _rejected(self, why: str, listening: Listening | None) -> list[Came]:
+        """Says why a line is none; after too many of a `listening` ear that the keys are there."""
+        given_up = listening is not None and listening.rejected() == USE_THE_KEYS
+        return [self._aloud(why), *([self._aloud(USE_THE_KEYS)] if given_up else [])]
+
     def _refused_as(self, meant: Understood) -> str | None:
         """Why the day would not take this now, or what was not understood of it; None if it would."""
         if isinstance(meant, Misunderstood):
@@ -233,7 +236,7 @@ class Outside:
         if isinstance(meant, Command):
             return None
         if isinstance(meant, intents.KeepIt | intents.Wrong):
-            return None if self._session.doubted is not None else "Nothing waits to be kept."
+            return None if self._session.doubted is not None else NOTHING_WAITS
         found = decide(self._session.schedule, self._session.state, meant, self._session.t())
         return found.why if isinstance(found, Refused) else None
 

@@ -110,7 +110,11 @@ _DECIMALS: Mapping[Kind, tuple[int, int]] = {
 """How many decimals each kind has at least and at most: no pH meter shows none."""
 
 _READ_BACK = re.compile(r"[0-9]+|[.,](?=[0-9])|-(?=[0-9])|[^\W\d_]+(?:/[^\W\d_]+)?|%")
-_BARE = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+")
+BARE = re.compile(r"[+-]?[0-9]*[.,]?[0-9]+")
+"""A number without a unit, as it is typed."""
+AS_TYPED = 0.005
+"""Nearer than this, in litres or kilograms, an amount is the number that was typed: half of its last place as
+it is shown."""
 _WHOLE = re.compile(r"[0-9]{1,4}")
 _WRITTEN = re.compile(r"([0-9]{1,4})[.,]([0-9]{1,3})")
 _GRAVITY = re.compile(r"(1)[.,]?([0-2][0-9]{2})|0?[.,]?(9[89][0-9])")
@@ -196,12 +200,8 @@ def with_raw(typed: str, raw: str) -> str:
 def with_unit(typed: str, metric: float, unit: str) -> str:
     """What was typed as it was meant; a bare number that is in this `unit` with the unit behind it."""
     meant = as_meant(typed).strip()
-    is_bare = _BARE.fullmatch(meant) is not None
-    return (
-        f"{meant} {unit}".strip()
-        if is_bare and abs(float(meant.replace(",", ".")) - metric) < 0.005
-        else meant
-    )
+    is_metric = BARE.fullmatch(meant) and abs(float(meant.replace(",", ".")) - metric) < AS_TYPED
+    return f"{meant} {unit}".strip() if is_metric else meant
 
 
 def as_meant(typed: str) -> str:

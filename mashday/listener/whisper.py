@@ -22,6 +22,7 @@ MARGIN_NATS = 1.0
 """By so much likelier than what it is mistaken for a phrase has to be, as a logarithm. By trial with made-up
 voices, clean, beside a burner and in an echo: of true answers one in twenty is lost by it."""
 LEAST_SHARE = 1e-12
+"""In place of a likelihood of nought, which has no logarithm."""
 
 
 class Whisper:

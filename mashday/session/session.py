@@ -32,6 +32,7 @@ from mashday.session.read_back import CODEC, OnlyToLookAt, Unreadable, entry_of,
 from mashday.session.versions import SCHEMA
 from mashday.text import slug
 
+NOTHING_WAITS = "Nothing waits for that answer."
 DOUBT_SECONDS = 120.0
 """Session seconds for which a doubt can be answered by keeping to it: what was doubted was true of the moment
 it was entered at, and a pot moves on. Judgement: time to stir and look again."""
@@ -140,7 +141,7 @@ class Session:
         if isinstance(intent, intents.Wrong | intents.KeepIt):
             doubted, self.doubted = self.doubted, None
             if doubted is None:
-                return Outcome(refused="Nothing waits for that answer.")
+                return Outcome(refused=NOTHING_WAITS)
             if isinstance(intent, intents.Wrong):
                 return Outcome()
             age = self.t() - self._doubted_at

@@ -334,10 +334,10 @@ def chatter(listener: Listener, speakers: Sequence[Speaker], *, quick: bool) -> 
                     )
             total = sum(count[word] for word in ("heard", "unclear", "silence"))
             times[name] += total
-            kept_so = sum(count[f"kept {kind}"] for kind in ASKED_IN_TURN)
+            kept_here = sum(count[f"kept {kind}"] for kind in ASKED_IN_TURN)
             yield [
                 *(name, condition.name, str(total), str(count["silence"]), str(count["unclear"])),
-                *(str(count["heard"]), str(kept_so)),
+                *(str(count["heard"]), str(kept_here)),
             ]
             progress(f"{condition.name}: {name}")
     print("\n".join(["Taken for an answer:", *taken]), file=sys.stderr)
